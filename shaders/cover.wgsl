@@ -1,0 +1,179 @@
+// Exact area coverage of polygons by signed edge sums, in integers.
+//
+// An edge covers, in each pixel row it crosses, everything to its right: the
+// pixel it passes through in part, the pixels beyond in full. Two numbers per
+// pixel and edge (what changes here, what changes from the next pixel on)
+// summed along the row give the covered area. Sums are i32 and every split of
+// an edge telescopes, so pixels wholly inside or outside come out exactly, in
+// any order of execution.
+//
+// Lengths are 1/65536 px (Q16); brightness is in 255ths of white; a fully
+// lit pixel is 255 × 65536.
+
+struct Job {
+    // The rectangle to draw: left, top, right, bottom, in px.
+    rect: vec4<i32>,
+    // Picture width; number of edges; unused.
+    size: vec4<i32>,
+}
+
+struct Edge {
+    // From and to, Q16 px.
+    a: vec2<i32>,
+    b: vec2<i32>,
+}
+
+@group(0) @binding(0) var<uniform> job: Job;
+@group(0) @binding(1) var<storage, read> edges: array<Edge>;
+@group(0) @binding(2) var<storage, read> levels: array<i32>;
+@group(0) @binding(3) var<storage, read_write> sums: array<atomic<i32>>;
+
+fn add(row: i32, column: i32, value: i32) {
+    if (value != 0 && column < job.rect.z) {
+        atomicAdd(&sums[row * job.size.x + column], value);
+    }
+}
+
+// Adds a slanted piece within one pixel row: from height `y0` to `y1` there,
+// entering at x0 and leaving at x1, all Q16. `light` is ± the level.
+fn add_span(row: i32, x0: i32, y0: i32, x1: i32, y1: i32, light: i32) {
+    let left = min(x0, x1);
+    let right = max(x0, x1);
+    let last = right >> 16u;
+    if (last < job.rect.x) {
+        add(row, job.rect.x, (y1 - y0) * light);
+        return;
+    }
+    // Walk the columns in the direction of travel; `done` is the height
+    // already given out, so that the parts sum to the whole.
+    let step = select(-1, 1, x1 >= x0);
+    let slope = f32(y1 - y0) / f32(max(right - left, 1));
+    var column = x0 >> 16u;
+    let end = x1 >> 16u;
+    var at = x0;
+    var done = y0;
+    loop {
+        var to = x1;
+        var height = y1;
+        if (column != end) {
+            to = select(column << 16u, (column + 1) << 16u, step > 0);
+            height = clamp(y0 + i32(round(slope * f32(abs(to - x0)))), done, y1);
+        }
+        let whole = (height - done) * light;
+        if (column < job.rect.x) {
+            add(row, job.rect.x, whole);
+        } else {
+            // Twice the mean distance from the pixel's left side, 0 to 2 px.
+            let mean = (at - (column << 16u)) + (to - (column << 16u));
+            let beyond = i32(round(f32(whole) * (f32(mean) / 131072.0)));
+            add(row, column, whole - beyond);
+            add(row, column + 1, beyond);
+        }
+        if (column == end) {
+            break;
+        }
+        at = to;
+        done = height;
+        column += step;
+    }
+}
+
+// How many workgroups stand in one row of the dispatch.
+const ROW_OF_GROUPS: u32 = 32768u;
+
+@compute @workgroup_size(64)
+fn scatter(@builtin(global_invocation_id) id: vec3<u32>) {
+    let k = i32(id.x + id.y * ROW_OF_GROUPS * 64u);
+    if (k >= job.size.y) {
+        return;
+    }
+    let edge = edges[k];
+    var a = edge.a;
+    var b = edge.b;
+    if (a.y == b.y) {
+        return;
+    }
+    var light = levels[k];
+    if (a.y > b.y) {
+        a = edge.b;
+        b = edge.a;
+        light = -light;
+    }
+    let run = f32(b.x - a.x) / f32(b.y - a.y);
+    let top = max(a.y >> 16u, job.rect.y);
+    let bottom = min((b.y - 1) >> 16u, job.rect.w - 1);
+    for (var row = top; row <= bottom; row++) {
+        let y0 = max(a.y, row << 16u);
+        let y1 = min(b.y, (row + 1) << 16u);
+        // Measured from the nearer end, so that f32 keeps its digits and the
+        // ends are met.
+        var x0 = a.x + i32(round(run * f32(y0 - a.y)));
+        var x1 = b.x - i32(round(run * f32(b.y - y1)));
+        if (y0 - a.y > b.y - y0) {
+            x0 = b.x - i32(round(run * f32(b.y - y0)));
+        }
+        if (y1 - a.y < b.y - y1) {
+            x1 = a.x + i32(round(run * f32(y1 - a.y)));
+        }
+        add_span(row, x0, y0, x1, y1, light);
+    }
+}
+
+// ---- sums along the rows, encoded to sRGB once -----------------------------
+
+@group(1) @binding(0) var<storage, read> thresholds: array<i32, 256>;
+@group(1) @binding(1) var picture: texture_storage_2d<rgba8unorm, write>;
+
+const LANES: i32 = 64;
+var<workgroup> lane_sums: array<i32, 64>;
+
+// The sRGB code of a brightness: the last whose threshold it reaches.
+fn encode(light: i32) -> i32 {
+    if (light < thresholds[1]) {
+        return 0;
+    }
+    if (light >= thresholds[255]) {
+        return 255;
+    }
+    var low = 1;
+    var high = 255;
+    while (high - low > 1) {
+        let middle = (low + high) >> 1u;
+        if (light >= thresholds[middle]) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    return low;
+}
+
+// One workgroup a row; each lane takes a run of neighbouring pixels.
+@compute @workgroup_size(64)
+fn gather(
+    @builtin(workgroup_id) group: vec3<u32>,
+    @builtin(local_invocation_id) local: vec3<u32>,
+) {
+    let row = job.rect.y + i32(group.x);
+    let lane = i32(local.x);
+    let share = (job.rect.z - job.rect.x + LANES - 1) / LANES;
+    let start = min(job.rect.x + lane * share, job.rect.z);
+    let to = min(start + share, job.rect.z);
+    let base = row * job.size.x;
+    var total = 0;
+    for (var x = start; x < to; x++) {
+        total += atomicLoad(&sums[base + x]);
+    }
+    lane_sums[lane] = total;
+    workgroupBarrier();
+    var light = 0;
+    for (var before = 0; before < lane; before++) {
+        light += lane_sums[before];
+    }
+    for (var x = start; x < to; x++) {
+        // Taken out as it is read: the sums are zero again for the next frame.
+        light += atomicExchange(&sums[base + x], 0);
+        let code = f32(encode(light)) / 255.0;
+        textureStore(picture, vec2<i32>(x, row), vec4<f32>(code, code, code, 1.0));
+    }
+}

@@ -1,0 +1,15 @@
+//! Ghostchalk: chalk made of light. It projects a sewing pattern, full size,
+//! from a projector above the table onto the cloth to be cut.
+//!
+//! `DEVELOPERS.md` says which room may use which, and why.
+
+#![forbid(unsafe_code)]
+
+pub mod fault;
+pub mod measure;
+pub mod projection;
+pub mod render;
+pub mod scene;
+pub mod shape;
+pub mod space;
+pub mod twin;

@@ -1,0 +1,16 @@
+//! Lengths as units of physical size. Everything inside is millimetres.
+
+/// 1959 international yard and pound agreement: exactly.
+pub const MM_PER_INCH: f64 = 25.4;
+
+/// A CSS or SVG px is 1/96 in (W3C CSS Values 3).
+pub const PX_PER_INCH: f64 = 96.0;
+
+/// A typographic point is 1/72 in (W3C CSS Values 3; ISO 32000 user unit).
+pub const PT_PER_INCH: f64 = 72.0;
+
+/// Millimetres in one CSS px: 0.264583…
+pub const MM_PER_PX: f64 = MM_PER_INCH / PX_PER_INCH;
+
+/// Millimetres in one typographic point: 0.352777…
+pub const MM_PER_PT: f64 = MM_PER_INCH / PT_PER_INCH;

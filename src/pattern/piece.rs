@@ -1,0 +1,97 @@
+//! What a pattern piece is, in its own space: millimetres, y up along the
+//! drawing's upward direction, origin wherever its drawing had it.
+
+use crate::space::{Piece as PieceSpace, Point, Vector};
+
+/// A run of straight edges; curves were flattened to 0.02 mm on reading.
+pub type Polyline = Vec<Point<PieceSpace>>;
+
+/// How a notch is clipped, and so how it is lit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NotchKind {
+    /// One straight clip.
+    Slit,
+    /// Two clips side by side; often marks the back.
+    Double,
+    /// A small wedge.
+    Vee,
+}
+
+/// A clip into the allowance where two edges must meet.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Notch {
+    /// On the cut line (snapped to it on reading).
+    pub at: Point<PieceSpace>,
+    /// Unit vector along the edge's normal, from the cut line into the cloth.
+    pub inward: Vector<PieceSpace>,
+    /// Clip depth, mm, > 0.
+    pub depth: f64,
+    pub kind: NotchKind,
+}
+
+/// One piece of the pattern, as drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PatternPiece {
+    /// Unique in its file; what the job refers to.
+    pub name: String,
+    /// The cut line: outer outlines counter-clockwise. Usually one. Closed,
+    /// simple, the first point not repeated at the end, no two consecutive
+    /// points equal.
+    pub cut: Vec<Polyline>,
+    /// Internal cut-outs, clockwise, inside the cut line.
+    pub cutouts: Vec<Polyline>,
+    /// Net lines (where the seam is sewn), open or closed.
+    pub net: Vec<Line>,
+    pub notches: Vec<Notch>,
+    /// The grain, from tail to head (the arrow's point); along +y if the
+    /// drawing has none.
+    pub grain: Option<[Point<PieceSpace>; 2]>,
+    /// Edges that lie on the fold.
+    pub folds: Vec<Polyline>,
+    /// Internal lines: placement, stitching, pleats.
+    pub lines: Vec<Line>,
+    pub darts: Vec<Polyline>,
+    pub drills: Vec<Point<PieceSpace>>,
+    /// Where the label should stand, if the drawing says.
+    pub label_at: Option<Point<PieceSpace>>,
+    /// How many the pattern asks for, and whether as left and right.
+    pub cut_count: u32,
+    pub pair: bool,
+}
+
+/// A polyline that may be closed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    pub points: Polyline,
+    pub closed: bool,
+}
+
+/// A pattern file, read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pattern {
+    pub pieces: Vec<PatternPiece>,
+    /// What was in the file and could not be told, one sentence each: never a
+    /// half-read pattern passed off as whole.
+    pub left_out: Vec<String>,
+}
+
+impl PatternPiece {
+    /// A piece of the given name with nothing drawn on it yet.
+    pub fn named(name: impl Into<String>) -> Self {
+        Self {
+            name: name.into(),
+            cut: Vec::new(),
+            cutouts: Vec::new(),
+            net: Vec::new(),
+            notches: Vec::new(),
+            grain: None,
+            folds: Vec::new(),
+            lines: Vec::new(),
+            darts: Vec::new(),
+            drills: Vec::new(),
+            label_at: None,
+            cut_count: 1,
+            pair: false,
+        }
+    }
+}

@@ -1,0 +1,99 @@
+//! The graphics processor, or a software stand-in for one.
+
+use crate::fault::{Fault, Outcome};
+
+/// Which driver to draw with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Wanted {
+    /// The best there is.
+    #[default]
+    Best,
+    Vulkan,
+    Gl,
+}
+
+/// An open device.
+#[derive(Debug, Clone)]
+pub struct Device {
+    pub(super) device: wgpu::Device,
+    pub(super) queue: wgpu::Queue,
+    info: wgpu::AdapterInfo,
+}
+
+/// What a bare machine needs, by system.
+const INSTALL: &str = "install one: Debian/Ubuntu `sudo apt install libvulkan1 mesa-vulkan-drivers libegl1`, \
+     Fedora `sudo dnf install vulkan-loader mesa-vulkan-drivers mesa-libEGL`, \
+     Windows: the graphics card's driver (Windows 10 or later brings a software one), \
+     macOS: 10.13 or later has it built in";
+
+impl Device {
+    /// Opens a device without a window.
+    ///
+    /// # Errors
+    /// One sentence on what to install if no driver is found.
+    pub fn open(wanted: Wanted) -> Outcome<Self> {
+        let mut desc = wgpu::InstanceDescriptor::new_without_display_handle();
+        desc.backends = match wanted {
+            Wanted::Best => wgpu::Backends::all(),
+            Wanted::Vulkan => wgpu::Backends::VULKAN,
+            Wanted::Gl => wgpu::Backends::GL,
+        };
+        let instance = wgpu::Instance::new(desc);
+        let options = wgpu::RequestAdapterOptions {
+            power_preference: wgpu::PowerPreference::HighPerformance,
+            ..Default::default()
+        };
+        let adapter = pollster::block_on(instance.request_adapter(&options))
+            .map_err(|_| Fault::ours("no graphics driver was found", INSTALL))?;
+        let info = adapter.get_info();
+        let compute = wgpu::DownlevelFlags::COMPUTE_SHADERS;
+        if !adapter.get_downlevel_capabilities().flags.contains(compute) {
+            return Err(Fault::ours(
+                format!(
+                    "the graphics driver of {} is too old to compute with",
+                    info.name
+                ),
+                INSTALL,
+            ));
+        }
+        let desc = wgpu::DeviceDescriptor {
+            label: Some("ghostchalk"),
+            // Timestamps serve the benches; everything works without.
+            required_features: adapter.features() & wgpu::Features::TIMESTAMP_QUERY,
+            required_limits: adapter.limits(),
+            ..Default::default()
+        };
+        let (device, queue) = pollster::block_on(adapter.request_device(&desc)).map_err(|e| {
+            Fault::ours(
+                format!("the graphics device {} would not open: {e}", info.name),
+                "close other programs that use it, or restart the machine",
+            )
+        })?;
+        Ok(Self {
+            device,
+            queue,
+            info,
+        })
+    }
+
+    /// The device's name and driver, for reports.
+    pub fn name(&self) -> String {
+        format!("{} ({:?})", self.info.name, self.info.backend)
+    }
+
+    /// Whether this is a software stand-in.
+    pub fn is_software(&self) -> bool {
+        self.info.device_type == wgpu::DeviceType::Cpu
+    }
+
+    /// Waits until all that was handed over is done.
+    pub fn wait(&self) -> Outcome<()> {
+        match self.device.poll(wgpu::PollType::wait_indefinitely()) {
+            Ok(_) => Ok(()),
+            Err(e) => Err(Fault::ours(
+                format!("the graphics device stopped answering: {e}"),
+                "start again; if it stays so, update the graphics driver",
+            )),
+        }
+    }
+}
