@@ -1,1 +1,5 @@
-fn main() {}
+#![forbid(unsafe_code)]
+
+fn main() -> std::process::ExitCode {
+    ghostchalk::cli::run()
+}

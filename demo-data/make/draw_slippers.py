@@ -8,7 +8,7 @@ Everything is drafted in mm with y up (towards the toe), and negated on writing.
 Uppers, soles and felt are drawn for the RIGHT foot, each from its face side:
 the upper as seen from above, the sole as seen from the ground.
 """
-from math import atan2, ceil, degrees
+from math import atan2, degrees
 from pathlib import Path
 
 import numpy as np
@@ -124,12 +124,13 @@ def straight(a, b):
     return [np.array([a, a + (b - a) / 3, a + 2 * (b - a) / 3, b])]
 
 
+def cross(a, b):
+    return a[0] * b[1] - a[1] * b[0]
+
+
 def is_straight(s):
     chord = s[3] - s[0]
-    return all(abs(np.cross_(chord, p - s[0])) < 1e-9 * max(1.0, np.hypot(*chord)) for p in s[1:3])
-
-
-np.cross_ = lambda a, b: a[0] * b[1] - a[1] * b[0]
+    return all(abs(cross(chord, p - s[0])) < 1e-9 * max(1.0, np.hypot(*chord)) for p in s[1:3])
 
 
 def through(points, closed=False, ends=None):
@@ -156,7 +157,7 @@ def offset(c, d):
 
     def q_d(s, t):
         v, a = bez_d(s, t), bez_dd(s, t)
-        k = np.cross_(v, a) / np.hypot(*v) ** 3      # + turns left
+        k = cross(v, a) / np.hypot(*v) ** 3      # + turns left
         return v * (1 + d * k)
 
     def fit(s, a, b, depth=0):
@@ -273,7 +274,7 @@ def upper_net(len_inner, len_outer):
     x = brentq(lambda x: length(throat(x)[0]) - length(throat(x)[1]), -15, 15)
     ho, hi = throat(x)
     return dict(low=low, side_o=straight(bo, to), throat_o=ho, throat_i=hi, side_i=straight(ti, bi),
-                scale=k, middle=x)
+                middle=x)
 
 
 # ---------------------------------------------------------------- writing
@@ -417,7 +418,7 @@ def main():
 
     def corner(a, b):
         u, v = unit(a[-1][3] - a[-1][2]), unit(b[0][1] - b[0][0])
-        return 180 - degrees(atan2(np.cross_(u, v), u @ v))
+        return 180 - degrees(atan2(cross(u, v), u @ v))
     for name, c1, c2 in (
             ("inner side, sole edge", corner(up_low, reverse(up["side_i"])), corner(b_low, band["end_r"])),
             ("inner side, top line", corner(reverse(up["side_i"]), throat), corner(band["end_r"], b_top)),
@@ -425,7 +426,7 @@ def main():
             ("outer side, sole edge", corner(reverse(up["side_o"]), up_low), corner(band["end_l"], b_low))):
         print(f"corner, {name:24} upper {c1:6.2f} + band {c2:6.2f} = {c1 + c2:6.2f} deg")
         assert abs(c1 + c2 - 180) < 0.5
-    print(f"throat mark lies {up['middle']:+.2f} mm from the centre line; upper scales {up['scale']}")
+    print(f"throat mark lies {up['middle']:+.2f} mm from the centre line")
     lo, hi = box(sole)
     print(f"sole net {hi[1]-lo[1]:.2f} x {hi[0]-lo[0]:.2f} mm")
     for name, n, c, d in (("upper", up_net, up_cut, ALLOWANCE), ("sole", sole_g, sole_cut, ALLOWANCE),
@@ -434,7 +435,7 @@ def main():
         print(f"cut line of {name}: {e:.4f} mm from the true offset, {len(c)} segments")
         assert e <= 0.02, name
 
-    # ---- marks
+    # ---- marks: the places on the net lines that the walk above has matched
     m_up = Marks()
     m_up.add("vee", up_low, up_toe)
     m_up.add("slit", up_low, U["tread_i"])
@@ -492,7 +493,7 @@ def main():
     w('  <defs>')
     w('    <marker id="head" viewBox="0 0 6 6" refX="6" refY="3" markerWidth="9" markerHeight="9" orient="auto">'
       '<path d="M0 1 L6 3 L0 5" style="fill:none;stroke:#33414e;stroke-width:.6"/></marker>')
-    w('    <g id="awl"><circle r="1.6"/><path d="M-2.8 0 H2.8 M0 -2.8 V2.8"/></g>')
+    w('    <path id="awl" d="M-2.8 0 H2.8 M0 -2.8 V2.8 M1.6 0 A1.6 1.6 0 1 1 -1.6 0 A1.6 1.6 0 1 1 1.6 0"/>')
     w(f'    <path id="nick" d="M0 0 V{num(-NOTCH)}"/>')
     w('  </defs>')
     w('  <g id="notes">')
@@ -554,7 +555,7 @@ def main():
     w('')
     w('  <!-- Felt sole: piece and roles told by the label shown in the editor\'s object list. No grain, no net line. -->')
     w(f'  <g {lab}="piece felt sole" data-cut="2" data-pair="yes" transform="{shift(felt_cut, 398, 180)}">')
-    w(f'    <path {lab}="cut, 1 mm inside the net line" style="fill:#fff;stroke:#14202b;stroke-width:.7" d="{path(felt_cut, True)}"/>')
+    w(f'    <path {lab}="cut 1 mm inside the net line" style="fill:#fff;stroke:#14202b;stroke-width:.7" d="{path(felt_cut, True)}"/>')
     w(text(0, 176 * K, "FELT SOLE", "felt 2, as left and right", f'{lab}="label"'))
     w('  </g>')
 
@@ -582,9 +583,8 @@ def main():
     o = origin(band_cut)
     w('  <g data-piece="heel band" data-cut="2" transform="translate(156 375)">')
     w(f'    <g transform="rotate(180) translate({num(o[0])} {num(-o[1])})">')
-    turn = lambda c: [s * -1 for s in c]
-    w(f'      <path class="cut" d="{path(turn(band_cut), True)}"/>')
-    w(f'      <path class="net" d="{path(turn(band_net_c), True)}"/>')
+    w(f'      <path class="cut" d="{path(move(band_cut, -np.eye(2)), True)}"/>')
+    w(f'      <path class="net" d="{path(move(band_net_c, -np.eye(2)), True)}"/>')
     slot_y = BACK - 15.0
     w(f'      <rect class="cutout" x="-8" y="{num(slot_y - 2.5)}" width="16" height="5" rx="2.5"/>')
     for k, a, b in m_band.rows:

@@ -7,10 +7,12 @@
 
 mod arc;
 mod boolean;
+mod near;
 mod offset;
 
 pub use arc::{Station, along, dashes, length, nearest, part};
 pub use boolean::{difference, intersection, union};
+pub use near::near;
 pub use offset::{ARC_ERROR, Caps, offset, stroke};
 
 use crate::space::{Bounds, Point, Rigid};

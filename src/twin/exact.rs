@@ -182,7 +182,7 @@ mod tests {
         // The diamond |x| + |y| <= 1 about the middle of the centre pixel holds
         // that pixel whole (its corners just touch) and, in each side
         // neighbour, a triangle of base 1 and height 1/2.
-        let c = Point::new(1.5, 1.5);
+        let c: Point<Projector> = Point::new(1.5, 1.5);
         let ring = [(0.0, -1.0), (1.0, 0.0), (0.0, 1.0), (-1.0, 0.0)]
             .map(|(x, y)| Point::new(c.x + x, c.y + y));
         let mut exact = ExactLight::new(3, 3);

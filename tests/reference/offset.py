@@ -75,7 +75,7 @@ CASES = [
     ("round hole of 5 mm, which a band of 3 mm fills", holed(sq.exterior.coords, [(regular(64, 2.5) + (30, 20))[::-1]]), []),
     ("close neighbour, 2 mm away", sq, [affinity.translate(sq, 62, 0)]),
     ("close neighbours on three sides, 2 mm away", sq,
-     [affinity.translate(sq, 62, 3), affinity.translate(sq, -62, -5), affinity.translate(sq, 10, 42)]),
+     [affinity.translate(sq, 62, 3), affinity.translate(sq, -62, -5), affinity.translate(sq, -1, 42)]),
     ("close neighbour, aslant, 2 mm at its nearest", ell, [below(affinity.rotate(sq, 20, origin=(0, 0)), 2, -30)]),
     ("neighbour inside the hole", holed([(0, 0), (80, 0), (80, 60), (0, 60)], [[(20, 15), (20, 45), (60, 45), (60, 15)]]),
      [Polygon([(22, 17), (58, 17), (58, 43), (22, 43)])]),

@@ -306,6 +306,12 @@ def role_of(el):
     return None
 
 
+def notch_kind(el):
+    if el.get("data-notch"):
+        return el.get("data-notch").strip()
+    return next((t for t in (el.get("class") or "").split() if t in ("slit", "double", "vee")), None)
+
+
 def piece_name(el):
     if local(el) != "g":
         return None
@@ -391,21 +397,29 @@ def read(path):
             else:
                 # what the use itself says comes before what its target says
                 visit_as(target, k, piece, role, own, depth)
+                kind = notch_kind(el)
+                if own == "notch" and kind and piece:
+                    got["pieces"][piece]["shapes"][-1]["kind"] = kind
             return
         emit(el, tag, m, piece, role)
 
     def visit_as(el, m, piece, role, forced, depth):
-        if forced and basic_shape(el) is not None:
+        if forced is None:
+            visit(el, m, piece, role, depth + 1)
+        elif basic_shape(el) is not None:
             emit(el, local(el), m @ transform(el.get("transform")), piece, forced)
         else:
-            visit(el, m, piece, role, depth + 1)
+            # a group used with a role of its own is one shape of that role (say, a drill mark drawn as circle and cross)
+            into = got["pieces"][piece]["shapes"] if piece else got["loose"]
+            n = len(into)
+            visit(el, m, piece, forced, depth + 1)
+            parts = [p for p in into[n:] if p["subs"]]
+            into[n:] = [{"role": forced, "id": el.get("id"), "tag": "use", "kind": "slit", "subs": [q for p in parts for q in p["subs"]]}]
 
     def emit(el, tag, m, piece, role):
         f = lambda z: complex(m[0, 0] * z.real + m[0, 1] * z.imag + m[0, 2],
                               -(m[1, 0] * z.real + m[1, 1] * z.imag + m[1, 2]))
-        kind = (el.get("data-notch") or "").strip() or \
-            next((t for t in (el.get("class") or "").split() if t in ("slit", "double", "vee")), "slit")
-        shape = {"role": role, "id": el.get("id"), "tag": tag, "kind": kind}
+        shape = {"role": role, "id": el.get("id"), "tag": tag, "kind": notch_kind(el) or "slit"}
         if tag == "text":
             if piece and role in (None, "label"):
                 sp = [t for t in el.iter() if t.get("x") is not None]

@@ -10,7 +10,7 @@ import tomllib
 from pathlib import Path
 
 import numpy as np
-from scipy.optimize import minimize_scalar
+from scipy.optimize import brentq
 from shapely import LineString, Polygon, unary_union
 
 from common import HERE, poly_json, polys, ring, write
@@ -60,7 +60,9 @@ class Outline:
             ts = np.linspace(0, 1, n + 1)
             k = int(np.argmin([dist(t) for t in ts]))
             lo, hi = ts[max(0, k - 1)], ts[min(n, k + 1)]
-            cands = [0.0, 1.0, minimize_scalar(dist, bounds=(lo, hi), method="bounded", options={"xatol": 1e-14}).x]
+            # the foot is where the curve runs square to the line to z
+            run = lambda t: ((s.at(t) - z).conjugate() * s.slope(t)).real
+            cands = [0.0, 1.0] + ([brentq(run, lo, hi, xtol=1e-15)] if run(lo) < 0 < run(hi) else [])
             for t in cands:
                 if best is None or dist(t) < best[0] - 1e-12:
                     best = (dist(t), i, t)

@@ -1,0 +1,8 @@
+//! From marks on the table to a profile that says where light lands.
+
+mod points;
+mod profile;
+pub mod target;
+
+pub use points::{MarkRow, read_points};
+pub use profile::{LensFile, LensPlaceFile, MarkFile, PROFILE_VERSION, Profile};

@@ -1,0 +1,110 @@
+//! Four set marks, from a CSV file that a person or a script wrote.
+
+use crate::fault::{Fault, Outcome};
+use crate::space::{Point, Projector, Table};
+use std::path::Path;
+
+/// The header a points file must have.
+const HEADER: [&str; 4] = ["table_x_mm", "table_y_mm", "projector_x_px", "projector_y_px"];
+
+/// One mark: where it is on the table, and the pixel that was set upon it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MarkRow {
+    pub table: Point<Table>,
+    pub projector: Point<Projector>,
+}
+
+/// Reads exactly four marks.
+///
+/// # Errors
+/// Names the line and column of what can't be used.
+pub fn read_points(path: &Path) -> Outcome<[MarkRow; 4]> {
+    let bytes = std::fs::read(path).map_err(|e| Fault::file("reading the points", path, &e))?;
+    parse(&bytes).map_err(|f| f.in_file(path))
+}
+
+fn parse(bytes: &[u8]) -> Outcome<[MarkRow; 4]> {
+    let header_help = format!("begin the file with the line {}", HEADER.join(","));
+    let mut reader = csv::ReaderBuilder::new()
+        .trim(csv::Trim::All)
+        .flexible(true)
+        .comment(Some(b'#'))
+        .from_reader(bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes));
+    let not_csv = |e: csv::Error| {
+        let line = e.position().map_or(1, csv::Position::line);
+        Fault::input("this is not a table of points as text", header_help.clone())
+            .at(format!("line {line}"))
+    };
+    let header = reader.headers().map_err(not_csv)?.clone();
+    let mut columns = [0; 4];
+    for (slot, name) in columns.iter_mut().zip(HEADER) {
+        let found = header.iter().position(|h| h == name);
+        *slot = found.ok_or_else(|| {
+            Fault::input(format!("the column {name} is missing"), header_help.clone()).at("line 1")
+        })?;
+    }
+    if let Some(odd) = header.iter().find(|h| !HEADER.contains(h)) {
+        return Err(Fault::input(
+            format!("the column \"{odd}\" is not known"),
+            format!("keep only {}", HEADER.join(",")),
+        )
+        .at("line 1"));
+    }
+    let mut rows = Vec::new();
+    for record in reader.records() {
+        let record = record.map_err(not_csv)?;
+        let line = record.position().map_or(0, csv::Position::line);
+        let number = |k: usize| -> Outcome<f64> {
+            let text = record.get(columns[k]).unwrap_or("");
+            let value: Result<f64, _> = text.parse();
+            match value {
+                Ok(v) if v.is_finite() && v.abs() <= 1e6 => Ok(v),
+                _ => Err(Fault::input(
+                    format!("{} is \"{text}\", which is not a usable number", HEADER[k]),
+                    "write it in digits, with a point for decimals",
+                )
+                .at(format!("line {line}"))),
+            }
+        };
+        rows.push(MarkRow {
+            table: Point::new(number(0)?, number(1)?),
+            projector: Point::new(number(2)?, number(3)?),
+        });
+    }
+    let count = rows.len();
+    rows.try_into().map_err(|_| {
+        Fault::input(
+            format!("there are {count} points, and four fix the mapping"),
+            "give exactly four, one for each mark, such as the table's corners",
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const GOOD: &str = "table_x_mm,table_y_mm,projector_x_px,projector_y_px\n\
+        0,0,100,900\n1200,0,1800,900\n1200,800,1700,100\n0,800,200,100\n";
+
+    fn said(text: &str) -> String {
+        parse(text.as_bytes()).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn four_rows_are_read_in_order() {
+        let rows = parse(GOOD.as_bytes()).unwrap();
+        assert_eq!(rows[1].table, Point::new(1200.0, 0.0));
+        assert_eq!(rows[3].projector, Point::new(200.0, 100.0));
+    }
+
+    #[test]
+    fn what_is_wrong_is_named() {
+        assert!(said(&GOOD.replace("projector_x_px", "px")).contains("projector_x_px is missing"));
+        assert!(said(&GOOD.replace("1700", "17oo")).contains("line 4"));
+        assert!(said(&GOOD.replace("1700", "NaN")).contains("NaN"));
+        assert!(said(&format!("{GOOD}5,5,5,5\n")).contains("5 points"));
+        assert!(said("").contains("missing"));
+        assert!(said(&GOOD.replace(",200,", ",")).contains("line 5"));
+    }
+}

@@ -1,0 +1,55 @@
+//! `calibrate`: a profile from four set marks.
+
+use super::output;
+use crate::calibration::{Profile, read_points};
+use crate::fault::Outcome;
+use crate::job::write_toml;
+use clap::Args;
+use std::path::PathBuf;
+
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  ghostchalk calibrate --points calibration/worked/four-marks.csv \
+    --projector 1920x1080 -o table.toml\n\nThe CSV has the header \
+    table_x_mm,table_y_mm,projector_x_px,projector_y_px and four rows. Table x runs along your \
+    edge to the right, y away from you; projector px count from the picture's top left corner, \
+    where the first pixel's middle is (0.5, 0.5).")]
+pub struct Words {
+    /// The four marks, as CSV
+    #[arg(long, value_name = "FILE.csv")]
+    points: PathBuf,
+    /// The projector's picture, in pixels
+    #[arg(long, value_name = "WxH", value_parser = output::size)]
+    projector: [u32; 2],
+    /// Where to write the profile
+    #[arg(short, long, value_name = "PROFILE")]
+    output: PathBuf,
+    /// The light goes over a mirror
+    #[arg(long)]
+    mirror_rig: bool,
+    /// Print the mapping, table mm to projector px, as a row-major 3×3
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn run(words: &Words) -> Outcome<()> {
+    let rows = read_points(&words.points)?;
+    let profile = Profile::of_four(&rows, words.projector, words.mirror_rig)
+        .map_err(|f| f.in_file(&words.points))?;
+    output::guard(&words.output, "a profile", |bytes| {
+        bytes.windows(18).any(|w| w == b"ghostchalk_profile")
+    })?;
+    write_toml(&words.output, &profile)?;
+    if words.json {
+        return output::json(&serde_json::json!({
+            "table_to_projector": profile.table_to_projector,
+            "projector_px": profile.projector_px,
+            "mirror_rig": profile.mirror_rig,
+            "profile": words.output,
+        }));
+    }
+    output::say(&format!(
+        "Profile written to {}. Four points fix the mapping exactly, so they cannot show their own \
+         error: lay a tape on the light before you cut.",
+        words.output.display()
+    ))
+}

@@ -1,0 +1,109 @@
+//! `frame`: exactly what the projector would show.
+
+use super::output;
+use crate::fault::{Fault, Outcome};
+use crate::frame::{Lit, light, notes, picture};
+use crate::job::{Job, read_profile};
+use crate::light::LabelAt;
+use crate::render::{Device, Wanted};
+use clap::Args;
+use std::path::PathBuf;
+
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  ghostchalk frame demo-data --profile table.toml -o frame.png")]
+pub struct Words {
+    /// The job folder, or its job.toml
+    job: PathBuf,
+    /// The table's profile [default: the one that the job names]
+    #[arg(long, value_name = "PROFILE")]
+    profile: Option<PathBuf>,
+    /// Where to write the picture
+    #[arg(short, long, value_name = "FRAME.png")]
+    output: PathBuf,
+    /// The projector's picture in pixels; must be the profile's
+    #[arg(long, value_name = "WxH", value_parser = output::size)]
+    size: Option<[u32; 2]>,
+    /// List each piece's cut outlines, in table mm, and the band's width
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn run(words: &Words) -> Outcome<()> {
+    let job = Job::open(&words.job)?;
+    let (profile, name) = match &words.profile {
+        Some(path) => (read_profile(path)?, path.clone()),
+        None => {
+            let profile = job.profile()?.ok_or_else(|| {
+                Fault::input(
+                    "the job names no profile",
+                    "give one with --profile; `ghostchalk calibrate` makes it",
+                )
+                .in_file(&words.job)
+            })?;
+            (profile, job.folder.join(job.file.profile.clone().unwrap_or_default()))
+        }
+    };
+    let [width, height] = profile.projector_px;
+    if let Some([w, h]) = words.size.filter(|s| *s != profile.projector_px) {
+        return Err(Fault::input(
+            format!("the profile is for a projector of {width}x{height} px, not {w}x{h}"),
+            "calibrate for this projector, or leave --size out",
+        )
+        .in_file(&name));
+    }
+    let mapping = profile.mapping().map_err(|f| f.in_file(&name))?;
+    output::guard_png(&words.output)?;
+    let lit = light(&job, &profile, &mapping)?;
+    let device = Device::open(Wanted::Best)?;
+    let frame = picture(&device, lit.lamp.scene(), &mapping, profile.projector_px)?;
+    output::png(&words.output, &frame.codes, width, height, image::ExtendedColorType::L8)?;
+    let notes = notes(&job, &lit);
+    if words.json {
+        return output::json(&described(&job, &lit, profile.projector_px, &notes));
+    }
+    for note in notes {
+        eprintln!("note: {note}");
+    }
+    output::say(&format!(
+        "{} pieces lit in {}: {width}x{height} px, band {:.2} mm, drawn on {}.",
+        lit.laid.len(),
+        words.output.display(),
+        lit.band,
+        device.name()
+    ))
+}
+
+fn described(job: &Job, lit: &Lit, size: [u32; 2], notes: &[String]) -> serde_json::Value {
+    let pieces: Vec<serde_json::Value> = lit
+        .laid
+        .iter()
+        .enumerate()
+        .map(|(k, l)| {
+            let rings = &lit.lamp.inside(k).rings;
+            let outlines: Vec<Vec<[f64; 2]>> = rings
+                .iter()
+                .map(|r| r.iter().map(|p| p.to_array()).collect())
+                .collect();
+            serde_json::json!({
+                "piece": l.piece.name,
+                "article": l.article,
+                "cloth": l.cloth,
+                "face": l.face,
+                "label": match lit.lamp.label(k) {
+                    LabelAt::Inside => "inside",
+                    LabelAt::Beside => "beside",
+                    LabelAt::Nowhere => "nowhere",
+                },
+                // Outer outlines counter-clockwise, cut-outs clockwise.
+                "cut_outlines_mm": outlines,
+            })
+        })
+        .collect();
+    serde_json::json!({
+        "job": job.file.name,
+        "size_px": size,
+        "band_mm": lit.band,
+        "pieces": pieces,
+        "notes": notes,
+    })
+}

@@ -1,0 +1,67 @@
+//! The command line: words in, sentences and exit codes out.
+
+mod calibrate;
+mod frame;
+mod output;
+mod rehearse;
+mod sheets;
+
+use crate::fault::{Kind, Outcome};
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// Chalk made of light: projects sewing patterns, full size, onto the cloth
+/// to be cut.
+#[derive(Debug, Parser)]
+#[command(version, about, after_help = EXIT_CODES)]
+struct Words {
+    #[command(subcommand)]
+    doing: Doing,
+}
+
+const EXIT_CODES: &str = "Exit codes: 0 done, 1 the work would be spoilt, 2 bad input, \
+                          3 the program's or the machine's own fault.";
+
+#[derive(Debug, Subcommand)]
+enum Doing {
+    /// Do the whole job with a simulated projector and table, and prove that
+    /// the light lands where the scissors should go
+    Rehearse(rehearse::Words),
+    /// Work out where light lands, from four marks set on the table
+    Calibrate(calibrate::Words),
+    /// Draw exactly what the projector would show
+    Frame(frame::Words),
+    /// Print-ready sheets at true size: the corner target
+    Sheets(sheets::Words),
+}
+
+/// Runs the program on the command line it was started with.
+#[must_use]
+pub fn run() -> ExitCode {
+    let words = match Words::try_parse() {
+        Ok(words) => words,
+        Err(e) => {
+            // Help and version are no fault; clap says which.
+            let code = if e.use_stderr() { 2 } else { 0 };
+            // Nothing more can be said if even this can't be printed.
+            let _ = e.print();
+            return ExitCode::from(code);
+        }
+    };
+    let done: Outcome<()> = match words.doing {
+        Doing::Rehearse(w) => rehearse::run(&w),
+        Doing::Calibrate(w) => calibrate::run(&w),
+        Doing::Frame(w) => frame::run(&w),
+        Doing::Sheets(w) => sheets::run(&w),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(fault) => {
+            eprintln!("ghostchalk: {fault}");
+            ExitCode::from(match fault.kind {
+                Kind::Input => 2,
+                Kind::Ours => 3,
+            })
+        }
+    }
+}

@@ -1,0 +1,117 @@
+//! The cloth: what kinds there are, and the panels of it that lie on the table.
+
+use crate::fault::{Fault, Outcome, short};
+use crate::shape::{Region, signed_area};
+use crate::space::{Cloth as ClothSpace, Point};
+use serde::{Deserialize, Serialize};
+
+/// A kind of cloth.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Cloth {
+    pub name: String,
+    /// Thickness of one ply, mm, ≥ 0: its top is where the light must land.
+    #[serde(default)]
+    pub thickness_mm: f64,
+}
+
+/// One opened-out part of an old article, as it is written in a job. All
+/// coordinates are cloth space, mm.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Panel {
+    pub name: String,
+    pub cloth: String,
+    pub outline_mm: Vec<[f64; 2]>,
+    /// Warp direction, degrees counter-clockwise from +x.
+    #[serde(default = "up")]
+    pub grain_deg: f64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub photo: Option<PhotoOf>,
+    pub on_table: OnTable,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub keep_out: Vec<KeepOut>,
+}
+
+fn up() -> f64 {
+    90.0
+}
+
+/// A picture of the panel and the rectangle of cloth it covers:
+/// left, bottom, right, top.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PhotoOf {
+    pub file: String,
+    pub box_mm: [f64; 4],
+}
+
+/// Where a panel lies: its cloth space is turned about its origin, then the
+/// origin is put at (x, y) on the table.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OnTable {
+    pub x_mm: f64,
+    pub y_mm: f64,
+    #[serde(default)]
+    pub turn_deg: f64,
+}
+
+/// A place not to cut from: a hole, a stain, a ridge.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct KeepOut {
+    pub name: String,
+    pub outline_mm: Vec<[f64; 2]>,
+}
+
+impl Panel {
+    /// The panel's outline as a region.
+    ///
+    /// # Errors
+    /// If it has fewer than three corners, no area, or a corner that is no number.
+    pub fn outline(&self) -> Outcome<Region<ClothSpace>> {
+        outline(&self.outline_mm).map_err(|f| f.at(format!("panel \"{}\"", self.name)))
+    }
+}
+
+impl KeepOut {
+    /// The place as a region; errors as [`Panel::outline`].
+    pub fn outline(&self) -> Outcome<Region<ClothSpace>> {
+        outline(&self.outline_mm).map_err(|f| f.at(format!("keep-out \"{}\"", self.name)))
+    }
+}
+
+fn outline(corners: &[[f64; 2]]) -> Outcome<Region<ClothSpace>> {
+    let mut ring: Vec<Point<ClothSpace>> = corners.iter().map(|&[x, y]| Point::new(x, y)).collect();
+    let remedy = "give at least three corners, in order round the outline";
+    if let Some(p) = ring.iter().find(|p| !(p.x.abs() < 1e5 && p.y.abs() < 1e5)) {
+        let at = format!("({}, {})", short(p.x), short(p.y));
+        return Err(Fault::input(
+            format!("the outline's corner {at} is not within 100 m"),
+            "give its corners in mm",
+        ));
+    }
+    let area = signed_area(&ring);
+    if ring.len() < 3 || area == 0.0 {
+        return Err(Fault::input("the outline encloses nothing", remedy));
+    }
+    if area < 0.0 {
+        ring.reverse();
+    }
+    Ok(Region::ring(ring))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_outline_may_run_either_way_round() {
+        let there = outline(&[[0.0, 0.0], [10.0, 0.0], [0.0, 10.0]]).unwrap();
+        let back = outline(&[[0.0, 10.0], [10.0, 0.0], [0.0, 0.0]]).unwrap();
+        assert_eq!(there.area(), back.area());
+        assert!(outline(&[[0.0, 0.0], [1.0, 0.0]]).is_err());
+        assert!(outline(&[[0.0, f64::NAN], [1.0, 0.0], [1.0, 1.0]]).is_err());
+    }
+}

@@ -1,0 +1,150 @@
+//! From a job and a mapping to the light, and to the frame that the projector
+//! is sent: what `frame` writes and `rehearse` measures.
+
+use crate::calibration::Profile;
+use crate::fault::Outcome;
+use crate::job::Job;
+use crate::lay::Laid;
+use crate::light::{LEAST_BAND_PX, LabelAt, Lamp, Settings};
+use crate::projection::Mapping;
+use crate::render::{Canvas, Device, Picture, Rect, draw};
+use crate::scene::Scene;
+use crate::shape::{Region, bounds, intersection};
+use crate::space::{Point, Projector, Table};
+
+/// Between points along the picture's border when its light is laid on the
+/// table, px: a bent lens makes the border a curve.
+const BORDER_STEP: u32 = 32;
+
+/// A lay in its light.
+#[derive(Debug)]
+pub struct Lit<'a> {
+    pub laid: Vec<Laid<'a>>,
+    pub lamp: Lamp,
+    /// Band width, mm.
+    pub band: f64,
+    /// The pieces that lie partly beyond the projector's light.
+    pub beyond: Vec<String>,
+}
+
+/// Lights a job's lay.
+///
+/// # Errors
+/// If the bundled font can't be read.
+pub fn light<'a>(job: &'a Job, profile: &Profile, mapping: &Mapping) -> Outcome<Lit<'a>> {
+    let laid = job.laid();
+    let [width, height] = profile.projector_px;
+    let panels = panel_corners(job);
+    let reach = reach(profile, mapping, &panels);
+    let pieces = laid.iter().flat_map(|l| {
+        let points = l.piece.cut.iter().flatten();
+        points.map(|&p| (l.pose.point(p), l.height))
+    });
+    let seen = |p: Point<Table>, h: f64| {
+        let q = mapping.pixel(p, h)?;
+        (q.x >= 0.0 && q.y >= 0.0 && q.x <= f64::from(width) && q.y <= f64::from(height)).then_some(())
+    };
+    let coarsest = panels
+        .iter()
+        .map(|&p| (p, 0.0))
+        .chain(pieces)
+        .filter(|&(p, h)| seen(p, h).is_some())
+        .filter_map(|(p, h)| mapping.pixel_size(p, h))
+        .fold(0.0, f64::max);
+    let mut settings = Settings::default();
+    settings.band = settings.band.max(LEAST_BAND_PX * coarsest);
+    let beyond = laid
+        .iter()
+        .filter(|l| {
+            let mut points = l.piece.cut.iter().flatten();
+            points.any(|&p| seen(l.pose.point(p), l.height).is_none())
+        })
+        .map(|l| format!("{} {}", l.piece.name, l.article))
+        .collect();
+    let mut lamp = Lamp::new(settings)?;
+    lamp.light(&laid, &reach);
+    Ok(Lit {
+        laid,
+        lamp,
+        band: settings.band,
+        beyond,
+    })
+}
+
+/// Draws a scene as the projector would show it.
+pub fn picture(
+    device: &Device,
+    scene: &Scene,
+    mapping: &Mapping,
+    [width, height]: [u32; 2],
+) -> Outcome<Picture> {
+    let mut canvas = Canvas::new(device, width, height)?;
+    let drawn: Vec<_> = scene
+        .figures
+        .iter()
+        .map(|f| draw(f, mapping, width, height))
+        .collect();
+    canvas.redraw(Rect::of_size(width, height), &drawn);
+    canvas.read()
+}
+
+/// What the person should know, a sentence each.
+pub fn notes(job: &Job, lit: &Lit) -> Vec<String> {
+    let mut notes = job.counts();
+    notes.extend(lit.beyond.iter().map(|b| format!("{b}: partly beyond the projector's light")));
+    for (k, l) in lit.laid.iter().enumerate() {
+        if lit.lamp.label(k) == LabelAt::Nowhere {
+            notes.push(format!("{} {}: no room for its label in the light", l.piece.name, l.article));
+        }
+    }
+    notes.extend(job.left_out.iter().map(|l| format!("left out: {l}")));
+    notes
+}
+
+fn panel_corners(job: &Job) -> Vec<Point<Table>> {
+    let corners = job.file.panels.iter().flat_map(|p| {
+        let pose = p.on_table.pose();
+        p.outline_mm.iter().map(move |&c| pose.point(Point::from(c)))
+    });
+    corners.collect()
+}
+
+/// Where text may stand: lit, and surely on the table, which reaches at least
+/// as far as its cloth and the marks it was calibrated by.
+fn reach(profile: &Profile, mapping: &Mapping, panels: &[Point<Table>]) -> Region<Table> {
+    let [width, height] = profile.projector_px;
+    let marks = profile.marks.iter().map(|m| Point::from(m.table_mm));
+    let Some(b) = bounds(panels.iter().copied().chain(marks)) else {
+        return Region::default();
+    };
+    let table = Region::ring(vec![
+        b.min,
+        Point::new(b.max.x, b.min.y),
+        b.max,
+        Point::new(b.min.x, b.max.y),
+    ]);
+    let mut lit: Vec<Point<Table>> = border(width, height)
+        .filter_map(|q| mapping.place(q))
+        .collect();
+    if crate::shape::signed_area(&lit) < 0.0 {
+        lit.reverse();
+    }
+    intersection(&table, &Region::ring(lit))
+}
+
+/// Points along a picture's border, in order.
+fn border(width: u32, height: u32) -> impl Iterator<Item = Point<Projector>> {
+    let (w, h) = (f64::from(width), f64::from(height));
+    let steps = |length: u32| length.div_ceil(BORDER_STEP).max(1);
+    let side = move |n: u32, from: (f64, f64), to: (f64, f64)| {
+        (0..n).map(move |k| {
+            let t = f64::from(k) / f64::from(n);
+            Point::new(from.0 + (to.0 - from.0) * t, from.1 + (to.1 - from.1) * t)
+        })
+    };
+    let (nx, ny) = (steps(width), steps(height));
+    side(nx, (0.0, h), (w, h))
+        .chain(side(ny, (w, h), (w, 0.0)))
+        .chain(side(nx, (w, 0.0), (0.0, 0.0)))
+        .chain(side(ny, (0.0, 0.0), (0.0, h)))
+}

@@ -1,0 +1,287 @@
+//! The job folder: pattern files, cloths, what was ordered, the lay and the
+//! profile, read as one and checked against each other.
+
+mod atomic;
+mod toml_file;
+
+pub use atomic::write_atomic;
+pub use toml_file::{read_versioned, write_toml};
+
+use crate::calibration::{PROFILE_VERSION, Profile};
+use crate::cloth::{Cloth, Panel};
+use crate::fault::{Fault, Outcome, short};
+use crate::lay::{Face, Laid, Placement};
+use crate::order::{Article, Part};
+use crate::pattern::{PatternPiece, read};
+use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
+
+/// The version of the job file that this program writes and reads.
+pub const JOB_VERSION: u32 = 1;
+
+/// The job file's name in its folder.
+pub const JOB_FILE: &str = "job.toml";
+
+/// A job as it is written.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct JobFile {
+    pub ghostchalk_job: u32,
+    pub name: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub profile: Option<String>,
+    #[serde(default, rename = "pattern")]
+    pub patterns: Vec<PatternFile>,
+    #[serde(default, rename = "cloth")]
+    pub cloths: Vec<Cloth>,
+    #[serde(default, rename = "article")]
+    pub articles: Vec<Article>,
+    #[serde(default, rename = "panel")]
+    pub panels: Vec<Panel>,
+    #[serde(default)]
+    pub placed: Vec<Placement>,
+}
+
+/// A pattern file, by its path from the job's folder.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PatternFile {
+    pub file: String,
+}
+
+/// A job, read whole and found consistent.
+#[derive(Debug, Clone)]
+pub struct Job {
+    pub folder: PathBuf,
+    pub file: JobFile,
+    pub pieces: Vec<PatternPiece>,
+    /// What a pattern file held that could not be told, one sentence each.
+    pub left_out: Vec<String>,
+}
+
+impl Job {
+    /// Opens a job folder, or the job file in it.
+    ///
+    /// # Errors
+    /// Names the file and the element that can't be used.
+    pub fn open(path: &Path) -> Outcome<Self> {
+        let path = if path.is_dir() { path.join(JOB_FILE) } else { path.to_owned() };
+        let folder = path.parent().map(Path::to_owned).unwrap_or_default();
+        let file: JobFile = read_versioned(&path, "reading the job", "ghostchalk_job", JOB_VERSION)?;
+        let mut pieces: Vec<PatternPiece> = Vec::new();
+        let mut left_out = Vec::new();
+        for p in &file.patterns {
+            let pattern = read::svg::read(&folder.join(&p.file))?;
+            left_out.extend(pattern.left_out.iter().map(|l| format!("{}: {l}", p.file)));
+            for piece in pattern.pieces {
+                if pieces.iter().any(|q| q.name == piece.name) {
+                    return Err(Fault::input(
+                        format!("the piece \"{}\" is in two pattern files", piece.name),
+                        "give each piece a name of its own",
+                    )
+                    .at(&p.file)
+                    .in_file(&path));
+                }
+                pieces.push(piece);
+            }
+        }
+        let job = Self {
+            folder,
+            file,
+            pieces,
+            left_out,
+        };
+        job.check().map_err(|f| f.in_file(&path))?;
+        Ok(job)
+    }
+
+    /// The profile that the job names, if it names one.
+    pub fn profile(&self) -> Outcome<Option<Profile>> {
+        self.file
+            .profile
+            .as_ref()
+            .map(|p| read_profile(&self.folder.join(p)))
+            .transpose()
+    }
+
+    /// The lay, on the table.
+    pub fn laid(&self) -> Vec<Laid<'_>> {
+        let lay = |p: &'_ Placement| self.lay_one(p);
+        self.file.placed.iter().filter_map(lay).collect()
+    }
+
+    fn lay_one<'a>(&'a self, p: &Placement) -> Option<Laid<'a>> {
+        let panel = self.panel(&p.panel)?;
+        let article = self.article(&p.article)?;
+        let part = part(article, &p.piece, &panel.cloth)?;
+        let cloth = self.cloth(&panel.cloth)?;
+        Some(Laid {
+            piece: self.piece(&p.piece)?,
+            article: &article.name,
+            cloth: &cloth.name,
+            cut_note: part.cut_note(),
+            face: p.face,
+            pose: p.pose().then(&panel.on_table.pose()),
+            height: cloth.thickness_mm,
+        })
+    }
+
+    fn piece(&self, name: &str) -> Option<&PatternPiece> {
+        self.pieces.iter().find(|p| p.name == name)
+    }
+
+    fn panel(&self, name: &str) -> Option<&Panel> {
+        self.file.panels.iter().find(|p| p.name == name)
+    }
+
+    fn cloth(&self, name: &str) -> Option<&Cloth> {
+        self.file.cloths.iter().find(|c| c.name == name)
+    }
+
+    fn article(&self, name: &str) -> Option<&Article> {
+        self.file.articles.iter().find(|a| a.name == name)
+    }
+
+    /// What the lay still lacks or has too much of, a sentence each.
+    pub fn counts(&self) -> Vec<String> {
+        let mut notes = Vec::new();
+        for article in &self.file.articles {
+            for part in &article.parts {
+                let (want_up, want_down) = part.hands();
+                let (up, down) = self.placed_hands(&article.name, part);
+                let name = format!("{} {} in {}", part.piece, article.name, part.cloth);
+                let laid = up + down;
+                if laid != part.count {
+                    notes.push(format!("{name}: {laid} laid of {}", part.count));
+                } else if part.pair && (up, down) != (want_up, want_down) {
+                    notes.push(format!(
+                        "{name}: a pair needs {want_up} face up and {want_down} face down, \
+                         and {up} and {down} are laid"
+                    ));
+                }
+            }
+        }
+        notes
+    }
+
+    fn placed_hands(&self, article: &str, part: &Part) -> (u32, u32) {
+        let mine = self.file.placed.iter().filter(|p| {
+            p.article == article
+                && p.piece == part.piece
+                && self.panel(&p.panel).is_some_and(|q| q.cloth == part.cloth)
+        });
+        mine.fold((0, 0), |(up, down), p| match p.face {
+            Face::Up => (up + 1, down),
+            Face::Down => (up, down + 1),
+        })
+    }
+
+    fn check(&self) -> Outcome<()> {
+        let f = &self.file;
+        unique("cloth", f.cloths.iter().map(|c| c.name.as_str()))?;
+        unique("article", f.articles.iter().map(|a| a.name.as_str()))?;
+        unique("panel", f.panels.iter().map(|p| p.name.as_str()))?;
+        for c in &f.cloths {
+            in_range("thickness_mm", c.thickness_mm, 0.0, 100.0)
+                .map_err(|e| e.at(format!("cloth \"{}\"", c.name)))?;
+        }
+        for a in &f.articles {
+            for p in &a.parts {
+                let place = |e: Fault| e.at(format!("article \"{}\"", a.name));
+                self.known_piece(&p.piece).map_err(place)?;
+                known("cloth", &p.cloth, f.cloths.iter().map(|c| c.name.as_str())).map_err(place)?;
+                in_range("count", f64::from(p.count), 1.0, 10_000.0).map_err(place)?;
+            }
+        }
+        for p in &f.panels {
+            let place = |e: Fault| e.at(format!("panel \"{}\"", p.name));
+            known("cloth", &p.cloth, f.cloths.iter().map(|c| c.name.as_str())).map_err(place)?;
+            p.outline()?;
+            for k in &p.keep_out {
+                k.outline().map_err(place)?;
+            }
+            position(p.on_table.x_mm, p.on_table.y_mm, p.on_table.turn_deg).map_err(place)?;
+            in_range("grain_deg", p.grain_deg, -360.0, 360.0).map_err(place)?;
+        }
+        for (k, p) in f.placed.iter().enumerate() {
+            self.check_placement(p)
+                .map_err(|e| e.at(format!("placed {} (\"{}\")", k + 1, p.piece)))?;
+        }
+        Ok(())
+    }
+
+    fn known_piece(&self, name: &str) -> Outcome<()> {
+        known("piece", name, self.pieces.iter().map(|p| p.name.as_str()))
+    }
+
+    fn check_placement(&self, p: &Placement) -> Outcome<()> {
+        let f = &self.file;
+        self.known_piece(&p.piece)?;
+        known("panel", &p.panel, f.panels.iter().map(|p| p.name.as_str()))?;
+        known("article", &p.article, f.articles.iter().map(|a| a.name.as_str()))?;
+        position(p.x_mm, p.y_mm, p.turn_deg)?;
+        let cloth = self.panel(&p.panel).map_or("", |q| q.cloth.as_str());
+        let ordered = self.article(&p.article).and_then(|a| part(a, &p.piece, cloth));
+        if ordered.is_none() {
+            return Err(Fault::input(
+                format!("article \"{}\" has no {} in {cloth}", p.article, p.piece),
+                "add the part to the article, or lay the piece on the right cloth",
+            ));
+        }
+        Ok(())
+    }
+}
+
+/// Reads a profile file.
+pub fn read_profile(path: &Path) -> Outcome<Profile> {
+    read_versioned(path, "reading the profile", "ghostchalk_profile", PROFILE_VERSION)
+}
+
+fn part<'a>(article: &'a Article, piece: &str, cloth: &str) -> Option<&'a Part> {
+    article.parts.iter().find(|p| p.piece == piece && p.cloth == cloth)
+}
+
+fn unique<'a>(what: &str, names: impl Iterator<Item = &'a str>) -> Outcome<()> {
+    let mut seen = std::collections::HashSet::new();
+    for name in names {
+        if !seen.insert(name) {
+            return Err(Fault::input(
+                format!("there are two of {what} \"{name}\""),
+                "give each a name of its own",
+            ));
+        }
+    }
+    Ok(())
+}
+
+fn known<'a>(what: &str, name: &str, names: impl Iterator<Item = &'a str>) -> Outcome<()> {
+    let all: Vec<&str> = names.collect();
+    if all.contains(&name) {
+        return Ok(());
+    }
+    let there = if all.is_empty() {
+        format!("the job has no {what}s")
+    } else {
+        format!("there is {}", all.join(", "))
+    };
+    Err(Fault::input(
+        format!("the {what} \"{name}\" isn't there"),
+        format!("check the spelling: {there}"),
+    ))
+}
+
+fn in_range(key: &str, value: f64, least: f64, most: f64) -> Outcome<()> {
+    if value >= least && value <= most {
+        return Ok(());
+    }
+    Err(Fault::input(
+        format!("{key} is {}", short(value)),
+        format!("give a number from {} to {}", short(least), short(most)),
+    ))
+}
+
+fn position(x: f64, y: f64, turn: f64) -> Outcome<()> {
+    in_range("x_mm", x, -1e5, 1e5)?;
+    in_range("y_mm", y, -1e5, 1e5)?;
+    in_range("turn_deg", turn, -36_000.0, 36_000.0)
+}

@@ -1,0 +1,106 @@
+//! TOML files that carry a version: read so that a wrong key is named.
+
+use super::atomic::write_atomic;
+use crate::fault::{Fault, Outcome};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use std::path::Path;
+
+/// The largest file of ours that is read, bytes. A job of a thousand pieces
+/// is a few hundred kilobytes.
+const LARGEST: u64 = 16 << 20;
+
+/// Reads a file whose key `stamp` must hold `version`.
+///
+/// # Errors
+/// If it is missing, not text, not TOML, of another kind or version, or has a
+/// key that is not known: named with its line.
+pub fn read_versioned<T: DeserializeOwned>(
+    path: &Path,
+    doing: &str,
+    stamp: &str,
+    version: u32,
+) -> Outcome<T> {
+    let fail = |e: std::io::Error| Fault::file(doing, path, &e);
+    let size = std::fs::metadata(path).map_err(fail)?.len();
+    if size > LARGEST {
+        return Err(Fault::input(
+            format!("the file has {size} bytes, which is too large to be one of ours"),
+            "check that it is the right file",
+        )
+        .in_file(path));
+    }
+    let text = std::fs::read_to_string(path).map_err(fail)?;
+    parse(&text, stamp, version).map_err(|f| f.in_file(path))
+}
+
+fn parse<T: DeserializeOwned>(text: &str, stamp: &str, version: u32) -> Outcome<T> {
+    let table: toml::Table = toml::from_str(text).map_err(|e| fault(text, &e))?;
+    match table.get(stamp).and_then(toml::Value::as_integer) {
+        None => {
+            return Err(Fault::input(
+                format!("there is no {stamp} in it, so this is another kind of file"),
+                format!("name the right file, or give it the line {stamp} = {version}"),
+            ));
+        }
+        Some(v) if v != i64::from(version) => {
+            return Err(Fault::input(
+                format!("it is of version {v}, and this program knows version {version}"),
+                "use the program that wrote it, or a newer one",
+            ));
+        }
+        Some(_) => {}
+    }
+    toml::from_str(text).map_err(|e| fault(text, &e))
+}
+
+fn fault(text: &str, e: &toml::de::Error) -> Fault {
+    let message = e.message().replace('`', "\"").replace('\n', " ");
+    let fault = Fault::input(message, "put that right and try again");
+    match e.span() {
+        Some(span) => {
+            let line = 1 + text[..span.start.min(text.len())].matches('\n').count();
+            fault.at(format!("line {line}"))
+        }
+        None => fault,
+    }
+}
+
+/// Writes a file of ours, whole or not at all.
+pub fn write_toml<T: Serialize>(path: &Path, value: &T) -> Outcome<()> {
+    let text = toml::to_string_pretty(value).map_err(|e| {
+        Fault::ours(format!("it can't be written as TOML: {e}"), "report this").in_file(path)
+    })?;
+    write_atomic(path, text.as_bytes())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde::Deserialize;
+
+    #[derive(Debug, Deserialize)]
+    #[serde(deny_unknown_fields)]
+    #[allow(dead_code)]
+    struct Small {
+        stamp: u32,
+        name: String,
+    }
+
+    fn said(text: &str) -> String {
+        parse::<Small>(text, "stamp", 1).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn an_unknown_key_is_named_with_its_line() {
+        let text = said("stamp = 1\nname = \"a\"\nnmae = \"b\"\n");
+        assert!(text.contains("line 3") && text.contains("nmae"), "{text}");
+    }
+
+    #[test]
+    fn versions_and_kinds_are_told_apart() {
+        assert!(said("name = \"a\"").contains("no stamp"));
+        assert!(said("stamp = 2\nother = 3").contains("version 2"));
+        assert!(said("stamp = ").contains("line 1"));
+    }
+}

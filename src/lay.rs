@@ -1,0 +1,101 @@
+//! The lay: which piece lies where on which panel. Places live in cloth
+//! space, because light stays on the table when the cloth moves.
+
+use crate::cloth::OnTable;
+use crate::pattern::PatternPiece;
+use crate::space::{Cloth, Piece, Rigid, Table, Vector};
+use serde::{Deserialize, Serialize};
+
+/// Which side of the cloth's piece is up: face down mirrors it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Face {
+    #[default]
+    Up,
+    Down,
+}
+
+/// One piece laid on a panel, as it is written in a job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Placement {
+    pub piece: String,
+    pub article: String,
+    pub panel: String,
+    /// Where the piece's origin (the middle of its cut line's bounding box)
+    /// lies in cloth space, mm.
+    pub x_mm: f64,
+    pub y_mm: f64,
+    /// Counter-clockwise, degrees.
+    #[serde(default)]
+    pub turn_deg: f64,
+    #[serde(default)]
+    pub face: Face,
+}
+
+impl Placement {
+    /// Piece to cloth: turned over if face down, then turned, then shifted.
+    pub fn pose(&self) -> Rigid<Piece, Cloth> {
+        Rigid::new(
+            self.face == Face::Down,
+            self.turn_deg.to_radians(),
+            Vector::new(self.x_mm, self.y_mm),
+        )
+    }
+}
+
+impl OnTable {
+    /// Cloth to table.
+    pub fn pose(&self) -> Rigid<Cloth, Table> {
+        Rigid::new(
+            false,
+            self.turn_deg.to_radians(),
+            Vector::new(self.x_mm, self.y_mm),
+        )
+    }
+}
+
+/// A piece where it lies on the table, with all that the light has to know.
+#[derive(Debug, Clone)]
+pub struct Laid<'a> {
+    pub piece: &'a PatternPiece,
+    pub article: &'a str,
+    pub cloth: &'a str,
+    /// `cut 2, a pair`.
+    pub cut_note: String,
+    pub face: Face,
+    pub pose: Rigid<Piece, Table>,
+    /// Height of the cloth's top above the table, mm.
+    pub height: f64,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::space::Point;
+
+    #[test]
+    fn a_piece_goes_through_the_cloth_to_the_table() {
+        let placed = Placement {
+            piece: "upper".into(),
+            article: "1".into(),
+            panel: "sling".into(),
+            x_mm: 100.0,
+            y_mm: 0.0,
+            turn_deg: 90.0,
+            face: Face::Down,
+        };
+        let panel = OnTable {
+            x_mm: 10.0,
+            y_mm: 20.0,
+            turn_deg: 90.0,
+        };
+        // (1, 0) → mirrored (−1, 0) → turned (0, −1) → (100, −1) on the cloth
+        // → turned (1, 100) → (11, 120) on the table.
+        let at = placed
+            .pose()
+            .then(&panel.pose())
+            .point(Point::new(1.0, 0.0));
+        assert!((at - Point::new(11.0, 120.0)).length() < 1e-9);
+    }
+}

@@ -1,0 +1,206 @@
+//! Labels: what a piece's label says, how it is broken into lines, and where
+//! it stands: upright for the operator, inside the piece where there is room,
+//! and never over a line.
+
+use super::room::Room;
+use super::text::{Block, Letters};
+use crate::lay::{Face, Laid};
+use crate::shape::{Region, offset};
+use crate::space::{Bounds, Point, Rigid, Table, Vector};
+
+/// Clear dark round a label, mm.
+const CLEAR: f64 = 2.5;
+/// Grid in which room for a label is sought, mm: inside a piece, on the table.
+const FINE: f64 = 1.0;
+const COARSE: f64 = 2.0;
+/// Orders of line counts to try: two or three lines are read at a glance.
+const LINE_COUNTS: [usize; 7] = [3, 2, 4, 1, 5, 6, 7];
+
+/// What the label of a piece says.
+pub fn words(laid: &Laid) -> Vec<String> {
+    let mut phrases = vec![
+        format!("{} {}", laid.piece.name, laid.article),
+        laid.cloth.to_owned(),
+        laid.cut_note.clone(),
+    ];
+    if laid.face == Face::Down {
+        phrases.push("face down".to_owned());
+    }
+    phrases
+}
+
+/// Breaks phrases into `count` lines, the widest as short as can be. Breaks
+/// between phrases where that costs nothing, within one where it must be.
+/// `None` if there are fewer words.
+fn broken(phrases: &[String], count: usize, letters: &mut Letters) -> Option<Vec<String>> {
+    // A word, and whether it opens a phrase.
+    let words: Vec<(&str, bool)> = phrases
+        .iter()
+        .flat_map(|p| p.split(' ').enumerate().map(|(k, w)| (w, k == 0)))
+        .collect();
+    let n = words.len();
+    if count > n {
+        return None;
+    }
+    let line = |from: usize, to: usize| {
+        let mut text = String::new();
+        for (k, (word, opens)) in words[from..to].iter().enumerate() {
+            if k > 0 {
+                text.push_str(if *opens { " · " } else { " " });
+            }
+            text.push_str(word);
+        }
+        text
+    };
+    // best[k][j]: least widest line when the first j words fill k lines.
+    let mut best = vec![vec![(f64::INFINITY, 0); n + 1]; count + 1];
+    best[0][0].0 = 0.0;
+    for k in 1..=count {
+        for to in k..=n {
+            for from in k - 1..to {
+                let torn = from > 0 && !words[from].1;
+                // Half as much again for a line that begins inside a phrase.
+                let width = letters.width(&line(from, to)) * if torn { 1.5 } else { 1.0 };
+                let cost = best[k - 1][from].0.max(width);
+                if cost < best[k][to].0 {
+                    best[k][to] = (cost, from);
+                }
+            }
+        }
+    }
+    let mut lines = Vec::new();
+    let mut to = n;
+    for k in (1..=count).rev() {
+        let from = best[k][to].1;
+        lines.push(line(from, to));
+        to = from;
+    }
+    lines.reverse();
+    Some(lines)
+}
+
+/// A label's text, set in every number of lines that it can be broken into.
+pub fn settings(phrases: &[String], letters: &mut Letters) -> Vec<Block> {
+    LINE_COUNTS
+        .iter()
+        .filter_map(|&count| broken(phrases, count, letters))
+        .collect::<Vec<_>>()
+        .iter()
+        .map(|lines| letters.block(lines))
+        .collect()
+}
+
+fn set_at(block: &Block, middle: Point<Table>) -> Region<Table> {
+    let to: Rigid<Table, Table> = Rigid::new(false, 0.0, middle.to_vector());
+    block.lit.moved(&to)
+}
+
+/// A label inside a piece (`inside`, table space), clear of its edge and of
+/// `marks`, near `wish`; `None` if there is no room.
+pub fn within(
+    blocks: &[Block],
+    inside: &Region<Table>,
+    marks: &Region<Table>,
+    wish: Point<Table>,
+) -> Option<Region<Table>> {
+    let mut room = Room::new(inside.bounds()?, FINE);
+    let clear = CLEAR + Room::slack(FINE);
+    room.mark(&offset(inside, -clear), true);
+    room.mark(&offset(marks, clear), false);
+    blocks.iter().find_map(|block| {
+        let at = room.place(block.width, block.height, wish)?;
+        Some(set_at(block, at))
+    })
+}
+
+/// Labels that found no room inside: each as near to its piece as there is
+/// room in `reach`, clear of all pieces, bands and other labels.
+pub struct Outside {
+    room: Room,
+}
+
+impl Outside {
+    /// `taken` are areas to keep clear of.
+    pub fn new<'a>(
+        reach: &Region<Table>,
+        taken: impl IntoIterator<Item = &'a Region<Table>>,
+    ) -> Self {
+        let nowhere = Bounds::new(Point::origin(), Point::new(1.0, 1.0));
+        let mut room = Room::new(reach.bounds().unwrap_or(nowhere), COARSE);
+        let clear = CLEAR + Room::slack(COARSE);
+        room.mark(&offset(reach, -clear), true);
+        for region in taken {
+            room.mark(&offset(region, clear), false);
+        }
+        Self { room }
+    }
+
+    /// Finds a place for a label near `wish` and takes it.
+    pub fn put(&mut self, blocks: &[Block], wish: Point<Table>) -> Option<Region<Table>> {
+        let places: Vec<(&Block, Point<Table>)> = blocks
+            .iter()
+            .filter_map(|b| Some((b, self.room.place(b.width, b.height, wish)?)))
+            .collect();
+        let (block, at) = places
+            .into_iter()
+            .min_by(|a, b| (a.1 - wish).length().total_cmp(&(b.1 - wish).length()))?;
+        let half = Vector::new(block.width / 2.0 + CLEAR, block.height / 2.0 + CLEAR);
+        let (low, high) = (at - half, at + half);
+        self.room.mark(
+            &Region::ring(vec![
+                low,
+                Point::new(high.x, low.y),
+                high,
+                Point::new(low.x, high.y),
+            ]),
+            false,
+        );
+        Some(set_at(block, at))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_break_between_phrases_first() {
+        let mut letters = Letters::new(12.0).unwrap();
+        let phrases = [
+            "upper 1".to_owned(),
+            "canvas".to_owned(),
+            "cut 2, a pair".to_owned(),
+        ];
+        assert_eq!(
+            broken(&phrases, 3, &mut letters).unwrap(),
+            ["upper 1", "canvas", "cut 2, a pair"]
+        );
+        assert_eq!(
+            broken(&phrases, 2, &mut letters).unwrap(),
+            ["upper 1 · canvas", "cut 2, a pair"]
+        );
+        assert!(broken(&phrases, 12, &mut letters).is_none());
+    }
+
+    #[test]
+    fn a_label_keeps_off_the_marks() {
+        let mut letters = Letters::new(12.0).unwrap();
+        let blocks = settings(&["sole 1".to_owned(), "canvas".to_owned()], &mut letters);
+        let piece = Region::ring(vec![
+            Point::new(0.0, 0.0),
+            Point::new(100.0, 0.0),
+            Point::new(100.0, 250.0),
+            Point::new(0.0, 250.0),
+        ]);
+        let marks = Region::disc(Point::new(50.0, 125.0), 20.0);
+        let lit = within(&blocks, &piece, &marks, Point::new(50.0, 125.0)).unwrap();
+        assert!(crate::shape::intersection(&lit, &offset(&marks, CLEAR - 0.01)).area() < 1e-9);
+        let narrow = Region::ring(vec![
+            Point::new(0.0, 0.0),
+            Point::new(20.0, 0.0),
+            Point::new(20.0, 250.0),
+            Point::new(0.0, 250.0),
+        ]);
+        assert!(within(&blocks, &narrow, &Region::default(), Point::new(10.0, 9.0)).is_none());
+    }
+}

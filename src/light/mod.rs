@@ -1,0 +1,281 @@
+//! From the lay to what is lit.
+//!
+//! A piece's light is worked out once in its own space (band, notches, marks)
+//! and then only moved: a rigid motion changes none of it. What does depend on
+//! the table is done there: neighbours' bands stop at each other's cut lines,
+//! and labels stand upright for the operator, who faces the table's y axis.
+
+mod band;
+mod label;
+mod marks;
+mod notch;
+mod room;
+mod text;
+
+pub use text::Letters;
+
+use crate::fault::Outcome;
+use crate::lay::Laid;
+use crate::pattern::PatternPiece;
+use crate::scene::{Figure, Level, Patch, Scene};
+use crate::shape::{Region, difference, intersection, near, union};
+use crate::space::{Piece, Point, Rigid, Table, Vector};
+use std::collections::HashMap;
+use std::rc::Rc;
+
+/// What the person can choose about the light.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Settings {
+    /// Width of the guide band, mm.
+    pub band: f64,
+    /// Height of a capital in labels, mm; at least 12 to be read standing.
+    pub letters: f64,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            band: 3.0,
+            letters: 12.0,
+        }
+    }
+}
+
+/// The least width of a band, in projector pixels at the coarsest place in
+/// reach: with fewer, blur moves the edge that the eye sees (at 2 px and blur
+/// σ 0.7 px by 0.17 px; at 3 px by 0.05).
+pub const LEAST_BAND_PX: f64 = 3.0;
+
+/// Where a piece's label ended up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LabelAt {
+    Inside,
+    /// No room inside: beside the piece.
+    Beside,
+    /// No room anywhere: the panel has to say it.
+    Nowhere,
+}
+
+/// A piece's own light, in its own space.
+#[derive(Debug)]
+struct Drawing {
+    inside: Region<Piece>,
+    band: Region<Piece>,
+    /// Ticks and inner marks; they do not overlap.
+    marks: Region<Piece>,
+    wish: Point<Piece>,
+}
+
+/// One laid piece's light on the table.
+#[derive(Debug)]
+struct Standing {
+    drawing: Rc<Drawing>,
+    pose: Rigid<Piece, Table>,
+    inside: Region<Table>,
+    /// The band before its neighbours have their say.
+    band: Region<Table>,
+    marks: Region<Table>,
+    /// The label, about the piece's origin, if there is room inside.
+    label: Option<Region<Table>>,
+    beside: Option<Region<Table>>,
+}
+
+/// Makes light of a lay, and keeps what it worked out.
+#[derive(Debug)]
+pub struct Lamp {
+    settings: Settings,
+    letters: Letters,
+    drawings: HashMap<String, Rc<Drawing>>,
+    standing: Vec<Standing>,
+    scene: Scene,
+}
+
+impl Lamp {
+    /// # Errors
+    /// If the bundled font can't be read.
+    pub fn new(settings: Settings) -> Outcome<Self> {
+        Ok(Self {
+            letters: Letters::new(settings.letters)?,
+            settings,
+            drawings: HashMap::new(),
+            standing: Vec::new(),
+            scene: Scene::default(),
+        })
+    }
+
+    /// One figure a laid piece, in their order.
+    pub fn scene(&self) -> &Scene {
+        &self.scene
+    }
+
+    /// The area inside a laid piece's cut line, on the table: its rings are
+    /// the cut outlines, cut-outs clockwise.
+    pub fn inside(&self, index: usize) -> &Region<Table> {
+        &self.standing[index].inside
+    }
+
+    /// Where a laid piece's label ended up.
+    pub fn label(&self, index: usize) -> LabelAt {
+        let s = &self.standing[index];
+        match (&s.label, &s.beside) {
+            (Some(_), _) => LabelAt::Inside,
+            (None, Some(_)) => LabelAt::Beside,
+            (None, None) => LabelAt::Nowhere,
+        }
+    }
+
+    /// Lights a whole lay. Labels without room inside stand beside their
+    /// pieces, within `reach`.
+    pub fn light(&mut self, laid: &[Laid], reach: &Region<Table>) {
+        self.standing = laid.iter().map(|l| self.stand(l, None)).collect();
+        let taken: Vec<Region<Table>> = self
+            .standing
+            .iter()
+            .map(|s| union([&s.inside, &s.band]))
+            .collect();
+        let mut outside: Option<label::Outside> = None;
+        for (k, l) in laid.iter().enumerate() {
+            if self.standing[k].label.is_none() {
+                let room = outside.get_or_insert_with(|| label::Outside::new(reach, &taken));
+                let blocks = label::settings(&label::words(l), &mut self.letters);
+                let wish = self.standing[k].pose.point(self.standing[k].drawing.wish);
+                self.standing[k].beside = room.put(&blocks, wish);
+            }
+        }
+        self.scene = Scene {
+            figures: (0..laid.len())
+                .map(|k| self.figure(k, laid[k].height))
+                .collect(),
+        };
+    }
+
+    /// Lights the lay again after one piece has moved; returns the figures
+    /// that changed. A label that stands beside a piece on the move, or in its
+    /// way, goes out until the next [`Lamp::light`].
+    pub fn moved(&mut self, laid: &[Laid], index: usize) -> Vec<usize> {
+        let mut changed = self.neighbours(index);
+        let before = self.standing.remove(index);
+        let now = self.stand(&laid[index], Some(&before));
+        self.standing.insert(index, now);
+        changed.extend(self.neighbours(index));
+        for k in 0..self.standing.len() {
+            let hit = self.standing[k]
+                .beside
+                .as_ref()
+                .is_some_and(|b| near(b, &self.standing[index].inside, self.settings.band));
+            if hit {
+                self.standing[k].beside = None;
+                changed.push(k);
+            }
+        }
+        changed.push(index);
+        changed.sort_unstable();
+        changed.dedup();
+        for &k in &changed {
+            self.scene.figures[k] = self.figure(k, laid[k].height);
+        }
+        changed
+    }
+
+    fn drawing(&mut self, piece: &PatternPiece) -> Rc<Drawing> {
+        let band = self.settings.band;
+        let made = self
+            .drawings
+            .entry(piece.name.clone())
+            .or_insert_with(|| Rc::new(draw(piece, band)));
+        Rc::clone(made)
+    }
+
+    /// A piece's light moved to the table. `before` lends its label if the
+    /// piece has not turned.
+    fn stand(&mut self, laid: &Laid, before: Option<&Standing>) -> Standing {
+        let drawing = self.drawing(laid.piece);
+        let pose = laid.pose;
+        let turned: Rigid<Piece, Table> = Rigid::new(pose.mirrored, pose.turn, Vector::zero());
+        let label = match before {
+            Some(b) if b.pose.turn == pose.turn && b.pose.mirrored == pose.mirrored => {
+                b.label.clone()
+            }
+            _ => label::within(
+                &label::settings(&label::words(laid), &mut self.letters),
+                &drawing.inside.moved(&turned),
+                &drawing.marks.moved(&turned),
+                turned.point(drawing.wish),
+            ),
+        };
+        Standing {
+            inside: drawing.inside.moved(&pose),
+            band: drawing.band.moved(&pose),
+            marks: drawing.marks.moved(&pose),
+            drawing,
+            pose,
+            label,
+            beside: None,
+        }
+    }
+
+    /// The pieces whose bands can meet this one's.
+    fn neighbours(&self, index: usize) -> Vec<usize> {
+        let reach = 2.0 * self.settings.band;
+        (0..self.standing.len())
+            .filter(|&k| {
+                k != index
+                    && near(
+                        &self.standing[k].inside,
+                        &self.standing[index].inside,
+                        reach,
+                    )
+            })
+            .collect()
+    }
+
+    /// All the light of one piece, clear of every other's.
+    fn figure(&self, index: usize, height: f64) -> Figure {
+        let own = &self.standing[index];
+        let mut band = own.band.clone();
+        let mut marks = own.marks.clone();
+        for k in self.neighbours(index) {
+            let other = &self.standing[k];
+            // A band never lies in a piece; where two bands meet, the first has it.
+            band = difference(&band, &other.inside);
+            if k < index {
+                band = difference(&band, &other.band);
+                if near(&own.inside, &other.inside, 1e-6) {
+                    marks = difference(&marks, &other.marks);
+                }
+            }
+        }
+        let mut patches = vec![lit(band), lit(marks)];
+        if let Some(label) = &own.label {
+            let shift: Rigid<Table, Table> = Rigid::new(false, 0.0, own.pose.shift);
+            patches.push(lit(label.moved(&shift)));
+        }
+        patches.extend(own.beside.clone().map(lit));
+        patches.retain(|p| !p.region.is_empty());
+        Figure { patches, height }
+    }
+}
+
+fn lit(region: Region<Table>) -> Patch {
+    Patch {
+        region,
+        level: Level::FULL,
+    }
+}
+
+fn draw(piece: &PatternPiece, width: f64) -> Drawing {
+    let inside = band::inside(piece);
+    let ticks: Vec<Region<Piece>> = piece
+        .notches
+        .iter()
+        .map(|n| notch::tick(n, &inside))
+        .collect();
+    let inner = marks::marks(piece, &inside);
+    let middle = inside.bounds().map_or(Point::origin(), |b| b.center());
+    Drawing {
+        band: band::band(&inside, &piece.notches, &piece.folds, width),
+        marks: intersection(&union(ticks.iter().chain([&inner])), &inside),
+        wish: piece.label_at.unwrap_or(middle),
+        inside,
+    }
+}

@@ -1,0 +1,119 @@
+//! The closed loop: the whole job, with the twin in place of projector, table,
+//! eye and hand. The twin is shown frames and says where their light fell; it
+//! is never asked what the program believes.
+
+mod loops;
+mod report;
+mod seen;
+
+pub use loops::{Figures, Loop};
+pub use report::Report;
+
+use crate::fault::{Fault, Outcome};
+use crate::frame::{light, picture};
+use crate::job::{Job, write_atomic};
+use crate::render::{Device, Picture, Wanted};
+use crate::twin::rig::Rig;
+use std::path::{Path, PathBuf};
+
+/// Everything that a rehearsal wrote and found.
+#[derive(Debug)]
+pub struct Rehearsed {
+    pub report: Report,
+    pub written: Vec<PathBuf>,
+}
+
+/// How steady the rehearsed hand is: px per axis, standard deviation.
+pub const HAND_PX: f64 = 0.5;
+
+/// Rehearses a job and writes pictures and report into `out`. `progress` is
+/// told, in words, what is being done.
+///
+/// # Errors
+/// If the job can't be used, `out` can't be written, or there is no driver.
+pub fn rehearse(
+    job: &Path,
+    out: &Path,
+    wanted: Wanted,
+    progress: &(dyn Fn(&str) + Sync),
+) -> Outcome<Rehearsed> {
+    progress("reading the job and its pattern");
+    let job = Job::open(job)?;
+    if job.file.placed.is_empty() {
+        return Err(Fault::input(
+            "nothing is laid, so there is nothing to light",
+            "add the places of the pieces ([[placed]]) to the job",
+        )
+        .in_file(&job.folder));
+    }
+    let photos = seen::cloths(&job)?;
+    std::fs::create_dir_all(out).map_err(|e| Fault::file("making the folder", out, &e))?;
+    let device = Device::open(wanted)?;
+    progress(&format!("drawing on {}", device.name()));
+
+    let plain = Rig::workshop();
+    let bent = Rig::workshop_with_lens();
+    progress("four marks without error: what the drawing itself does");
+    let (profile, exact) = loops::exact(&device, &job, &plain)?;
+    progress("four crosses set by a hand, by the light that the twin sees");
+    let by_hand = loops::by_hand(&device, &job, &plain, HAND_PX, false)?;
+    progress("the same, seen on the top of the cloth");
+    let on_cloth = loops::by_hand(&device, &job, &plain, HAND_PX, true)?;
+    progress("the same, through a lens that bends");
+    let through_lens = loops::by_hand(&device, &job, &bent, HAND_PX, true)?;
+
+    let mapping = profile.mapping()?;
+    let lit = light(&job, &profile, &mapping)?;
+    let frame = picture(&device, lit.lamp.scene(), &mapping, profile.projector_px)?;
+    let mut written = Vec::new();
+    let mut write = |name: &str, bytes: &[u8]| -> Outcome<()> {
+        let path = out.join(name);
+        write_atomic(&path, bytes)?;
+        written.push(path);
+        Ok(())
+    };
+    write("projector.png", &grey_png(&frame)?)?;
+    progress("looking at the table");
+    let eye = seen::Eye::new(&plain, &frame, photos);
+    write("table.png", &rgb_png(&eye.table(progress)?)?)?;
+    progress("looking close at one edge and one notch");
+    if let Some(image) = eye.close_up(&lit)? {
+        write("close-up.png", &rgb_png(&image)?)?;
+    }
+    let report = Report {
+        job: job.file.name.clone(),
+        device: device.name(),
+        size_px: profile.projector_px,
+        pieces: lit.laid.len(),
+        band_mm: lit.band,
+        pixel_mm: seen::pixel_sizes(&plain),
+        loops: vec![exact, by_hand, on_cloth, through_lens],
+        notes: crate::frame::notes(&job, &lit),
+    };
+    write("report.txt", report.text().as_bytes())?;
+    write("report.json", format!("{:#}\n", report.json()).as_bytes())?;
+    Ok(Rehearsed { report, written })
+}
+
+fn grey_png(frame: &Picture) -> Outcome<Vec<u8>> {
+    encode(&frame.codes, frame.width, frame.height, image::ExtendedColorType::L8)
+}
+
+fn rgb_png(image: &image::RgbImage) -> Outcome<Vec<u8>> {
+    encode(image, image.width(), image.height(), image::ExtendedColorType::Rgb8)
+}
+
+/// Pixels as the bytes of a PNG file.
+pub fn encode(
+    pixels: &[u8],
+    width: u32,
+    height: u32,
+    colour: image::ExtendedColorType,
+) -> Outcome<Vec<u8>> {
+    use image::ImageEncoder;
+    let mut bytes = Vec::new();
+    image::codecs::png::PngEncoder::new(&mut bytes)
+        .write_image(pixels, width, height, colour)
+        .map_err(|e| Fault::ours(format!("a picture can't be encoded: {e}"), "report this"))?;
+    Ok(bytes)
+}

@@ -1,0 +1,88 @@
+//! Whether two regions come near each other.
+
+use super::{Region, pairs};
+use crate::space::{Bounds, Point};
+
+/// Whether any point of `a` lies within `reach` of any point of `b`
+/// (overlapping and containing count).
+pub fn near<S>(a: &Region<S>, b: &Region<S>, reach: f64) -> bool {
+    let (Some(ba), Some(bb)) = (a.bounds(), b.bounds()) else {
+        return false;
+    };
+    // Only edges in the common part of the grown boxes can be that close.
+    let common = ba
+        .inflate(reach, reach)
+        .intersection(&bb.inflate(reach, reach));
+    let Some(common) = common else { return false };
+    let close = |region: &Region<S>| -> Vec<(Point<S>, Point<S>)> {
+        region
+            .rings
+            .iter()
+            .flat_map(|r| pairs(r))
+            .filter(|(p, q)| touches(&common, *p, *q))
+            .collect()
+    };
+    let (ea, eb) = (close(a), close(b));
+    if ea
+        .iter()
+        .any(|e| eb.iter().any(|f| edges_near(*e, *f, reach)))
+    {
+        return true;
+    }
+    // No edges near: one may still lie wholly within the other.
+    let first = |r: &Region<S>| r.rings.first().and_then(|r| r.first()).copied();
+    first(a).is_some_and(|p| b.contains(p)) || first(b).is_some_and(|p| a.contains(p))
+}
+
+/// Whether an edge's own box meets `area`.
+fn touches<S>(area: &Bounds<S>, p: Point<S>, q: Point<S>) -> bool {
+    let (low, high) = (p.min(q), p.max(q));
+    low.x <= area.max.x && high.x >= area.min.x && low.y <= area.max.y && high.y >= area.min.y
+}
+
+fn edges_near<S>(e: (Point<S>, Point<S>), f: (Point<S>, Point<S>), reach: f64) -> bool {
+    let grown = Bounds::new(e.0.min(e.1), e.0.max(e.1)).inflate(reach, reach);
+    if !touches(&grown, f.0, f.1) {
+        return false;
+    }
+    let side = |(a, b): (Point<S>, Point<S>), p: Point<S>| (b - a).cross(p - a);
+    let crossing = side(e, f.0) * side(e, f.1) < 0.0 && side(f, e.0) * side(f, e.1) < 0.0;
+    crossing
+        || [
+            distance(e, f.0),
+            distance(e, f.1),
+            distance(f, e.0),
+            distance(f, e.1),
+        ]
+        .iter()
+        .any(|d| *d < reach)
+}
+
+/// Distance from a point to an edge.
+fn distance<S>((a, b): (Point<S>, Point<S>), p: Point<S>) -> f64 {
+    let step = b - a;
+    let square = step.square_length();
+    let t = if square > 0.0 {
+        ((p - a).dot(step) / square).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    (p - (a + step * t)).length()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::space::Table;
+
+    #[test]
+    fn distance_between_discs_is_what_counts() {
+        let disc = |x: f64, r: f64| Region::<Table>::disc(Point::new(x, 0.0), r);
+        assert!(near(&disc(0.0, 10.0), &disc(25.0, 10.0), 5.1));
+        assert!(!near(&disc(0.0, 10.0), &disc(25.0, 10.0), 4.9));
+        assert!(near(&disc(0.0, 10.0), &disc(1.0, 2.0), 0.1));
+        // Boxes meet, discs do not.
+        let corner = Region::<Table>::disc(Point::new(16.0, 16.0), 10.0);
+        assert!(!near(&disc(0.0, 10.0), &corner, 2.0));
+    }
+}
