@@ -42,7 +42,8 @@ pub fn light<'a>(job: &'a Job, profile: &Profile, mapping: &Mapping) -> Outcome<
     });
     let seen = |p: Point<Table>, h: f64| {
         let q = mapping.pixel(p, h)?;
-        (q.x >= 0.0 && q.y >= 0.0 && q.x <= f64::from(width) && q.y <= f64::from(height)).then_some(())
+        (q.x >= 0.0 && q.y >= 0.0 && q.x <= f64::from(width) && q.y <= f64::from(height))
+            .then_some(())
     };
     let coarsest = panels
         .iter()
@@ -91,10 +92,17 @@ pub fn picture(
 /// What the person should know, a sentence each.
 pub fn notes(job: &Job, lit: &Lit) -> Vec<String> {
     let mut notes = job.counts();
-    notes.extend(lit.beyond.iter().map(|b| format!("{b}: partly beyond the projector's light")));
+    notes.extend(
+        lit.beyond
+            .iter()
+            .map(|b| format!("{b}: partly beyond the projector's light")),
+    );
     for (k, l) in lit.laid.iter().enumerate() {
         if lit.lamp.label(k) == LabelAt::Nowhere {
-            notes.push(format!("{} {}: no room for its label in the light", l.piece.name, l.article));
+            notes.push(format!(
+                "{} {}: no room for its label in the light",
+                l.piece.name, l.article
+            ));
         }
     }
     notes.extend(job.left_out.iter().map(|l| format!("left out: {l}")));
@@ -104,7 +112,9 @@ pub fn notes(job: &Job, lit: &Lit) -> Vec<String> {
 fn panel_corners(job: &Job) -> Vec<Point<Table>> {
     let corners = job.file.panels.iter().flat_map(|p| {
         let pose = p.on_table.pose();
-        p.outline_mm.iter().map(move |&c| pose.point(Point::from(c)))
+        p.outline_mm
+            .iter()
+            .map(move |&c| pose.point(Point::from(c)))
     });
     corners.collect()
 }

@@ -5,22 +5,22 @@
 
 #![forbid(unsafe_code)]
 
+pub mod calibration;
+pub mod cli;
 pub mod cloth;
 pub mod fault;
+pub mod frame;
+pub mod job;
 pub mod lay;
 pub mod light;
 pub mod measure;
 pub mod order;
 pub mod pattern;
 pub mod projection;
+pub mod rehearse;
 pub mod render;
 pub mod scene;
 pub mod shape;
+pub mod sheet;
 pub mod space;
 pub mod twin;
-pub mod calibration;
-pub mod job;
-pub mod sheet;
-pub mod cli;
-pub mod frame;
-pub mod rehearse;

@@ -63,9 +63,20 @@ impl Page {
         let k = 4.0 / 3.0 * (std::f64::consts::SQRT_2 - 1.0);
         let at = |x: f64, y: f64| (pt(centre.0 + radius * x), pt(centre.1 + radius * y));
         let start = at(1.0, 0.0);
-        self.content.set_line_width(pt(width)).move_to(start.0, start.1);
-        for (cx, cy, sx, sy) in [(1.0, 0.0, 0.0, 1.0), (0.0, 1.0, -1.0, 0.0), (-1.0, 0.0, 0.0, -1.0), (0.0, -1.0, 1.0, 0.0)] {
-            let (a, b, c) = (at(cx + k * sx, cy + k * sy), at(sx + k * cx, sy + k * cy), at(sx, sy));
+        self.content
+            .set_line_width(pt(width))
+            .move_to(start.0, start.1);
+        for (cx, cy, sx, sy) in [
+            (1.0, 0.0, 0.0, 1.0),
+            (0.0, 1.0, -1.0, 0.0),
+            (-1.0, 0.0, 0.0, -1.0),
+            (0.0, -1.0, 1.0, 0.0),
+        ] {
+            let (a, b, c) = (
+                at(cx + k * sx, cy + k * sy),
+                at(sx + k * cx, sy + k * cy),
+                at(sx, sy),
+            );
             self.content.cubic_to(a.0, a.1, b.0, b.1, c.0, c.1);
         }
         self.content.close_path().stroke();
@@ -115,7 +126,9 @@ impl Page {
 
 /// Text in the reader's built-in encoding; what it lacks becomes a question mark.
 fn latin1(text: &str) -> Vec<u8> {
-    text.chars().map(|c| u8::try_from(u32::from(c)).unwrap_or(b'?')).collect()
+    text.chars()
+        .map(|c| u8::try_from(u32::from(c)).unwrap_or(b'?'))
+        .collect()
 }
 
 #[cfg(test)]

@@ -5,7 +5,12 @@ use crate::space::{Point, Projector, Table};
 use std::path::Path;
 
 /// The header a points file must have.
-const HEADER: [&str; 4] = ["table_x_mm", "table_y_mm", "projector_x_px", "projector_y_px"];
+const HEADER: [&str; 4] = [
+    "table_x_mm",
+    "table_y_mm",
+    "projector_x_px",
+    "projector_y_px",
+];
 
 /// One mark: where it is on the table, and the pixel that was set upon it.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -119,9 +119,20 @@ impl Profile {
         let homography = Homography::from_rows(self.table_to_projector)
             .ok_or_else(|| Fault::input("table_to_projector is not a mapping", remedy))?;
         if let Some(l) = &self.lens {
-            let all = [l.focal_px, l.centre_px[0], l.centre_px[1], l.k1, l.k2, l.p1, l.p2];
+            let all = [
+                l.focal_px,
+                l.centre_px[0],
+                l.centre_px[1],
+                l.k1,
+                l.k2,
+                l.p1,
+                l.p2,
+            ];
             if !all.iter().all(|v| v.is_finite()) || l.focal_px <= 0.0 {
-                return Err(Fault::input("the lens is not made of usable numbers", remedy));
+                return Err(Fault::input(
+                    "the lens is not made of usable numbers",
+                    remedy,
+                ));
             }
         }
         if let Some(p) = &self.lens_place {
@@ -167,13 +178,28 @@ mod tests {
 
     #[test]
     fn a_mirrored_order_is_asked_about() {
-        let reads = rows([[100.0, 900.0], [1800.0, 950.0], [1700.0, 100.0], [200.0, 120.0]]);
-        let mirrored = rows([[1800.0, 950.0], [100.0, 900.0], [200.0, 120.0], [1700.0, 100.0]]);
+        let reads = rows([
+            [100.0, 900.0],
+            [1800.0, 950.0],
+            [1700.0, 100.0],
+            [200.0, 120.0],
+        ]);
+        let mirrored = rows([
+            [1800.0, 950.0],
+            [100.0, 900.0],
+            [200.0, 120.0],
+            [1700.0, 100.0],
+        ]);
         let size = [1920, 1080];
         assert!(Profile::of_four(&reads, size, false).is_ok());
         assert!(Profile::of_four(&mirrored, size, true).is_ok());
-        let said = Profile::of_four(&mirrored, size, false).unwrap_err().to_string();
-        assert!(said.contains('?') && said.contains("--mirror-rig"), "{said}");
+        let said = Profile::of_four(&mirrored, size, false)
+            .unwrap_err()
+            .to_string();
+        assert!(
+            said.contains('?') && said.contains("--mirror-rig"),
+            "{said}"
+        );
         assert!(Profile::of_four(&reads, size, true).is_err());
     }
 }

@@ -32,7 +32,12 @@ pub fn corner_target(paper: Paper) -> Page {
         // Names stand inside the rectangle, clear of the cross.
         let inward = if x < width / 2.0 { 7.0 } else { -11.0 };
         let up = if y < height / 2.0 { 7.0 } else { -11.0 };
-        page.text(&TextAt { x: x + inward, y: y + up, size: 5.0, text: name.to_owned() });
+        page.text(&TextAt {
+            x: x + inward,
+            y: y + up,
+            size: 5.0,
+            text: name.to_owned(),
+        });
     }
     let (cx, cy) = (width / 2.0, height / 2.0);
     page.line((cx - 50.0, cy), (cx + 50.0, cy), 0.35);
@@ -45,11 +50,25 @@ pub fn corner_target(paper: Paper) -> Page {
     }
     let lines = [
         (18.0, 4.5, "Ghostchalk corner target".to_owned()),
-        (9.0, 3.5, "This line is 100 mm. Measure it: if it is not, print at 100 %, \"actual size\".".to_owned()),
-        (-10.0, 3.5, format!(
-            "Crosses 1, 2, 3, 4: {across} mm across, {along} mm along, each from middle to middle."
-        )),
-        (-16.0, 3.5, "Tape one sheet at each corner of the table, or measure between crosses of several.".to_owned()),
+        (
+            9.0,
+            3.5,
+            "This line is 100 mm. Measure it: if it is not, print at 100 %, \"actual size\"."
+                .to_owned(),
+        ),
+        (
+            -10.0,
+            3.5,
+            format!(
+                "Crosses 1, 2, 3, 4: {across} mm across, {along} mm along, each from middle to middle."
+            ),
+        ),
+        (
+            -16.0,
+            3.5,
+            "Tape one sheet at each corner of the table, or measure between crosses of several."
+                .to_owned(),
+        ),
     ];
     for (dy, size, text) in lines {
         page.text_centred(cx, cy + dy, size, &text);

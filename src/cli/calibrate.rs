@@ -8,11 +8,13 @@ use clap::Args;
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  ghostchalk calibrate --points calibration/worked/four-marks.csv \
+#[command(
+    after_help = "Example:\n  ghostchalk calibrate --points calibration/worked/four-marks.csv \
     --projector 1920x1080 -o table.toml\n\nThe CSV has the header \
     table_x_mm,table_y_mm,projector_x_px,projector_y_px and four rows. Table x runs along your \
     edge to the right, y away from you; projector px count from the picture's top left corner, \
-    where the first pixel's middle is (0.5, 0.5).")]
+    where the first pixel's middle is (0.5, 0.5)."
+)]
 pub struct Words {
     /// The four marks, as CSV
     #[arg(long, value_name = "FILE.csv")]

@@ -40,7 +40,11 @@ pub fn run(words: &Words) -> Outcome<()> {
                 )
                 .in_file(&words.job)
             })?;
-            (profile, job.folder.join(job.file.profile.clone().unwrap_or_default()))
+            (
+                profile,
+                job.folder
+                    .join(job.file.profile.clone().unwrap_or_default()),
+            )
         }
     };
     let [width, height] = profile.projector_px;
@@ -56,7 +60,13 @@ pub fn run(words: &Words) -> Outcome<()> {
     let lit = light(&job, &profile, &mapping)?;
     let device = Device::open(Wanted::Best)?;
     let frame = picture(&device, lit.lamp.scene(), &mapping, profile.projector_px)?;
-    output::png(&words.output, &frame.codes, width, height, image::ExtendedColorType::L8)?;
+    output::png(
+        &words.output,
+        &frame.codes,
+        width,
+        height,
+        image::ExtendedColorType::L8,
+    )?;
     let notes = notes(&job, &lit);
     if words.json {
         return output::json(&described(&job, &lit, profile.projector_px, &notes));

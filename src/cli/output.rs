@@ -49,7 +49,9 @@ pub fn guard(path: &Path, kind: &str, is_ours: impl Fn(&[u8]) -> bool) -> Outcom
 
 /// Refuses to write a PNG over anything but a PNG.
 pub fn guard_png(path: &Path) -> Outcome<()> {
-    guard(path, "a PNG picture", |b| b.starts_with(b"\x89PNG\r\n\x1a\n"))
+    guard(path, "a PNG picture", |b| {
+        b.starts_with(b"\x89PNG\r\n\x1a\n")
+    })
 }
 
 /// Writes pixels as a PNG, whole or not at all.

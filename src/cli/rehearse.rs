@@ -2,15 +2,17 @@
 
 use super::output;
 use crate::fault::Outcome;
-use crate::render::Wanted;
 use crate::rehearse::rehearse;
+use crate::render::Wanted;
 use clap::Args;
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  ghostchalk rehearse demo-data --out rehearsal\n\nWrites the \
+#[command(
+    after_help = "Example:\n  ghostchalk rehearse demo-data --out rehearsal\n\nWrites the \
     projector's frame, the table as you would see it, a close-up of one edge and one notch, and a \
-    report of where the light fell.")]
+    report of where the light fell."
+)]
 pub struct Words {
     /// The job folder, or its job.toml
     #[arg(default_value = "demo-data")]

@@ -9,8 +9,10 @@ use clap::Args;
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  ghostchalk sheets --out calibration\n\nPrint at 100 %, \"actual \
-    size\", and measure the 100 mm line before you trust the sheet.")]
+#[command(
+    after_help = "Example:\n  ghostchalk sheets --out calibration\n\nPrint at 100 %, \"actual \
+    size\", and measure the 100 mm line before you trust the sheet."
+)]
 pub struct Words {
     /// The folder to write to
     #[arg(long, value_name = "DIR")]
@@ -24,7 +26,10 @@ pub fn run(words: &Words) -> Outcome<()> {
     std::fs::create_dir_all(&words.out)
         .map_err(|e| Fault::file("making the folder", &words.out, &e))?;
     let mut written = Vec::new();
-    for (paper, name) in [(Paper::A4, "corner-target-a4.pdf"), (Paper::Letter, "corner-target-letter.pdf")] {
+    for (paper, name) in [
+        (Paper::A4, "corner-target-a4.pdf"),
+        (Paper::Letter, "corner-target-letter.pdf"),
+    ] {
         let path = words.out.join(name);
         output::guard(&path, "a PDF", |b| b.starts_with(b"%PDF-"))?;
         write_atomic(&path, &corner_target(paper).into_pdf())?;

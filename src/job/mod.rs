@@ -65,9 +65,14 @@ impl Job {
     /// # Errors
     /// Names the file and the element that can't be used.
     pub fn open(path: &Path) -> Outcome<Self> {
-        let path = if path.is_dir() { path.join(JOB_FILE) } else { path.to_owned() };
+        let path = if path.is_dir() {
+            path.join(JOB_FILE)
+        } else {
+            path.to_owned()
+        };
         let folder = path.parent().map(Path::to_owned).unwrap_or_default();
-        let file: JobFile = read_versioned(&path, "reading the job", "ghostchalk_job", JOB_VERSION)?;
+        let file: JobFile =
+            read_versioned(&path, "reading the job", "ghostchalk_job", JOB_VERSION)?;
         let mut pieces: Vec<PatternPiece> = Vec::new();
         let mut left_out = Vec::new();
         for p in &file.patterns {
@@ -189,7 +194,8 @@ impl Job {
             for p in &a.parts {
                 let place = |e: Fault| e.at(format!("article \"{}\"", a.name));
                 self.known_piece(&p.piece).map_err(place)?;
-                known("cloth", &p.cloth, f.cloths.iter().map(|c| c.name.as_str())).map_err(place)?;
+                known("cloth", &p.cloth, f.cloths.iter().map(|c| c.name.as_str()))
+                    .map_err(place)?;
                 in_range("count", f64::from(p.count), 1.0, 10_000.0).map_err(place)?;
             }
         }
@@ -218,10 +224,16 @@ impl Job {
         let f = &self.file;
         self.known_piece(&p.piece)?;
         known("panel", &p.panel, f.panels.iter().map(|p| p.name.as_str()))?;
-        known("article", &p.article, f.articles.iter().map(|a| a.name.as_str()))?;
+        known(
+            "article",
+            &p.article,
+            f.articles.iter().map(|a| a.name.as_str()),
+        )?;
         position(p.x_mm, p.y_mm, p.turn_deg)?;
         let cloth = self.panel(&p.panel).map_or("", |q| q.cloth.as_str());
-        let ordered = self.article(&p.article).and_then(|a| part(a, &p.piece, cloth));
+        let ordered = self
+            .article(&p.article)
+            .and_then(|a| part(a, &p.piece, cloth));
         if ordered.is_none() {
             return Err(Fault::input(
                 format!("article \"{}\" has no {} in {cloth}", p.article, p.piece),
@@ -234,11 +246,19 @@ impl Job {
 
 /// Reads a profile file.
 pub fn read_profile(path: &Path) -> Outcome<Profile> {
-    read_versioned(path, "reading the profile", "ghostchalk_profile", PROFILE_VERSION)
+    read_versioned(
+        path,
+        "reading the profile",
+        "ghostchalk_profile",
+        PROFILE_VERSION,
+    )
 }
 
 fn part<'a>(article: &'a Article, piece: &str, cloth: &str) -> Option<&'a Part> {
-    article.parts.iter().find(|p| p.piece == piece && p.cloth == cloth)
+    article
+        .parts
+        .iter()
+        .find(|p| p.piece == piece && p.cloth == cloth)
 }
 
 fn unique<'a>(what: &str, names: impl Iterator<Item = &'a str>) -> Outcome<()> {

@@ -6,15 +6,20 @@ use super::room::Room;
 use super::text::{Block, Letters};
 use crate::lay::{Face, Laid};
 use crate::shape::{Region, offset};
-use crate::space::{Bounds, Point, Rigid, Table, Vector};
+use crate::space::{Bounds, Point, Rigid, Table};
 
 /// Clear dark round a label, mm.
 const CLEAR: f64 = 2.5;
 /// Grid in which room for a label is sought, mm: inside a piece, on the table.
 const FINE: f64 = 1.0;
 const COARSE: f64 = 2.0;
-/// Orders of line counts to try: two or three lines are read at a glance.
+/// Line counts to try, in order: two or three lines are read at a glance.
 const LINE_COUNTS: [usize; 7] = [3, 2, 4, 1, 5, 6, 7];
+/// Beside a piece no more lines than this, or the label is taken for a list.
+const MOST_BESIDE: usize = 3;
+/// What it costs to begin a line after a comma, or between any two words,
+/// as a factor on its width.
+const TORN: [f64; 2] = [1.15, 1.5];
 
 /// What the label of a piece says.
 pub fn words(laid: &Laid) -> Vec<String> {
@@ -58,9 +63,15 @@ fn broken(phrases: &[String], count: usize, letters: &mut Letters) -> Option<Vec
     for k in 1..=count {
         for to in k..=n {
             for from in k - 1..to {
-                let torn = from > 0 && !words[from].1;
-                // Half as much again for a line that begins inside a phrase.
-                let width = letters.width(&line(from, to)) * if torn { 1.5 } else { 1.0 };
+                let tear = match from
+                    .checked_sub(1)
+                    .map(|before| words[before].0.ends_with(','))
+                {
+                    _ if words.get(from).is_none_or(|w| w.1) => 1.0,
+                    Some(true) => TORN[0],
+                    _ => TORN[1],
+                };
+                let width = letters.width(&line(from, to)) * tear;
                 let cost = best[k - 1][from].0.max(width);
                 if cost < best[k][to].0 {
                     best[k][to] = (cost, from);
@@ -108,7 +119,7 @@ pub fn within(
     room.mark(&offset(inside, -clear), true);
     room.mark(&offset(marks, clear), false);
     blocks.iter().find_map(|block| {
-        let at = room.place(block.width, block.height, wish)?;
+        let at = room.place(&block.lines, wish)?;
         Some(set_at(block, at))
     })
 }
@@ -137,24 +148,22 @@ impl Outside {
 
     /// Finds a place for a label near `wish` and takes it.
     pub fn put(&mut self, blocks: &[Block], wish: Point<Table>) -> Option<Region<Table>> {
-        let places: Vec<(&Block, Point<Table>)> = blocks
+        let (block, at) = blocks
             .iter()
-            .filter_map(|b| Some((b, self.room.place(b.width, b.height, wish)?)))
-            .collect();
-        let (block, at) = places
-            .into_iter()
+            .filter(|b| b.lines.len() <= MOST_BESIDE)
+            .filter_map(|b| Some((b, self.room.place(&b.lines, wish)?)))
             .min_by(|a, b| (a.1 - wish).length().total_cmp(&(b.1 - wish).length()))?;
-        let half = Vector::new(block.width / 2.0 + CLEAR, block.height / 2.0 + CLEAR);
-        let (low, high) = (at - half, at + half);
-        self.room.mark(
-            &Region::ring(vec![
+        for line in &block.lines {
+            let taken = line.translate(at.to_vector()).inflate(CLEAR, CLEAR);
+            let (low, high) = (taken.min, taken.max);
+            let ring = vec![
                 low,
                 Point::new(high.x, low.y),
                 high,
                 Point::new(low.x, high.y),
-            ]),
-            false,
-        );
+            ];
+            self.room.mark(&Region::ring(ring), false);
+        }
         Some(set_at(block, at))
     }
 }
@@ -179,6 +188,8 @@ mod tests {
             broken(&phrases, 2, &mut letters).unwrap(),
             ["upper 1 · canvas", "cut 2, a pair"]
         );
+        let narrow = broken(&phrases, 4, &mut letters).unwrap();
+        assert_eq!(narrow, ["upper 1", "canvas", "cut 2,", "a pair"]);
         assert!(broken(&phrases, 12, &mut letters).is_none());
     }
 

@@ -89,38 +89,42 @@ impl Room {
         }
     }
 
-    /// The middle of a free rectangle of the given size, as near to `wish` as
-    /// the grid tells.
-    pub fn place(&mut self, width: f64, height: f64, wish: Point<Table>) -> Option<Point<Table>> {
+    /// The place, as near to `wish` as the grid tells, about which all of
+    /// `boxes` (given about the origin) are free.
+    pub fn place(&mut self, boxes: &[Bounds<Table>], wish: Point<Table>) -> Option<Point<Table>> {
         if self.sums.is_empty() {
             self.sum_up();
         }
-        let cells = |length: f64| (length / self.cell).ceil().max(1.0) as usize;
-        let (w, h) = (cells(width), cells(height));
-        if w > self.columns || h > self.rows {
-            return None;
-        }
+        // Each box as cells from the place's own cell: left, bottom, right, top.
+        let down = |v: f64| (v / self.cell - 0.5).floor() as i64;
+        let up = |v: f64| (v / self.cell + 0.5).ceil() as i64;
+        let boxes: Vec<[i64; 4]> = boxes
+            .iter()
+            .map(|b| [down(b.min.x), down(b.min.y), up(b.max.x), up(b.max.y)])
+            .collect();
+        let reach = |k: usize| boxes.iter().map(move |b| b[k]);
+        let (left, bottom) = (reach(0).min()?, reach(1).min()?);
+        let (right, top) = (reach(2).max()?, reach(3).max()?);
         let wide = self.columns + 1;
+        let sum = |column: i64, row: i64| self.sums[row as usize * wide + column as usize];
+        let taken = |[l, b, r, t]: [i64; 4], c: i64, y: i64| {
+            sum(c + r, y + t) + sum(c + l, y + b) - sum(c + r, y + b) - sum(c + l, y + t)
+        };
         let mut best: Option<(f64, Point<Table>)> = None;
-        for row in 0..=self.rows - h {
-            for column in 0..=self.columns - w {
-                let at = |r: usize, c: usize| self.sums[r * wide + c];
-                let taken = at(row + h, column + w) + at(row, column)
-                    - at(row, column + w)
-                    - at(row + h, column);
-                if taken == 0 {
-                    let middle = Point::new(
-                        self.origin.x + (column as f64 + w as f64 / 2.0) * self.cell,
-                        self.origin.y + (row as f64 + h as f64 / 2.0) * self.cell,
-                    );
-                    let far = (middle - wish).square_length();
-                    if best.is_none_or(|(old, _)| far < old) {
-                        best = Some((far, middle));
-                    }
+        for row in -bottom..=self.rows as i64 - top {
+            for column in -left..=self.columns as i64 - right {
+                // The middle of the cell that stands right and above of the corner.
+                let place =
+                    self.origin + euclid::vec2(column as f64 + 0.5, row as f64 + 0.5) * self.cell;
+                let far = (place - wish).square_length();
+                if best.is_none_or(|(old, _)| far < old)
+                    && boxes.iter().all(|&b| taken(b, column, row) == 0)
+                {
+                    best = Some((far, place));
                 }
             }
         }
-        best.map(|(_, middle)| middle)
+        best.map(|(_, place)| place)
     }
 }
 
@@ -140,12 +144,23 @@ mod tests {
         ]);
         room.mark(&all, true);
         room.mark(&Region::disc(Point::new(50.0, 30.0), 10.0), false);
-        let at = room.place(20.0, 10.0, Point::new(50.0, 30.0)).unwrap();
+        let of = |w: f64, h: f64| {
+            [Bounds::new(
+                Point::new(-w / 2.0, -h / 2.0),
+                Point::new(w / 2.0, h / 2.0),
+            )]
+        };
+        let wish = Point::new(50.0, 30.0);
+        let at = room.place(&of(20.0, 10.0), wish).unwrap();
         assert!(
-            at.x.mul_add(1.0, -50.0).abs() >= 15.0 || (at.y - 30.0).abs() >= 14.0,
+            (at.x - 50.0).abs() >= 15.0 || (at.y - 30.0).abs() >= 14.0,
             "{at:?}"
         );
-        assert!((at - Point::new(50.0, 30.0)).length() < 21.0);
-        assert!(room.place(99.0, 59.0, Point::new(50.0, 30.0)).is_none());
+        assert!((at - wish).length() < 21.0);
+        assert!(room.place(&of(99.0, 59.0), wish).is_none());
+        // Two boxes, one to either side of the disc, find room about it.
+        let beside = |x: f64| Bounds::new(Point::new(x - 4.0, -5.0), Point::new(x + 4.0, 5.0));
+        let at = room.place(&[beside(-17.0), beside(17.0)], wish).unwrap();
+        assert!((at - wish).length() < 1.5, "{at:?}");
     }
 }

@@ -3,7 +3,7 @@
 //! B612 Bold (SIL Open Font License), drawn for legibility at a glance.
 
 use crate::fault::{Fault, Outcome};
-use crate::shape::{Region, bounds, union};
+use crate::shape::{Region, union};
 use crate::space::{Bounds, Point, Rigid, Table, Vector};
 use lyon::path::iterator::PathIterator;
 use std::collections::HashMap;
@@ -13,8 +13,8 @@ static FONT: &[u8] = include_bytes!("font/B612-Bold.otf");
 /// How far a flattened letter may be from its curve, mm.
 const FLATTEN: f32 = 0.02;
 
-/// Line pitch over capital height. *Common practice*: 1.2 em, here in capitals.
-const PITCH: f64 = 1.7;
+/// Line pitch over capital height: 1.1 em, close, for lines are few and short.
+const PITCH: f64 = 1.5;
 
 /// Letters at one size, made once each.
 #[derive(Debug)]
@@ -85,40 +85,39 @@ impl Letters {
     }
 
     /// Lines of text as one area, centred on each other, the whole block's
-    /// middle at the origin, with the block's width and height in mm.
+    /// middle at the origin.
     pub fn block(&mut self, lines: &[String]) -> Block {
         let pitch = PITCH * self.height;
-        let widths: Vec<f64> = lines.iter().map(|l| self.width(l)).collect();
-        let width = widths.iter().copied().fold(0.0, f64::max);
         let height = pitch * (lines.len().max(1) - 1) as f64 + self.height;
-        let mut lit = Region::default();
-        for (k, (line, w)) in lines.iter().zip(&widths).enumerate() {
-            let mut x = -w / 2.0;
+        let mut block = Block {
+            lit: Region::default(),
+            lines: Vec::new(),
+        };
+        for (k, line) in lines.iter().enumerate() {
+            let half = self.width(line) / 2.0;
+            let mut x = -half;
             let y = height / 2.0 - self.height - pitch * k as f64;
+            let mut room = Bounds::new(Point::new(x, y), Point::new(half, y + self.height));
             for c in line.chars() {
                 let (letter, advance) = self.letter(c);
                 let at: Rigid<Table, Table> = Rigid::new(false, 0.0, Vector::new(x, y));
                 x += advance;
-                lit.append(letter.moved(&at));
+                let letter = letter.moved(&at);
+                // Descenders reach below the line.
+                room = letter.bounds().map_or(room, |b| room.union(&b));
+                block.lit.append(letter);
             }
+            block.lines.push(room);
         }
-        // Descenders reach below the block; what matters is the ink.
-        let ink = bounds(lit.rings.iter().flatten().copied())
-            .unwrap_or(Bounds::new(Point::origin(), Point::origin()));
-        Block {
-            lit,
-            width: width.max(2.0 * ink.max.x.max(-ink.min.x)),
-            height: height.max(2.0 * ink.max.y.max(-ink.min.y)),
-        }
+        block
     }
 }
 
-/// Set text: what is lit about its own middle, and the room it takes.
+/// Set text: what is lit about its own middle, and the room each line takes.
 #[derive(Debug, Clone)]
 pub struct Block {
     pub lit: Region<Table>,
-    pub width: f64,
-    pub height: f64,
+    pub lines: Vec<Bounds<Table>>,
 }
 
 fn point(p: lyon::math::Point) -> Point<Table> {
@@ -194,7 +193,8 @@ mod tests {
             .unwrap()
             .block(&["upper 1".into(), "gy".into()]);
         let b = block.lit.bounds().unwrap();
-        assert!(b.max.x <= block.width / 2.0 + 1e-6 && b.min.y >= -block.height / 2.0 - 1e-6);
-        assert!(block.height < 60.0 && block.width > 40.0);
+        let all = block.lines[0].union(&block.lines[1]);
+        assert!(all.contains_box(&b), "{all:?} {b:?}");
+        assert!(block.lines[0].min.y > block.lines[1].max.y && all.width() > 40.0);
     }
 }

@@ -2,4 +2,6 @@
 
 mod piece;
 
+pub mod read;
+
 pub use piece::{Line, Notch, NotchKind, Pattern, PatternPiece, Polyline};

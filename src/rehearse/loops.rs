@@ -102,11 +102,19 @@ pub fn by_hand(
             return Err(fault);
         }
         let projector = set.ok_or_else(|| {
-            Fault::ours("the rehearsed hand could not set a cross on its mark", "report this")
+            Fault::ours(
+                "the rehearsed hand could not set a cross on its mark",
+                "report this",
+            )
         })?;
-        rows.push(MarkRow { table: mark, projector });
+        rows.push(MarkRow {
+            table: mark,
+            projector,
+        });
     }
-    let rows: [MarkRow; 4] = rows.try_into().map_err(|_| Fault::ours("a mark was lost", "report this"))?;
+    let rows: [MarkRow; 4] = rows
+        .try_into()
+        .map_err(|_| Fault::ours("a mark was lost", "report this"))?;
     let profile = Profile::of_four(&rows, rig.optics().size, false)?;
     let mapping = profile.mapping()?;
     let lit = light(job, &profile, &mapping)?;
@@ -128,7 +136,8 @@ fn cross(canvas: &mut Canvas, at: Point<Projector>) -> Outcome<Seen> {
     // The scene is laid out in px: a map that changes nothing. Its y runs down,
     // so it turns outlines over as a mirror does.
     let rows = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
-    let same = Homography::from_rows(rows).ok_or_else(|| Fault::ours("no identity", "report this"))?;
+    let same =
+        Homography::from_rows(rows).ok_or_else(|| Fault::ours("no identity", "report this"))?;
     let map = Mapping::plane(same, Orientation::Mirrored);
     let (arm, half) = CROSS;
     let bar = |rx: f64, ry: f64| -> Region<Table> {
@@ -146,7 +155,10 @@ fn cross(canvas: &mut Canvas, at: Point<Projector>) -> Outcome<Seen> {
         }],
         height: 0.0,
     };
-    canvas.redraw(Rect::of_size(width, height), &[draw(&figure, &map, width, height)]);
+    canvas.redraw(
+        Rect::of_size(width, height),
+        &[draw(&figure, &map, width, height)],
+    );
     let frame = canvas.read()?;
     seen(&frame)
 }
@@ -158,8 +170,13 @@ fn dark(width: u32, height: u32) -> Seen {
 
 /// A frame as the twin's light.
 pub(super) fn seen(frame: &Picture) -> Outcome<Seen> {
-    Seen::from_grey(frame.width, frame.height, &frame.codes, &Response::default())
-        .ok_or_else(|| Fault::ours("the frame has the wrong size", "report this"))
+    Seen::from_grey(
+        frame.width,
+        frame.height,
+        &frame.codes,
+        &Response::default(),
+    )
+    .ok_or_else(|| Fault::ours("the frame has the wrong size", "report this"))
 }
 
 /// The frame against exact area coverage in f64. Right for mappings that keep
@@ -188,7 +205,10 @@ fn coverage(scene: &Scene, mapping: &Mapping, frame: &Picture) -> CoverageError 
 /// The twin's word on where the light of every cut line and notch lies.
 fn measure(rig: &Rig, lit: &Lit, frame: &Picture, on_cloth: bool) -> Outcome<Figures> {
     let picture = seen(frame)?;
-    let levels = Levels::default();
+    let levels = Levels {
+        dark: 0.0,
+        full: 1.0,
+    };
     let mut edges = Vec::new();
     let (mut missing, mut skipped) = (0, 0);
     let (mut along, mut depth) = (Vec::new(), Vec::new());

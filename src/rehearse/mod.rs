@@ -96,11 +96,21 @@ pub fn rehearse(
 }
 
 fn grey_png(frame: &Picture) -> Outcome<Vec<u8>> {
-    encode(&frame.codes, frame.width, frame.height, image::ExtendedColorType::L8)
+    encode(
+        &frame.codes,
+        frame.width,
+        frame.height,
+        image::ExtendedColorType::L8,
+    )
 }
 
 fn rgb_png(image: &image::RgbImage) -> Outcome<Vec<u8>> {
-    encode(image, image.width(), image.height(), image::ExtendedColorType::Rgb8)
+    encode(
+        image,
+        image.width(),
+        image.height(),
+        image::ExtendedColorType::Rgb8,
+    )
 }
 
 /// Pixels as the bytes of a PNG file.

@@ -4,8 +4,10 @@ use super::loops::seen;
 use crate::fault::{Fault, Outcome};
 use crate::frame::Lit;
 use crate::job::Job;
+use crate::pattern::NotchKind;
 use crate::render::Picture;
-use crate::space::{Bounds, Point, Table};
+use crate::shape::pairs;
+use crate::space::{Bounds, Photo, Point, Table};
 use crate::twin::picture::Picture as Light;
 use crate::twin::rig::Rig;
 use crate::twin::view::{ClothSeen, Look, Scene, view};
@@ -24,35 +26,49 @@ const TABLE_SCALE: f64 = 2.0;
 const CLOSE: (f64, f64) = (66.0, 44.0);
 const CLOSE_SCALE: f64 = 16.0;
 
+/// The colour of the cut line in the close-up, sRGB codes.
+const LINE_COLOUR: [f64; 3] = [255.0, 60.0, 200.0];
+
+/// The room's light in the pictures, the projector's white = 1, and their
+/// exposure: a workroom with the blind down.
+const ROOM: f64 = 0.11;
+const EXPOSURE: f64 = 3.4;
+
 /// The largest photo of a cloth that is taken in, bytes.
 const LARGEST_PHOTO: u64 = 256 << 20;
 
 /// The job's cloths with their photos, where they lie. Panels without a photo
 /// are plain grey.
 pub fn cloths(job: &Job) -> Outcome<Vec<ClothSeen>> {
-    job.file.panels.iter().map(|panel| {
-        let (image, b) = match &panel.photo {
-            Some(photo) => (open_photo(&job.folder.join(&photo.file))?, photo.box_mm),
-            None => plain(panel)?,
-        };
-        let [left, bottom, right, top] = b;
-        if !(right > left && top > bottom && b.iter().all(|v| v.is_finite())) {
-            return Err(Fault::input(
-                "the photo's box_mm is not left, bottom, right, top",
-                "give the rectangle of cloth that the photo covers",
-            )
-            .at(format!("panel \"{}\"", panel.name)));
-        }
-        Ok(ClothSeen {
-            image,
-            box_mm: Bounds::new(Point::new(left, bottom), Point::new(right, top)),
-            pose: panel.on_table.pose(),
+    job.file
+        .panels
+        .iter()
+        .map(|panel| {
+            let (image, b) = match &panel.photo {
+                Some(photo) => (open_photo(&job.folder.join(&photo.file))?, photo.box_mm),
+                None => plain(panel)?,
+            };
+            let [left, bottom, right, top] = b;
+            if !(right > left && top > bottom && b.iter().all(|v| v.is_finite())) {
+                return Err(Fault::input(
+                    "the photo's box_mm is not left, bottom, right, top",
+                    "give the rectangle of cloth that the photo covers",
+                )
+                .at(format!("panel \"{}\"", panel.name)));
+            }
+            Ok(ClothSeen {
+                image,
+                box_mm: Bounds::new(Point::new(left, bottom), Point::new(right, top)),
+                pose: panel.on_table.pose(),
+            })
         })
-    }).collect()
+        .collect()
 }
 
 fn open_photo(path: &std::path::Path) -> Outcome<image::RgbaImage> {
-    let size = std::fs::metadata(path).map_err(|e| Fault::file("reading the photo", path, &e))?.len();
+    let size = std::fs::metadata(path)
+        .map_err(|e| Fault::file("reading the photo", path, &e))?
+        .len();
     let wrong = |what: String| Fault::input(what, "save the photo as PNG").in_file(path);
     if size > LARGEST_PHOTO {
         return Err(wrong("the photo is larger than 256 MiB".to_owned()));
@@ -66,7 +82,9 @@ fn open_photo(path: &std::path::Path) -> Outcome<image::RgbaImage> {
 /// Cloth without a photo: its outline in grey, one pixel to 2 mm.
 fn plain(panel: &crate::cloth::Panel) -> Outcome<(image::RgbaImage, [f64; 4])> {
     let outline = panel.outline()?;
-    let b = outline.bounds().ok_or_else(|| Fault::input("the outline is empty", "draw it"))?;
+    let b = outline
+        .bounds()
+        .ok_or_else(|| Fault::input("the outline is empty", "draw it"))?;
     let count = |length: f64| ((length / 2.0).ceil() as u32).clamp(1, 4000);
     let (w, h) = (count(b.width()), count(b.height()));
     let image = image::RgbaImage::from_fn(w, h, |x, y| {
@@ -125,7 +143,12 @@ impl<'a> Eye<'a> {
             cloths: &self.cloths,
             height: 0.0,
         };
-        view(&scene, look, progress)
+        let look = Look {
+            room: ROOM,
+            exposure: EXPOSURE,
+            ..*look
+        };
+        view(&scene, &look, progress)
             .ok_or_else(|| Fault::ours("the view of the table has no size", "report this"))
     }
 
@@ -141,18 +164,62 @@ impl<'a> Eye<'a> {
         self.look(&Look::table(table(), MARGIN, TABLE_SCALE), &quarter)
     }
 
-    /// One edge and one notch, close. `None` if no laid piece has a notch.
+    /// One edge and one notch, close, with the cut line drawn in as a thin
+    /// line that no projector shows. `None` if no laid piece has a notch.
     pub fn close_up(&self, lit: &Lit) -> Outcome<Option<RgbImage>> {
-        let Some((laid, notch)) = lit
-            .laid
-            .iter()
-            .find_map(|l| l.piece.notches.first().map(|n| (l, n)))
-        else {
+        let notched = |kind: Option<NotchKind>| {
+            lit.laid.iter().enumerate().find_map(|(k, l)| {
+                let mut notches = l.piece.notches.iter();
+                Some((
+                    k,
+                    l,
+                    notches.find(|n| kind.is_none_or(|kind| n.kind == kind))?,
+                ))
+            })
+        };
+        let Some((index, laid, notch)) = notched(Some(NotchKind::Slit)).or(notched(None)) else {
             return Ok(None);
         };
-        let at: Point<Table> = laid.pose.point(notch.at + notch.inward * 6.0);
+        let at: Point<Table> = laid.pose.point(notch.at + notch.inward * 4.0);
         let half = euclid::vec2(CLOSE.0 / 2.0, CLOSE.1 / 2.0);
         let area = Bounds::new(at - half, at + half);
-        self.look(&Look::close_up(area, CLOSE_SCALE), &|_| {}).map(Some)
+        let mut image = self.look(&Look::close_up(area, CLOSE_SCALE), &|_| {})?;
+        for ring in &lit.lamp.inside(index).rings {
+            draw_line(&mut image, ring, area);
+        }
+        Ok(Some(image))
+    }
+}
+
+/// Draws a closed outline into a close-up, one and a half image pixels wide.
+fn draw_line(image: &mut RgbImage, ring: &[Point<Table>], area: Bounds<Table>) {
+    let (width, height) = (f64::from(image.width()), f64::from(image.height()));
+    let at = |p: Point<Table>| {
+        Point::<Photo>::new(
+            (p.x - area.min.x) * CLOSE_SCALE,
+            (area.max.y - p.y) * CLOSE_SCALE,
+        )
+    };
+    for (a, b) in pairs(ring) {
+        let (a, b) = (at(a), at(b));
+        let (low, high) = (a.min(b), a.max(b));
+        if high.x < 0.0 || high.y < 0.0 || low.x > width || low.y > height {
+            continue;
+        }
+        let step = b - a;
+        let first = |v: f64| (v - 2.0).max(0.0) as u32;
+        let last = |v: f64, most: f64| (v + 2.0).clamp(0.0, most) as u32;
+        for y in first(low.y)..last(high.y, height) {
+            for x in first(low.x)..last(high.x, width) {
+                let p = Point::new(f64::from(x) + 0.5, f64::from(y) + 0.5);
+                let t = (p - a).dot(step) / step.square_length().max(1e-12);
+                let far = (p - (a + step * t.clamp(0.0, 1.0))).length();
+                let ink = (1.25 - far).clamp(0.0, 1.0);
+                let pixel = image.get_pixel_mut(x, y);
+                for (c, of) in pixel.0.iter_mut().zip(LINE_COLOUR) {
+                    *c = (f64::from(*c) * (1.0 - ink) + of * ink).round() as u8;
+                }
+            }
+        }
     }
 }
