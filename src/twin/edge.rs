@@ -85,7 +85,8 @@ pub struct Edges {
 /// piece's border runs counter-clockwise, a hole in it clockwise. `picture`
 /// must be sharp, for blur makes light of its own in pixels the edge does not
 /// cross; `levels` are its unlit and fully lit pixels. The lit band must be
-/// at least 1.5 px wide.
+/// at least 2 px wide, and no other light may come within 2 px of the line on
+/// its dark side but where `interruptions` say so.
 pub fn find_edges(
     rig: &Rig,
     picture: &Picture,
@@ -239,9 +240,7 @@ impl Probe<'_> {
         let Some((corner, reading)) = best else {
             // Along the pixel grid an edge may run between dark and full
             // pixels, in none; halfway between their centres is then exact.
-            let between = crossings
-                .iter()
-                .any(|(corner, crossing)| self.between(*corner, crossing));
+            let between = crossings.iter().any(|(_, c)| runs_along_grid(c));
             return between.then_some(rough);
         };
         // Once more with the line where the edge now is, so that the stretch
@@ -307,23 +306,12 @@ impl Probe<'_> {
         })
     }
 
-    /// Whether the light about a pixel goes from dark to lit as a cut line's
-    /// does, and not the other way, as at the far side of the lit band.
+    /// Whether the light about a pixel goes from dark to lit, as it does where
+    /// a lit band goes on to both sides; at its end the pixel would mislead.
     fn rises_across(&self, corner: Point<Projector>, lit: Vector<Projector>) -> bool {
         let dark_side = self.light.at(middle(corner) - lit * 1.5);
         let lit_side = self.light.at(middle(corner) + lit);
         lit_side - dark_side > 0.5
-    }
-
-    /// Whether an edge along the grid runs on the border of this pixel, which
-    /// is wholly dark or wholly lit.
-    fn between(&self, corner: Point<Projector>, crossing: &Crossing) -> bool {
-        let chord = crossing.exit - crossing.entry;
-        let heading = chord.normalize();
-        let lit = Vector::new(-heading.y, heading.x);
-        chord.length() >= FULL_CHORD
-            && Slant::new(lit.x, lit.y).minor() < ALONG_GRID
-            && self.rises_across(corner, lit)
     }
 }
 
@@ -332,6 +320,13 @@ struct Reading {
     offset: f64,
     /// How much the reading is worth beside others.
     worth: f64,
+}
+
+/// Whether the line keeps to one side of the grid's border through a pixel.
+fn runs_along_grid(crossing: &Crossing) -> bool {
+    let chord = crossing.exit - crossing.entry;
+    let heading = chord.normalize();
+    chord.length() >= FULL_CHORD && Slant::new(heading.x, heading.y).minor() < ALONG_GRID
 }
 
 /// The centre of the pixel whose top left corner is `corner`.

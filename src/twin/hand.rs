@@ -83,7 +83,7 @@ impl Hand {
 /// It is the centroid of the light about the crossing as it lies on the
 /// table. Bars a whole number of pixels wide and drawn by coverage have it on
 /// their middle line exactly. Bars of another width do not: their light itself
-/// is up to 0.07 px off as they move over the pixel grid.
+/// is up to 0.08 px off, to and fro, as they move over the pixel grid.
 ///
 /// `None` if there is no light near `near`.
 pub fn seen_cross(rig: &Rig, picture: &Picture, near: Point<Projector>) -> Option<Point<Table>> {

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 from scipy.optimize import brentq
-from shapely import LineString, Polygon, unary_union
+from shapely import LineString, Point, Polygon, unary_union
 
 from common import HERE, poly_json, polys, ring, write
 from shapes import arc_error, grow
@@ -181,6 +181,8 @@ class Placed:
             tick, gap = tick_shape(q)
             self.ticks.append((q, tick.intersection(self.region)))
             gaps.append(gap)
+        # a fold edge is not cut: no band beside it
+        gaps += [LineString([xy(self.go(z)) for z in pts]).buffer(W + 2, cap_style="flat") for pts, _ in piece.folds]
         self.gaps = unary_union(gaps)
 
     def finish(self, others):
@@ -250,6 +252,15 @@ def main(job_path, out_name):
             "areas": {"piece": q.region.area, "piece_exact": p.area_exact, "band": q.band.area},
             "size_mm": p.size,
         })
+    # where nothing but bands and ticks is lit: from 4 mm inside every cut line to 1.5 mm outside every band,
+    # away from the other marks; labels keep clear of it
+    near = unary_union([grow(q.region, W + 1.5, QS) for q in placed])
+    deep = unary_union([q.region.buffer(-4.0) for q in placed])
+    marks = [LineString([xy(q.go(z)) for z in pts]) for q in placed
+             for strokes in (q.piece.folds, q.piece.lines, q.piece.darts) for pts, _ in strokes]
+    marks += [LineString([xy(q.go(a)), xy(q.go(b))]) for q in placed for a, b in q.piece.grain]
+    marks += [Point(xy(q.go(z))) for q in placed for z in q.piece.drills]
+    judged = near.difference(deep).difference(unary_union([m.buffer(8.0) for m in marks]))
     lit = unary_union([q.band for q in placed] + [t for q in placed for _, t in q.ticks])
     assert lit.is_valid
     report(placed, panels, lit)
@@ -266,6 +277,7 @@ def main(job_path, out_name):
         ],
         "placements": out,
         "lit": {"area": lit.area, "polygons": poly_json(thin(lit), PLACES)},
+        "judged": {"polygons": poly_json(judged.simplify(0.05), PLACES)},
     })
     return placed, panels, lit
 

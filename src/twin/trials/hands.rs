@@ -114,6 +114,13 @@ fn where_there_is_no_cross_none_is_set() {
         let set = hand.set_cross(&rig, mark, start, &mut |_| dark.clone());
         assert_eq!(set, None);
     }
+    // The room's light is no cross.
+    let grey = dark.in_room_light(0.2);
+    let start = rig.project(mark.x, mark.y, 0.0);
+    assert_eq!(
+        hand.set_cross(&rig, mark, start, &mut |_| grey.clone()),
+        None
+    );
     // Nor with a cross that will not move.
     let stuck: Picture = cross(&rig, Point::new(400.0, 400.0), 3.0).encoded();
     let start = Point::new(400.0, 400.0);

@@ -1,3 +1,83 @@
-pub fn read(_: &std::path::Path) -> crate::fault::Outcome<crate::pattern::Pattern> {
-    todo!()
+//! Reading a pattern drawn as SVG, at its true physical size.
+//!
+//! The way through: [`guard`] and [`doctype`] make the bytes safe to parse,
+//! [`walk`] finds every drawn shape and lays it on the page in millimetres,
+//! [`roles`] says what each is, and [`assemble`] makes pieces of them.
+//! Nothing outside the file is ever followed.
+
+mod assemble;
+mod doctype;
+mod drawing;
+mod flatten;
+mod follow;
+mod guard;
+mod marks;
+mod nest;
+mod outline;
+mod path_data;
+mod place;
+mod plain;
+mod roles;
+mod shapes;
+mod style;
+mod units;
+mod viewbox;
+mod walk;
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use crate::fault::{Fault, Outcome};
+use crate::pattern::piece::Pattern;
+
+/// Reads the SVG pattern file at `path`.
+///
+/// # Errors
+///
+/// When the file can't be opened, and wherever [`parse`] fails; the fault
+/// names the file.
+pub fn read(path: &Path) -> Outcome<Pattern> {
+    let failed = |error| Fault::file("reading", path, &error);
+    let mut bytes = Vec::new();
+    // One byte past the limit is enough for `parse` to refuse the file, so an
+    // endless one can't fill the memory.
+    File::open(path)
+        .map_err(failed)?
+        .take(guard::MAX_BYTES as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(failed)?;
+    parse(&bytes).map_err(|fault| fault.in_file(path))
 }
+
+/// Reads an SVG pattern from the bytes of its file.
+///
+/// # Errors
+///
+/// An input fault, placed by line and element, when the bytes are not an SVG
+/// within the limits of [`guard`], a measure or a path can't be read, a piece
+/// has no usable outline, or a mark contradicts its piece. What merely could
+/// not be told is listed in [`Pattern::left_out`] instead.
+pub fn parse(bytes: &[u8]) -> Outcome<Pattern> {
+    let text = doctype::settle(guard::text(bytes)?)?;
+    guard::scan(&text)?;
+    let options = roxmltree::ParsingOptions {
+        nodes_limit: guard::MAX_NODES,
+        ..Default::default()
+    };
+    let document =
+        roxmltree::Document::parse_with_options(&text, options).map_err(guard::xml_fault)?;
+    let lines = place::Lines::of(&text);
+    let mut left_out = place::LeftOut::default();
+    let sheet = style::gather(&document, &lines, &mut left_out);
+    let styles = style::Styles::parse(&sheet)?;
+    let drawing = walk::walk(&document, &lines, &styles, &mut left_out)?;
+    let pieces = assemble::pieces(drawing, &mut left_out)?;
+    Ok(Pattern {
+        pieces,
+        left_out: left_out.finish(),
+    })
+}
+
+#[cfg(test)]
+mod tests;

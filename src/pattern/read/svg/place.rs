@@ -1,0 +1,128 @@
+//! Where in the file something stands, and the list of what was left out.
+
+use std::fmt;
+
+use roxmltree::Node;
+
+/// Most sentences kept in the list of what was left out; beyond this a person
+/// reads none of them.
+const MAX_LEFT_OUT: usize = 500;
+
+/// The byte offset of every line's end, so that a line number costs a search
+/// and not another pass over the file.
+pub struct Lines(Vec<usize>);
+
+impl Lines {
+    pub fn of(text: &str) -> Self {
+        Self(text.match_indices('\n').map(|(at, _)| at).collect())
+    }
+
+    /// The line, from 1, that holds the byte at `offset`.
+    fn line(&self, offset: usize) -> usize {
+        self.0.partition_point(|&end| end < offset) + 1
+    }
+
+    /// Where `node` stands.
+    pub fn place<'a>(&self, node: Node<'a, '_>) -> Place<'a> {
+        Place {
+            line: self.line(node.range().start),
+            tag: node.tag_name().name(),
+            id: node.attribute("id").filter(|id| !id.trim().is_empty()),
+        }
+    }
+}
+
+/// An element as a person would look for it: `line 12, path "cut"`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Place<'a> {
+    /// Line in the file, from 1.
+    pub line: usize,
+    pub tag: &'a str,
+    pub id: Option<&'a str>,
+}
+
+impl fmt::Display for Place<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "line {}, {}", self.line, self.tag)?;
+        match self.id {
+            Some(id) => write!(f, " \"{}\"", excerpt(id)),
+            None => Ok(()),
+        }
+    }
+}
+
+/// The start of `text`, short enough to quote.
+pub fn excerpt(text: &str) -> String {
+    const LETTERS: usize = 60;
+    let mut short: String = text.chars().take(LETTERS).collect();
+    if short.len() < text.len() {
+        short.push('…');
+    }
+    short
+}
+
+/// What was in the file and could not be told.
+#[derive(Debug, Default)]
+pub struct LeftOut {
+    /// Each with its line in the file.
+    sentences: Vec<(usize, String)>,
+    beyond: usize,
+}
+
+impl LeftOut {
+    /// Lists one thing: what stands at `place`, and `why` it was left out.
+    pub fn add(&mut self, place: Place, why: impl fmt::Display) {
+        if self.sentences.len() < MAX_LEFT_OUT {
+            let sentence = format!("{place}: {why}.");
+            self.sentences.push((place.line, sentence));
+        } else {
+            self.beyond += 1;
+        }
+    }
+
+    /// The sentences, in the order of the file.
+    pub fn finish(mut self) -> Vec<String> {
+        self.sentences.sort_by_key(|&(line, _)| line);
+        let mut list: Vec<String> = self.sentences.into_iter().map(|(_, text)| text).collect();
+        if self.beyond > 0 {
+            list.push(format!("{} more things were left out.", self.beyond));
+        }
+        list
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_place_names_the_line_the_element_and_its_id() {
+        let text = "<svg>\n<g>\r\n  <path id='cut'/>\n</g></svg>";
+        let document = roxmltree::Document::parse(text).unwrap();
+        let path = document
+            .descendants()
+            .find(|n| n.has_tag_name("path"))
+            .unwrap();
+        let lines = Lines::of(text);
+        assert_eq!(lines.place(path).to_string(), "line 3, path \"cut\"");
+        let root = lines.place(document.root_element());
+        assert_eq!(root.to_string(), "line 1, svg");
+    }
+
+    #[test]
+    fn a_long_list_ends_with_how_many_more() {
+        let mut list = LeftOut::default();
+        for line in (0..MAX_LEFT_OUT + 7).rev() {
+            let place = Place {
+                line,
+                tag: "text",
+                id: None,
+            };
+            list.add(place, "it is text");
+        }
+        let list = list.finish();
+        assert_eq!(list.len(), MAX_LEFT_OUT + 1);
+        assert_eq!(list[0], "line 7, text: it is text.");
+        assert_eq!(list[MAX_LEFT_OUT], "7 more things were left out.");
+    }
+}

@@ -1,0 +1,283 @@
+//! What the drawing says its groups and shapes are.
+//!
+//! Words are told from `data-` attributes first, then classes, then the
+//! editor's label, then the id; capitals do not matter.
+
+use roxmltree::Node;
+
+use super::place::excerpt;
+use crate::fault::{Fault, Outcome};
+use crate::pattern::piece::NotchKind;
+
+const INKSCAPE: &str = "http://www.inkscape.org/namespaces/inkscape";
+
+/// Most pieces that one drawing may ask for of one kind.
+const MAX_COUNT: u32 = 999;
+
+/// What a shape is to its piece.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    Cut,
+    Cutout,
+    Net,
+    Notch,
+    Grain,
+    Fold,
+    Line,
+    Dart,
+    Drill,
+    Label,
+}
+
+impl Role {
+    fn of(word: &str) -> Option<Self> {
+        let roles = [
+            ("cut", Self::Cut),
+            ("cutout", Self::Cutout),
+            ("net", Self::Net),
+            ("notch", Self::Notch),
+            ("grain", Self::Grain),
+            ("fold", Self::Fold),
+            ("line", Self::Line),
+            ("dart", Self::Dart),
+            ("drill", Self::Drill),
+            ("label", Self::Label),
+        ];
+        let named = roles
+            .iter()
+            .find(|(name, _)| word.eq_ignore_ascii_case(name));
+        named.map(|&(_, role)| role)
+    }
+}
+
+/// What an element says its role is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Told<'a> {
+    Nothing,
+    Role(Role),
+    /// A `data-role` that is no word of ours.
+    Unknown(&'a str),
+}
+
+impl<'a> Told<'a> {
+    /// What `node` says of itself.
+    pub fn by(node: Node<'a, '_>) -> Self {
+        let data = node.attribute("data-role").map(str::trim);
+        if let Some(word) = data.filter(|word| !word.is_empty()) {
+            return Role::of(word).map_or(Self::Unknown(word), Self::Role);
+        }
+        let label = node.attribute((INKSCAPE, "label")).map(first_word);
+        let id = node.attribute("id").map(first_word);
+        let role = classes(node).chain(label).chain(id).find_map(Role::of);
+        role.map_or(Self::Nothing, Self::Role)
+    }
+
+    /// This, or what was handed down if this is nothing.
+    pub fn or(self, handed_down: Self) -> Self {
+        match self {
+            Self::Nothing => handed_down,
+            told => told,
+        }
+    }
+}
+
+fn classes<'a>(node: Node<'a, '_>) -> impl Iterator<Item = &'a str> {
+    let class = node.attribute("class").unwrap_or_default();
+    class.split_ascii_whitespace()
+}
+
+fn first_word(text: &str) -> &str {
+    let cut = |c: char| c.is_whitespace() || c.is_ascii_digit() || "-_.".contains(c);
+    let text = text.trim_start();
+    &text[..text.find(cut).unwrap_or(text.len())]
+}
+
+/// How the notch is clipped, if `node` says.
+///
+/// # Errors
+///
+/// When its `data-notch` is no kind of notch.
+pub fn notch_kind(node: Node) -> Outcome<Option<NotchKind>> {
+    let kind = |word: &str| match word.to_ascii_lowercase().as_str() {
+        "slit" => Some(NotchKind::Slit),
+        "double" => Some(NotchKind::Double),
+        "vee" => Some(NotchKind::Vee),
+        _ => None,
+    };
+    match node.attribute("data-notch").map(str::trim) {
+        None | Some("") => Ok(classes(node).find_map(kind)),
+        Some(word) => match kind(word) {
+            None => Err(Fault::input(
+                format!("\"{}\" is no kind of notch", excerpt(word)),
+                "set data-notch to slit, double or vee",
+            )),
+            known => Ok(known),
+        },
+    }
+}
+
+/// The name of the piece that the group `node` is, if it is one.
+///
+/// # Errors
+///
+/// When it says that it is a piece, but not its name.
+pub fn piece_name<'a>(node: Node<'a, '_>) -> Outcome<Option<&'a str>> {
+    let id = node.attribute("id");
+    let label = node.attribute((INKSCAPE, "label"));
+    let filled = |text: Option<&'a str>| text.map(str::trim).filter(|text| !text.is_empty());
+    let unnamed = || {
+        Fault::input(
+            "the group is a piece without a name",
+            "give it a name in data-piece",
+        )
+    };
+    if let Some(name) = node.attribute("data-piece") {
+        return filled(Some(name)).map(Some).ok_or_else(unnamed);
+    }
+    if classes(node).any(|class| class.eq_ignore_ascii_case("piece")) {
+        let name = filled(node.attribute("data-name"));
+        let name = name.or_else(|| filled(label)).or_else(|| filled(id));
+        return name.map(Some).ok_or_else(unnamed);
+    }
+    for text in [label, id].into_iter().flatten() {
+        if let Some(rest) = after_piece(text.trim()) {
+            return filled(Some(rest)).map(Some).ok_or_else(unnamed);
+        }
+    }
+    Ok(None)
+}
+
+/// What follows `piece ` at the start of a label or an id.
+fn after_piece(text: &str) -> Option<&str> {
+    let (word, rest) = (text.get(..5)?, text.get(5..)?);
+    let parted = word.eq_ignore_ascii_case("piece");
+    rest.strip_prefix([' ', '-', '_']).filter(|_| parted)
+}
+
+/// How many of the piece the drawing asks for, and whether as left and right.
+///
+/// # Errors
+///
+/// When `data-cut` is not 1 to 999, or `data-pair` neither yes nor no.
+pub fn count_and_pair(node: Node) -> Outcome<(u32, bool)> {
+    let count = match node.attribute("data-cut").map(str::trim) {
+        None => 1,
+        Some(text) => match text.parse() {
+            Ok(count @ 1..=MAX_COUNT) => count,
+            _ => {
+                return Err(Fault::input(
+                    format!("data-cut is \"{}\", which is no count", excerpt(text)),
+                    "set it to a whole number from 1 to 999",
+                ));
+            }
+        },
+    };
+    let pair = match node.attribute("data-pair").map(str::trim) {
+        None => false,
+        Some(text) if ["yes", "true"].iter().any(|w| text.eq_ignore_ascii_case(w)) => true,
+        Some(text) if ["no", "false"].iter().any(|w| text.eq_ignore_ascii_case(w)) => false,
+        Some(text) => {
+            return Err(Fault::input(
+                format!("data-pair is \"{}\"", excerpt(text)),
+                "set it to yes or no",
+            ));
+        }
+    };
+    Ok((count, pair))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn with<T>(attributes: &str, ask: impl Fn(Node) -> T) -> T {
+        let text = format!("<g xmlns:inkscape='{INKSCAPE}' {attributes}/>");
+        ask(roxmltree::Document::parse(&text).unwrap().root_element())
+    }
+
+    fn role(attributes: &str) -> Option<Role> {
+        with(attributes, |node| match Told::by(node) {
+            Told::Role(role) => Some(role),
+            _ => None,
+        })
+    }
+
+    #[test]
+    fn a_role_comes_from_data_then_class_then_label_then_id() {
+        let all = "data-role='cut' class='x net' inkscape:label='grain' id='fold'";
+        assert_eq!(role(all), Some(Role::Cut));
+        assert_eq!(role(&all.replace("'cut'", "''")), Some(Role::Net));
+        assert_eq!(role(&all[16..].replace("net", "st0")), Some(Role::Grain));
+        assert_eq!(role("inkscape:label='path 1' id='fold'"), Some(Role::Fold));
+    }
+
+    #[test]
+    fn a_word_ends_at_a_space_a_dash_a_dot_an_underscore_or_a_digit() {
+        for id in [
+            "cutout", "cutout 1", "cutout-a", "Cutout_a", "cutout.a", "CUTOUT12",
+        ] {
+            assert_eq!(role(&format!("id='{id}'")), Some(Role::Cutout), "{id}");
+        }
+        for id in ["path12", "cuts", "grainline", "-cut", "", "a-cut"] {
+            assert_eq!(role(&format!("id='{id}'")), None, "{id}");
+        }
+    }
+
+    #[test]
+    fn a_role_in_data_that_is_not_known_is_not_guessed_around() {
+        let unknown = with("data-role='ntoch' class='cut'", |node| {
+            matches!(Told::by(node), Told::Unknown("ntoch"))
+        });
+        assert!(unknown);
+    }
+
+    fn name(attributes: &str) -> Result<Option<String>, Fault> {
+        with(attributes, |node| {
+            piece_name(node).map(|name| name.map(str::to_owned))
+        })
+    }
+
+    #[test]
+    fn a_piece_group_is_told_and_named_by_each_way() {
+        let named = |attributes: &str| name(attributes).unwrap();
+        assert_eq!(named("data-piece=' upper '"), Some("upper".into()));
+        let class = "class='a piece' data-name='n' inkscape:label='l' id='i'";
+        assert_eq!(named(class), Some("n".into()));
+        assert_eq!(named(&class.replace("data-name='n'", "")), Some("l".into()));
+        assert_eq!(named("class='piece' id='i'"), Some("i".into()));
+        assert_eq!(
+            named("inkscape:label='Piece back yoke' id='g1'"),
+            Some("back yoke".into())
+        );
+        assert_eq!(named("id='piece_sleeve'"), Some("sleeve".into()));
+        assert_eq!(named("id='piece-sleeve'"), Some("sleeve".into()));
+        assert_eq!(named("id='pieces' inkscape:label='layer 1'"), None);
+        assert_eq!(named("id='piecé-x'"), None);
+        assert!(name("data-piece=''").is_err());
+        assert!(name("class='piece'").is_err());
+        assert!(name("id='piece-'").is_err());
+    }
+
+    #[test]
+    fn counts_pairs_and_notch_kinds_are_read_or_refused() {
+        let count = |text: &str| with(text, count_and_pair);
+        assert_eq!(count(""), Ok((1, false)));
+        assert_eq!(count("data-cut=' 2 ' data-pair='Yes'"), Ok((2, true)));
+        for bad in [
+            "data-cut='0'",
+            "data-cut='1.5'",
+            "data-cut='1000'",
+            "data-pair='2'",
+        ] {
+            assert!(count(bad).is_err(), "{bad}");
+        }
+        let kind = |text: &str| with(text, notch_kind);
+        assert_eq!(
+            kind("data-notch='vee' class='double'"),
+            Ok(Some(NotchKind::Vee))
+        );
+        assert_eq!(kind("class='notch double'"), Ok(Some(NotchKind::Double)));
+        assert_eq!(kind("class='notch'"), Ok(None));
+        assert!(kind("data-notch='round'").is_err());
+    }
+}

@@ -1,0 +1,424 @@
+//! The walk over the drawing: every shape that is drawn, on the page in
+//! millimetres, with the piece it belongs to and what it is said to be.
+
+use std::collections::HashMap;
+use std::str::FromStr;
+
+use kurbo::{Affine, BezPath, Point, Size};
+use roxmltree::{Document, Node, NodeId};
+
+use super::drawing::{Drawing, Drawn, Group, on_page};
+use super::follow::Used;
+use super::guard::{MAX_DEPTH, MAX_STEPS};
+use super::path_data::unreadable;
+use super::place::{LeftOut, Lines, Place, excerpt};
+use super::roles::{self, Told};
+use super::shapes::{self, too_large};
+use super::style::Styles;
+use super::units::{self, Axis};
+use super::viewbox::{self, Viewport};
+use crate::fault::{Fault, Outcome};
+use crate::pattern::piece::NotchKind;
+
+const SVG: &str = "http://www.w3.org/2000/svg";
+
+/// What an element hands down to those within it.
+#[derive(Clone, Copy)]
+pub struct Handed<'a> {
+    pub to_page: Affine,
+    pub viewport: Option<Size>,
+    pub group: Option<usize>,
+    pub told: Told<'a>,
+    pub notch: Option<NotchKind>,
+    pub visible: bool,
+    pub depth: usize,
+    pub uses: usize,
+    /// Set by a `use` for the one element it names.
+    pub used: Option<Used<'a>>,
+}
+
+/// Walks over `document` and lists what can't be told in `left_out`.
+///
+/// # Errors
+///
+/// When the root is no SVG, an element can't be read, something reaches
+/// beyond 100 m, a `use` leads back to itself, or the limits of `guard`
+/// are passed.
+pub fn walk<'a, 'l>(
+    document: &'a Document<'a>,
+    lines: &'a Lines,
+    styles: &'a Styles<'a>,
+    left_out: &'l mut LeftOut,
+) -> Outcome<Drawing<'a>> {
+    let root = document.root_element();
+    let namespace = root.tag_name().namespace();
+    if root.tag_name().name() != "svg" || namespace.is_some_and(|ns| ns != SVG) {
+        let name = excerpt(root.tag_name().name());
+        return Err(Fault::input(
+            format!("this is not an SVG: its root element is \"{name}\""),
+            "check that it is the right file",
+        ));
+    }
+    let mut ids = HashMap::new();
+    for node in document.descendants() {
+        if let Some(id) = node.attribute("id") {
+            ids.entry(id).or_insert(node);
+        }
+    }
+    let mut walker = Walker {
+        lines,
+        styles,
+        left_out,
+        ids,
+        namespace,
+        drawing: Drawing::default(),
+        steps: 0,
+        uses: 0,
+        within: Vec::new(),
+    };
+    let placed = |fault: Fault| fault.at(lines.place(root));
+    let Viewport { outward, size } = viewbox::root(root).map_err(placed)?;
+    let handed = Handed {
+        to_page: outward,
+        viewport: size,
+        group: None,
+        told: Told::Nothing,
+        notch: None,
+        visible: true,
+        depth: 0,
+        uses: 0,
+        used: None,
+    };
+    walker.element(root, handed)?;
+    Ok(walker.drawing)
+}
+
+pub struct Walker<'a, 'l> {
+    lines: &'a Lines,
+    styles: &'a Styles<'a>,
+    pub left_out: &'l mut LeftOut,
+    pub ids: HashMap<&'a str, Node<'a, 'a>>,
+    /// The root's: SVG's, or none in a drawing that leaves it out.
+    namespace: Option<&'a str>,
+    drawing: Drawing<'a>,
+    steps: usize,
+    pub uses: usize,
+    /// The elements whose use is being followed.
+    pub within: Vec<NodeId>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sort {
+    Shape,
+    /// A group, `a` or `symbol`: the last is only come to through a `use`.
+    Group,
+    Svg,
+    Switch,
+    Use,
+    Text,
+    /// Draws nothing by itself.
+    Silent,
+    /// Draws something that is no line.
+    Other,
+}
+
+impl<'a> Walker<'a, '_> {
+    pub fn sort(&self, node: Node) -> Sort {
+        if node.tag_name().namespace() != self.namespace {
+            // An editor's own data.
+            return Sort::Silent;
+        }
+        match node.tag_name().name() {
+            "path" | "rect" | "circle" | "ellipse" | "line" | "polyline" | "polygon" => Sort::Shape,
+            "g" | "a" => Sort::Group,
+            "svg" => Sort::Svg,
+            "switch" => Sort::Switch,
+            "use" => Sort::Use,
+            "text" => Sort::Text,
+            "defs" | "metadata" | "title" | "desc" | "style" | "script" | "symbol" | "marker"
+            | "clipPath" | "mask" | "pattern" | "linearGradient" | "radialGradient"
+            | "meshgradient" | "hatch" | "filter" | "font" | "font-face" | "view" | "cursor"
+            | "color-profile" | "solidColor" | "animate" | "animateColor" | "animateMotion"
+            | "animateTransform" | "set" => Sort::Silent,
+            _ => Sort::Other,
+        }
+    }
+
+    fn step(&mut self) -> Outcome<()> {
+        self.steps += 1;
+        if self.steps > MAX_STEPS {
+            return Err(Fault::input(
+                "the drawing comes to more than 5 million elements",
+                "take what is not pattern out of the drawing",
+            ));
+        }
+        Ok(())
+    }
+
+    /// Walks over `node` and all within it.
+    ///
+    /// # Errors
+    ///
+    /// As [`walk`].
+    pub fn element(&mut self, node: Node<'a, 'a>, mut handed: Handed<'a>) -> Outcome<()> {
+        self.step()?;
+        let used = handed.used.take();
+        let sort = match (self.sort(node), &used) {
+            (Sort::Silent, Some(_)) if node.tag_name().name() == "symbol" => Sort::Group,
+            (sort, _) => sort,
+        };
+        if sort == Sort::Silent {
+            return Ok(());
+        }
+        let mut place = self.lines.place(node);
+        if let (Sort::Shape, Some(used)) = (sort, &used) {
+            // Each use of a shape is a shape of its own, with its own name.
+            place = used.place;
+        }
+        let placed = |fault: Fault| fault.at(place);
+        handed.depth += 1;
+        if handed.depth > MAX_DEPTH {
+            return Err(placed(Fault::input(
+                "groups and uses nest more than 256 deep",
+                "ungroup the drawing, then save it again",
+            )));
+        }
+        let look = self.styles.look(node).map_err(placed)?;
+        handed.visible = look.visible().unwrap_or(handed.visible);
+        if look.removed() {
+            return self.hidden(node, place, handed.group).map_err(placed);
+        }
+        handed.to_page *= transform(node).map_err(placed)?;
+        self.tell(node, used, &mut handed).map_err(placed)?;
+        if look.clipped() {
+            let why = "its clip path or mask is not applied; it is read whole";
+            self.left_out.add(place, why);
+        }
+        match sort {
+            Sort::Shape => self.shape(node, place, handed).map_err(placed),
+            Sort::Text => self.text(node, place, handed).map_err(placed),
+            Sort::Use => self.follow(node, place, handed),
+            Sort::Switch => {
+                let chosen = node.children().find(|child| {
+                    child.is_element()
+                        && !child.has_attribute("requiredExtensions")
+                        && self.sort(*child) != Sort::Silent
+                        && self.sort(*child) != Sort::Other
+                });
+                chosen.map_or(Ok(()), |child| self.element(child, handed))
+            }
+            Sort::Group | Sort::Svg => {
+                let port = self.enter(node, used, handed).map_err(placed)?;
+                let Some(port) = port else {
+                    self.left_out
+                        .add(place, "it has no size, so nothing in it shows");
+                    return Ok(());
+                };
+                handed.to_page *= port.outward;
+                handed.viewport = port.size;
+                for child in node.children().filter(Node::is_element) {
+                    self.element(child, handed)?;
+                }
+                Ok(())
+            }
+            Sort::Other => {
+                self.left_out.add(place, "it is no shape that can be read");
+                Ok(())
+            }
+            Sort::Silent => Ok(()),
+        }
+    }
+
+    /// Takes in what `node` says of its piece, its role and its notches.
+    fn tell(
+        &mut self,
+        node: Node<'a, 'a>,
+        used: Option<Used<'a>>,
+        handed: &mut Handed<'a>,
+    ) -> Outcome<()> {
+        let name = if node.tag_name().name() == "g" {
+            roles::piece_name(node)?
+        } else {
+            None
+        };
+        let Some(name) = name else {
+            if node.parent_element().is_some() {
+                let told = used.map_or(Told::Nothing, |used| used.told);
+                handed.told = told.or(Told::by(node)).or(handed.told);
+                let notch = used.and_then(|used| used.notch);
+                handed.notch = notch.or(roles::notch_kind(node)?).or(handed.notch);
+            }
+            return Ok(());
+        };
+        if let Some(outer) = handed.group {
+            let outer = excerpt(self.drawing.groups[outer].name);
+            return Err(Fault::input(
+                format!(
+                    "the piece \"{}\" is within the piece \"{outer}\"",
+                    excerpt(name)
+                ),
+                "draw each piece in a group of its own, side by side",
+            ));
+        }
+        let (cut_count, pair) = roles::count_and_pair(node)?;
+        handed.group = Some(self.drawing.groups.len());
+        handed.told = Told::Nothing;
+        handed.notch = None;
+        self.drawing.grouped = true;
+        self.drawing.groups.push(Group {
+            place: self.lines.place(node),
+            name,
+            cut_count,
+            pair,
+            drawn: Vec::new(),
+            hides: false,
+        });
+        Ok(())
+    }
+
+    /// Lists what is hidden, if it would draw something.
+    fn hidden(
+        &mut self,
+        node: Node<'a, 'a>,
+        place: Place<'a>,
+        group: Option<usize>,
+    ) -> Outcome<()> {
+        let mut draws = false;
+        for inner in node.descendants().filter(Node::is_element) {
+            self.step()?;
+            draws |= !matches!(self.sort(inner), Sort::Silent | Sort::Group | Sort::Svg);
+            if inner.tag_name().name() == "g" {
+                self.drawing.grouped |= matches!(roles::piece_name(inner), Ok(Some(_)));
+            }
+        }
+        if draws {
+            self.left_out.add(place, "it is hidden");
+            if let Some(group) = group {
+                self.drawing.groups[group].hides = true;
+            }
+        }
+        Ok(())
+    }
+
+    /// The coordinate system inside a group; none if it shows nothing.
+    fn enter(
+        &self,
+        node: Node<'a, 'a>,
+        used: Option<Used<'a>>,
+        handed: Handed<'a>,
+    ) -> Outcome<Option<Viewport>> {
+        let name = node.tag_name().name();
+        if !matches!(name, "svg" | "symbol") || node.parent_element().is_none() {
+            return Ok(Some(Viewport {
+                outward: Affine::IDENTITY,
+                size: handed.viewport,
+            }));
+        }
+        let given = |name, axis| units::attribute(node, name, axis, handed.viewport);
+        let corner = Point::new(
+            given("x", Axis::Width)?.unwrap_or(0.0),
+            given("y", Axis::Height)?.unwrap_or(0.0),
+        );
+        let width = match used.and_then(|used| used.width) {
+            None => given("width", Axis::Width)?,
+            width => width,
+        };
+        let height = match used.and_then(|used| used.height) {
+            None => given("height", Axis::Height)?,
+            height => height,
+        };
+        // Both are 100% unless given.
+        let width = width.or(handed.viewport.map(|size| size.width));
+        let height = height.or(handed.viewport.map(|size| size.height));
+        viewbox::inner(node, corner, width, height)
+    }
+
+    fn shape(&mut self, node: Node<'a, 'a>, place: Place<'a>, handed: Handed<'a>) -> Outcome<()> {
+        let scale = stretch(handed.to_page);
+        let mut path = shapes::path(node, handed.viewport, scale)?;
+        path.apply_affine(handed.to_page);
+        self.keep(place, handed, path, false)
+    }
+
+    fn text(&mut self, node: Node<'a, 'a>, place: Place<'a>, handed: Handed<'a>) -> Outcome<()> {
+        let words =
+            |node: Node| node.is_text() && !node.text().unwrap_or_default().trim().is_empty();
+        if !node.descendants().any(|inner| words(inner)) {
+            return Ok(());
+        }
+        // Editors write the place on the text, on its first line, or on both.
+        let mut spans = node.descendants().filter(Node::is_element);
+        let from = spans.find(|span| span.has_attribute("x") || span.has_attribute("y"));
+        let first = |name, axis| {
+            let list = from
+                .and_then(|span| span.attribute(name))
+                .unwrap_or_default();
+            let mut each = list.split(|c: char| c == ',' || c.is_whitespace());
+            match each.find(|part| !part.is_empty()) {
+                None => Ok(0.0),
+                Some(part) => units::user(part, axis, handed.viewport),
+            }
+        };
+        let mut path = BezPath::new();
+        path.move_to((first("x", Axis::Width)?, first("y", Axis::Height)?));
+        path.apply_affine(handed.to_page);
+        self.keep(place, handed, path, true)
+    }
+
+    fn keep(
+        &mut self,
+        place: Place<'a>,
+        handed: Handed<'a>,
+        path: BezPath,
+        is_text: bool,
+    ) -> Outcome<()> {
+        if path.elements().is_empty() {
+            return Ok(());
+        }
+        if !handed.visible {
+            self.left_out.add(place, "it is hidden");
+            if let Some(group) = handed.group {
+                self.drawing.groups[group].hides = true;
+            }
+            return Ok(());
+        }
+        if !on_page(&path) {
+            return Err(too_large());
+        }
+        let drawn = Drawn {
+            place,
+            told: handed.told,
+            notch: handed.notch.unwrap_or(NotchKind::Slit),
+            path,
+            is_text,
+        };
+        match handed.group {
+            Some(group) => self.drawing.groups[group].drawn.push(drawn),
+            None => self.drawing.loose.push(drawn),
+        }
+        Ok(())
+    }
+}
+
+fn transform(node: Node) -> Outcome<Affine> {
+    let text = node.attribute("transform").unwrap_or_default().trim();
+    if text.is_empty() || text == "none" {
+        return Ok(Affine::IDENTITY);
+    }
+    if node.parent_element().is_none() {
+        // Where its origin is depends on the page that shows the drawing.
+        return Err(Fault::input(
+            "the drawing as a whole carries a transform",
+            "move the transform to a group inside",
+        ));
+    }
+    let t = svgtypes::Transform::from_str(text);
+    let t = t.map_err(|error| unreadable("its transform", &error))?;
+    Ok(Affine::new([t.a, t.b, t.c, t.d, t.e, t.f]))
+}
+
+/// The most that `map` lengthens any vector: its largest singular value.
+fn stretch(map: Affine) -> f64 {
+    let [a, b, c, d, ..] = map.as_coeffs();
+    ((a + d).hypot(b - c) + (a - d).hypot(b + c)) / 2.0
+}

@@ -1,0 +1,477 @@
+//! The program as a person or a script meets it: what it prints, what it
+//! writes, and one sentence for each kind of bad input.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn run(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_ghostchalk"))
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .args(args)
+        .output()
+        .unwrap()
+}
+
+fn stdout(o: &Output) -> String {
+    String::from_utf8(o.stdout.clone()).unwrap()
+}
+
+/// What the program itself said; drivers may say more.
+fn sentence(o: &Output) -> String {
+    let text = String::from_utf8_lossy(&o.stderr).into_owned();
+    let ours: Vec<&str> = text
+        .lines()
+        .filter(|l| l.starts_with("ghostchalk: "))
+        .collect();
+    assert_eq!(ours.len(), 1, "one sentence: {text}");
+    assert!(!text.contains("panicked"), "{text}");
+    ours[0].to_owned()
+}
+
+/// Bad input: exit code 2, one sentence that names `place` and ends in a remedy.
+fn refused(args: &[&str], place: &str) -> String {
+    let o = run(args);
+    assert_eq!(
+        o.status.code(),
+        Some(2),
+        "{args:?}: {}",
+        String::from_utf8_lossy(&o.stderr)
+    );
+    let said = sentence(&o);
+    assert!(said.contains(place), "{said}");
+    assert!(
+        said.contains("; ") && said.ends_with('.'),
+        "no remedy: {said}"
+    );
+    said
+}
+
+struct Bench {
+    dir: tempfile::TempDir,
+}
+
+impl Bench {
+    fn new() -> Self {
+        Self {
+            dir: tempfile::tempdir().unwrap(),
+        }
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.dir.path().join(name)
+    }
+
+    fn str(&self, name: &str) -> String {
+        self.path(name).to_str().unwrap().to_owned()
+    }
+
+    fn write(&self, name: &str, text: impl AsRef<[u8]>) -> String {
+        std::fs::write(self.path(name), text).unwrap();
+        self.str(name)
+    }
+
+    fn profile(&self) -> String {
+        let out = self.str("table.toml");
+        let points = self.write("points.csv", POINTS);
+        let o = run(&[
+            "calibrate",
+            "--points",
+            &points,
+            "--projector",
+            "1920x1080",
+            "-o",
+            &out,
+        ]);
+        assert!(o.status.success(), "{}", String::from_utf8_lossy(&o.stderr));
+        out
+    }
+
+    /// A copy of the demo job in which `from` has become `to`.
+    fn demo(&self, from: &str, to: &str) -> String {
+        let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data");
+        let text = std::fs::read_to_string(demo.join("job.toml")).unwrap();
+        assert!(text.contains(from), "the demo job has no {from}");
+        std::fs::create_dir_all(self.path("job")).unwrap();
+        std::fs::copy(demo.join("slippers.svg"), self.path("job/slippers.svg")).unwrap();
+        self.write("job/job.toml", text.replacen(from, to, 1));
+        self.str("job")
+    }
+}
+
+const POINTS: &str = "table_x_mm,table_y_mm,projector_x_px,projector_y_px\n\
+    0,0,60.5,1040\n1200,0,1850,1033.25\n1200,800,1660,60\n0,800,250,75\n";
+
+#[test]
+fn calibrate_prints_the_mapping_that_meets_the_points() {
+    let b = Bench::new();
+    let points = b.write("points.csv", POINTS);
+    let out = b.str("table.toml");
+    let o = run(&[
+        "calibrate",
+        "--points",
+        &points,
+        "--projector",
+        "1920x1080",
+        "-o",
+        &out,
+        "--json",
+    ]);
+    assert_eq!(o.status.code(), Some(0));
+    let json: serde_json::Value = serde_json::from_str(&stdout(&o)).unwrap();
+    let h = |r: usize, c: usize| json["table_to_projector"][r][c].as_f64().unwrap();
+    for line in POINTS.lines().skip(1) {
+        let v: Vec<f64> = line.split(',').map(|t| t.parse().unwrap()).collect();
+        let dot = |r: usize| h(r, 0) * v[0] + h(r, 1) * v[1] + h(r, 2);
+        assert!((dot(0) / dot(2) - v[2]).abs() < 1e-9);
+        assert!((dot(1) / dot(2) - v[3]).abs() < 1e-9);
+    }
+    // The file on disk is the same mapping.
+    let text = std::fs::read_to_string(out).unwrap();
+    assert!(text.contains("ghostchalk_profile = 1") && text.contains("projector_px"));
+}
+
+#[test]
+fn frame_writes_the_picture_and_lists_the_outlines() {
+    let b = Bench::new();
+    let (profile, out) = (b.profile(), b.str("frame.png"));
+    let o = run(&[
+        "frame",
+        "demo-data",
+        "--profile",
+        &profile,
+        "-o",
+        &out,
+        "--json",
+    ]);
+    assert_eq!(
+        o.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&o.stderr)
+    );
+    let json: serde_json::Value = serde_json::from_str(&stdout(&o)).unwrap();
+    // 3 mm, or three of this keystone's coarsest pixels (1.05 mm).
+    let band = json["band_mm"].as_f64().unwrap();
+    assert!((3.0..3.3).contains(&band), "{band}");
+    let pieces = json["pieces"].as_array().unwrap();
+    assert_eq!(pieces.len(), 14);
+    assert!(
+        pieces
+            .iter()
+            .all(|p| !p["cut_outlines_mm"][0].as_array().unwrap().is_empty())
+    );
+    // Every paired piece is there as left and right.
+    for (piece, cloth) in [
+        ("upper", "canvas"),
+        ("upper", "flannel"),
+        ("sole", "canvas"),
+        ("felt sole", "felt"),
+    ] {
+        let faces: Vec<&str> = pieces
+            .iter()
+            .filter(|p| p["piece"] == piece && p["cloth"] == cloth)
+            .map(|p| p["face"].as_str().unwrap())
+            .collect();
+        assert!(
+            faces.contains(&"up") && faces.contains(&"down"),
+            "{piece} in {cloth}: {faces:?}"
+        );
+    }
+    let image = image::open(&out).unwrap().to_luma8();
+    assert_eq!(image.dimensions(), (1920, 1080));
+    let lit = image.pixels().filter(|p| p.0[0] == 255).count();
+    assert!((20_000..400_000).contains(&lit), "{lit}");
+}
+
+#[test]
+fn help_of_each_command_has_an_example() {
+    for command in ["rehearse", "calibrate", "frame", "sheets"] {
+        let o = run(&[command, "--help"]);
+        assert_eq!(o.status.code(), Some(0));
+        let text = stdout(&o);
+        assert!(
+            text.contains("Example:") && text.contains("--json"),
+            "{text}"
+        );
+    }
+    assert!(stdout(&run(&["--help"])).contains("Exit codes"));
+    assert_eq!(run(&[]).status.code(), Some(2));
+    assert_eq!(run(&["frame"]).status.code(), Some(2));
+}
+
+#[test]
+fn points_that_fix_nothing_are_named_and_nothing_is_written() {
+    let b = Bench::new();
+    let profile = b.profile();
+    let before = std::fs::read(&profile).unwrap();
+    let calibrate = |points: &str| {
+        refused(
+            &[
+                "calibrate",
+                "--points",
+                points,
+                "--projector",
+                "1920x1080",
+                "-o",
+                &profile,
+            ],
+            points,
+        )
+    };
+    for (from, to, say) in [
+        ("1200,800,", "600,0,", "in a line on the table"),
+        ("1660,60", "60.5,1040", "same place in the picture"),
+        ("60.5", "NaN", "NaN"),
+        (
+            "1850,1033.25\n1200,800,1660,60",
+            "1660,60\n1200,800,1850,1033.25",
+            "crossed",
+        ),
+        ("table_y_mm", "table_z_mm", "table_y_mm is missing"),
+        ("0,800,250,75\n", "", "3 points"),
+        ("0,800,250,75\n", "0,800,250\n", "line 5"),
+    ] {
+        let said = calibrate(&b.write("bad.csv", POINTS.replacen(from, to, 1)));
+        assert!(said.contains(say), "{say}: {said}");
+    }
+    calibrate(&b.write("binary.csv", [0u8, 159, 146, 150, 10, 255]));
+    calibrate(&b.str("missing.csv"));
+    calibrate(&b.str(""));
+    let mirrored = POINTS
+        .replacen("60.5,1040", "X", 1)
+        .replacen("1850,1033.25", "60.5,1040", 1)
+        .replacen('X', "1850,1033.25", 1)
+        .replacen("1660,60", "X", 1)
+        .replacen("250,75", "1660,60", 1)
+        .replacen('X', "250,75", 1);
+    let mirrored = b.write("mirrored.csv", mirrored);
+    assert!(calibrate(&mirrored).contains("mirror?"));
+    assert_eq!(
+        std::fs::read(&profile).unwrap(),
+        before,
+        "the profile was overwritten"
+    );
+    let o = run(&[
+        "calibrate",
+        "--points",
+        &mirrored,
+        "--projector",
+        "1920x1080",
+        "--mirror-rig",
+        "-o",
+        &profile,
+    ]);
+    assert_eq!(o.status.code(), Some(0));
+}
+
+#[test]
+fn jobs_that_cant_be_used_are_named() {
+    let b = Bench::new();
+    let profile = b.profile();
+    let out = b.str("frame.png");
+    let frame =
+        |job: &str, place: &str| refused(&["frame", job, "--profile", &profile, "-o", &out], place);
+    for (from, to, say) in [
+        ("ghostchalk_job = 1", "ghostchalk_job = 7", "version 7"),
+        ("ghostchalk_job = 1", "", "ghostchalk_job"),
+        ("name = \"Deck-chair slippers\"", "nmae = \"x\"", "nmae"),
+        ("slippers.svg", "missing.svg", "missing.svg"),
+        ("file = \"slippers.svg\"", "file = \".\"", "folder"),
+        (
+            "[[placed]]\npiece = \"upper\"",
+            "[[placed]]\npiece = \"uper\"",
+            "\"uper\" isn't there",
+        ),
+        ("turn_deg = 2.5", "turn_deg = nan", "turn_deg is NaN"),
+        ("thickness_mm = 0.8", "thickness_mm = -1", "thickness_mm"),
+        ("panel = \"sling\"", "panel = \"awning\"", "awning"),
+        ("count = 2", "count = 0", "count"),
+        ("outline_mm = [", "outline_mm = [[0, 0]] # [", "panel"),
+    ] {
+        let said = frame(
+            &b.demo(from, to),
+            if to.starts_with("file") || to.starts_with("missing") {
+                "job"
+            } else {
+                "job.toml"
+            },
+        );
+        assert!(said.contains(say), "{say}: {said}");
+    }
+    frame(&b.str("nowhere"), "nowhere");
+    frame(&b.write("job.bin", [0u8, 1, 2, 255, 254]), "job.bin");
+    assert!(
+        !b.path("frame.png").exists(),
+        "a frame was written from a bad job"
+    );
+}
+
+#[test]
+fn pattern_files_that_cant_be_used_are_named() {
+    let b = Bench::new();
+    let profile = b.profile();
+    let out = b.str("frame.png");
+    let job = b.demo("file = \"slippers.svg\"", "file = \"bad.svg\"");
+    let svg = |inside: &str| {
+        format!(
+            "<svg xmlns='http://www.w3.org/2000/svg' width='100mm' height='100mm' viewBox='0 0 100 100'>{inside}</svg>"
+        )
+    };
+    let piece = |d: &str| {
+        svg(&format!(
+            "<g data-piece='upper'><path class='cut' d='{d}'/></g>"
+        ))
+    };
+    let deep = format!("{}{}", "<g>".repeat(100_000), "</g>".repeat(100_000));
+    let bomb = "<!DOCTYPE svg [<!ENTITY a 'aaaaaaaaaa'><!ENTITY b '&a;&a;&a;&a;&a;&a;&a;&a;'><!ENTITY c '&b;&b;&b;&b;&b;&b;&b;&b;'>]>";
+    let cases: Vec<(&str, Vec<u8>)> = vec![
+        (
+            "cut off",
+            svg("<g data-piece='upper'><path class='cut' d='M0 0h9v9z'/>")
+                .replace("</svg>", "")
+                .into(),
+        ),
+        ("no closed path", svg("<path d='M0 0L50 50'/>").into()),
+        ("crossing itself", piece("M0 0L50 50L50 0L0 50Z").into()),
+        ("of no size", piece("M5 5L5 5L5 5Z").into()),
+        ("a million metres", piece("M0 0L1e9 0L1e9 1e9Z").into()),
+        ("not a number", piece("M0 0LNaN 9L9 9Z").into()),
+        (
+            "a bomb of entities",
+            format!("{bomb}{}", svg("<text>&c;</text>")).into(),
+        ),
+        ("nested too deep", svg(&deep).into()),
+        ("binary", vec![0x89, 0x50, 0x4e, 0x47, 0, 1, 2, 3, 255]),
+        ("empty", Vec::new()),
+        ("the text of something else", b"hello".to_vec()),
+    ];
+    for (what, bytes) in cases {
+        b.write("job/bad.svg", bytes);
+        let said = refused(
+            &["frame", &job, "--profile", &profile, "-o", &out],
+            "bad.svg",
+        );
+        println!("{what}: {said}");
+        assert!(said.len() < 600, "{what}: {said}");
+    }
+    assert!(!b.path("frame.png").exists());
+}
+
+#[test]
+fn an_older_editors_doctype_and_a_large_path_are_fine() {
+    let b = Bench::new();
+    let profile = b.profile();
+    let out = b.str("frame.png");
+    let job = b.path("job");
+    std::fs::create_dir_all(&job).unwrap();
+    b.write(
+        "job/job.toml",
+        "ghostchalk_job = 1\nname = \"x\"\n[[pattern]]\nfile = \"p.svg\"\n",
+    );
+    let doctype = "<?xml version=\"1.0\"?>\n<!DOCTYPE svg PUBLIC \"-//W3C//DTD SVG 1.1//EN\" \"http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd\">\n";
+    // A fine outline: 400 000 points on a circle, some 10 MB of text.
+    let mut d = String::from("M");
+    for k in 0..400_000 {
+        let (sin, cos) = (std::f64::consts::TAU * f64::from(k) / 400_000.0).sin_cos();
+        d += &format!("{:.8} {:.8} ", 100.0 + 90.0 * cos, 100.0 + 90.0 * sin);
+    }
+    assert!(d.len() > 9_000_000);
+    b.write(
+        "job/p.svg",
+        format!("{doctype}<svg xmlns='http://www.w3.org/2000/svg' width='200mm' height='200mm' viewBox='0 0 200 200'><path id='disc' d='{d}Z'/></svg>"),
+    );
+    let o = run(&[
+        "frame",
+        b.str("job").as_str(),
+        "--profile",
+        &profile,
+        "-o",
+        &out,
+    ]);
+    assert_eq!(
+        o.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&o.stderr)
+    );
+}
+
+#[test]
+fn a_profile_for_another_projector_and_wrong_files_are_refused() {
+    let b = Bench::new();
+    let profile = b.profile();
+    let out = b.str("frame.png");
+    let said = refused(
+        &[
+            "frame",
+            "demo-data",
+            "--profile",
+            &profile,
+            "-o",
+            &out,
+            "--size",
+            "1280x720",
+        ],
+        "table.toml",
+    );
+    assert!(
+        said.contains("1920x1080") && said.contains("1280x720"),
+        "{said}"
+    );
+    refused(&["frame", "demo-data", "-o", &out], "demo-data");
+    refused(
+        &[
+            "frame",
+            "demo-data",
+            "--profile",
+            "demo-data/job.toml",
+            "-o",
+            &out,
+        ],
+        "job.toml",
+    );
+    let text = std::fs::read_to_string(&profile).unwrap();
+    let nan = b.write(
+        "nan.toml",
+        text.replacen(
+            "table_to_projector = [",
+            "table_to_projector = [[nan,0,0],[0,1,0],[0,0,1]] #",
+            1,
+        ),
+    );
+    let _ = refused(
+        &["frame", "demo-data", "--profile", &nan, "-o", &out],
+        "nan.toml",
+    );
+    // A slip of the hand costs nothing.
+    let precious = b.write("precious.toml", "my own notes");
+    refused(
+        &["frame", "demo-data", "--profile", &profile, "-o", &precious],
+        "precious.toml",
+    );
+    let points = b.str("points.csv");
+    refused(
+        &[
+            "calibrate",
+            "--points",
+            &points,
+            "--projector",
+            "1920x1080",
+            "-o",
+            &precious,
+        ],
+        "precious.toml",
+    );
+    assert_eq!(std::fs::read_to_string(&precious).unwrap(), "my own notes");
+    refused(
+        &[
+            "frame",
+            "demo-data",
+            "--profile",
+            &profile,
+            "-o",
+            "no/such/folder/frame.png",
+        ],
+        "no/such/folder",
+    );
+}
