@@ -286,7 +286,7 @@ fn jobs_that_cant_be_used_are_named() {
         ("thickness_mm = 0.8", "thickness_mm = -1", "thickness_mm"),
         ("panel = \"sling\"", "panel = \"awning\"", "awning"),
         ("count = 2", "count = 0", "count"),
-        ("outline_mm = [", "outline_mm = [[0, 0]] # [", "panel"),
+        ("[898.5, 61]", "[nan, 61]", "panel \"sling\""),
     ] {
         let said = frame(
             &b.demo(from, to),

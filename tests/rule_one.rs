@@ -130,12 +130,12 @@ proptest! {
         lamp.light(&laid, &reach());
         let light = lit(lamp.scene());
         for (k, own) in light.iter().enumerate() {
-            for j in 0..laid.len() {
+            for (j, other) in light.iter().enumerate() {
                 if k == j {
                     continue;
                 }
                 // No figure's light overlaps another's: light adds, and 2 is not 1.
-                let both = intersection(own, &light[j]).area();
+                let both = intersection(own, other).area();
                 prop_assert!(both < 1e-3, "figures {k} and {j} share {both} mm²");
                 // Where pieces do not overlap, nothing of one is lit in the other.
                 if !near(lamp.inside(k), lamp.inside(j), 1e-6) {

@@ -125,9 +125,10 @@ fn frames_show_what_the_file_says() {
                 edges += 1;
                 sum += off;
                 worst = worst.max(off);
-            } else if off > 1e-9 {
-                // The truth's outlines are good to 0.0035 mm: 0.006 px.
-                wrong += usize::from(off > 0.01);
+            } else {
+                // Dark or lit, unless our outline, which may lie 0.02 mm off the
+                // file's curve, just reaches in.
+                wrong += usize::from(off > 0.035);
             }
         }
         let mean = sum / f64::from(edges);
@@ -138,7 +139,7 @@ fn frames_show_what_the_file_says() {
         assert!(edges > 20_000 && wrong == 0);
         // 8-bit floor .0012 and .0045; flattening 0.02 mm (ours, one-sided up
         // to .02 mm · 1.6 px/mm) and 0.0035 mm (the script's) come on top.
-        assert!(mean < 0.006 && worst < 0.045, "mean {mean}, worst {worst}");
+        assert!(mean < 0.006 && worst < 0.04, "mean {mean}, worst {worst}");
     }
 }
 
@@ -192,7 +193,7 @@ fn cut_outlines_are_the_files() {
                 placed["piece"]
             );
             assert!(
-                inward.dot(v("inward").into()) > 0.9995,
+                inward.dot(v("inward").into()) > 0.99999,
                 "{}",
                 placed["piece"]
             );

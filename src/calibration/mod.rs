@@ -4,5 +4,5 @@ mod points;
 mod profile;
 pub mod target;
 
-pub use points::{MarkRow, read_points};
+pub use points::{HEADER, MarkRow, read_points};
 pub use profile::{LensFile, LensPlaceFile, MarkFile, PROFILE_VERSION, Profile};

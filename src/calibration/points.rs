@@ -5,7 +5,7 @@ use crate::space::{Point, Projector, Table};
 use std::path::Path;
 
 /// The header a points file must have.
-const HEADER: [&str; 4] = [
+pub const HEADER: [&str; 4] = [
     "table_x_mm",
     "table_y_mm",
     "projector_x_px",

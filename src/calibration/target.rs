@@ -26,8 +26,8 @@ pub fn corner_target(paper: Paper) -> Page {
         (left, bottom + along, "4"),
     ];
     for (x, y, name) in corners {
-        page.line((x - 12.0, y), (x + 12.0, y), 0.25);
-        page.line((x, y - 12.0), (x, y + 12.0), 0.25);
+        page.line((x - 10.0, y), (x + 10.0, y), 0.25);
+        page.line((x, y - 10.0), (x, y + 10.0), 0.25);
         page.circle((x, y), 5.0, 0.25);
         // Names stand inside the rectangle, clear of the cross.
         let inward = if x < width / 2.0 { 7.0 } else { -11.0 };
@@ -66,7 +66,7 @@ pub fn corner_target(paper: Paper) -> Page {
         (
             -16.0,
             3.5,
-            "Tape one sheet at each corner of the table, or measure between crosses of several."
+            "Tape one sheet to each corner of the table; one cross of each is that corner's mark."
                 .to_owned(),
         ),
     ];

@@ -62,11 +62,7 @@ pub fn png(
     height: u32,
     colour: image::ExtendedColorType,
 ) -> Outcome<()> {
-    use image::ImageEncoder;
-    let mut bytes = Vec::new();
-    image::codecs::png::PngEncoder::new(&mut bytes)
-        .write_image(pixels, width, height, colour)
-        .map_err(|e| Fault::ours(format!("the picture can't be encoded: {e}"), "report this"))?;
+    let bytes = crate::rehearse::encode(pixels, width, height, colour)?;
     write_atomic(path, &bytes)
 }
 

@@ -5,7 +5,7 @@ mod atomic;
 mod toml_file;
 
 pub use atomic::write_atomic;
-pub use toml_file::{read_versioned, write_toml};
+pub use toml_file::{read_versioned, toml_text, write_toml};
 
 use crate::calibration::{PROFILE_VERSION, Profile};
 use crate::cloth::{Cloth, Panel};

@@ -66,11 +66,15 @@ fn fault(text: &str, e: &toml::de::Error) -> Fault {
     }
 }
 
+/// A value of ours as TOML.
+pub fn toml_text<T: Serialize>(value: &T) -> Outcome<String> {
+    toml::to_string_pretty(value)
+        .map_err(|e| Fault::ours(format!("it can't be written as TOML: {e}"), "report this"))
+}
+
 /// Writes a file of ours, whole or not at all.
 pub fn write_toml<T: Serialize>(path: &Path, value: &T) -> Outcome<()> {
-    let text = toml::to_string_pretty(value).map_err(|e| {
-        Fault::ours(format!("it can't be written as TOML: {e}"), "report this").in_file(path)
-    })?;
+    let text = toml_text(value).map_err(|f| f.in_file(path))?;
     write_atomic(path, text.as_bytes())
 }
 

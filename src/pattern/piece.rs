@@ -1,5 +1,6 @@
 //! What a pattern piece is, in its own space: millimetres, y up along the
-//! drawing's upward direction, origin wherever its drawing had it.
+//! drawing's upward direction, origin in the middle of the exact bounding box
+//! of its cut lines.
 
 use crate::space::{Piece as PieceSpace, Point, Vector};
 

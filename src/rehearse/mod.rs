@@ -9,9 +9,10 @@ mod seen;
 pub use loops::{Figures, Loop};
 pub use report::Report;
 
+use crate::calibration::{HEADER, Profile};
 use crate::fault::{Fault, Outcome};
 use crate::frame::{light, picture};
-use crate::job::{Job, write_atomic};
+use crate::job::{Job, toml_text, write_atomic};
 use crate::render::{Device, Picture, Wanted};
 use crate::twin::rig::Rig;
 use std::path::{Path, PathBuf};
@@ -80,6 +81,9 @@ pub fn rehearse(
     if let Some(image) = eye.close_up(&lit)? {
         write("close-up.png", &rgb_png(&image)?)?;
     }
+    // What a person would have at this point, to go on with from here.
+    write("marks.csv", marks_csv(&profile).as_bytes())?;
+    write("table.toml", toml_text(&profile)?.as_bytes())?;
     let report = Report {
         job: job.file.name.clone(),
         device: device.name(),
@@ -93,6 +97,16 @@ pub fn rehearse(
     write("report.txt", report.text().as_bytes())?;
     write("report.json", format!("{:#}\n", report.json()).as_bytes())?;
     Ok(Rehearsed { report, written })
+}
+
+/// A profile's marks as the file that `calibrate` reads.
+fn marks_csv(profile: &Profile) -> String {
+    let mut text = HEADER.join(",") + "\n";
+    for m in &profile.marks {
+        let ([x, y], [u, v]) = (m.table_mm, m.projector_px);
+        text += &format!("{x},{y},{u},{v}\n");
+    }
+    text
 }
 
 fn grey_png(frame: &Picture) -> Outcome<Vec<u8>> {

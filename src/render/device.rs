@@ -34,7 +34,8 @@ impl Device {
     pub fn open(wanted: Wanted) -> Outcome<Self> {
         let mut desc = wgpu::InstanceDescriptor::new_without_display_handle();
         desc.backends = match wanted {
-            Wanted::Best => wgpu::Backends::all(),
+            // `WGPU_BACKEND=gl` and the like, as every program on wgpu has it.
+            Wanted::Best => wgpu::Backends::from_env().unwrap_or(wgpu::Backends::all()),
             Wanted::Vulkan => wgpu::Backends::VULKAN,
             Wanted::Gl => wgpu::Backends::GL,
         };

@@ -69,7 +69,7 @@ mod tests {
         let want = 1200.0 + 140.0 * 3.0 + PI * 9.0;
         let short = want - offset(&square, 3.0).area();
         assert!(
-            short >= 0.0 && short < 2.0 * PI * 3.0 * ARC_ERROR,
+            (0.0..2.0 * PI * 3.0 * ARC_ERROR).contains(&short),
             "{short}"
         );
     }

@@ -128,7 +128,7 @@ impl ExactLight {
 /// Dark and white have codes of their own and must be met; a level between
 /// lies at most half an sRGB code off (0.0045 where the curve is steepest).
 fn solid_tolerance(light: f64) -> f64 {
-    if light < 1e-9 || light > 1.0 - 1e-9 {
+    if !(1e-9..=1.0 - 1e-9).contains(&light) {
         1e-9
     } else {
         0.0045

@@ -252,15 +252,16 @@ def main(job_path, out_name):
             "areas": {"piece": q.region.area, "piece_exact": p.area_exact, "band": q.band.area},
             "size_mm": p.size,
         })
-    # where nothing but bands and ticks is lit: from 4 mm inside every cut line to 1.5 mm outside every band,
-    # away from the other marks; labels keep clear of it
+    # where nothing but bands and ticks is lit: from 2.4 mm inside every cut line to 1.5 mm outside every band, and
+    # about the ticks, away from the other marks; labels keep 2.5 mm clear of cut lines, bands and ticks
     near = unary_union([grow(q.region, W + 1.5, QS) for q in placed])
-    deep = unary_union([q.region.buffer(-4.0) for q in placed])
+    deep = unary_union([q.region.buffer(-2.4) for q in placed])
+    about = unary_union([t.buffer(1.5) for q in placed for _, t in q.ticks])
     marks = [LineString([xy(q.go(z)) for z in pts]) for q in placed
              for strokes in (q.piece.folds, q.piece.lines, q.piece.darts) for pts, _ in strokes]
     marks += [LineString([xy(q.go(a)), xy(q.go(b))]) for q in placed for a, b in q.piece.grain]
     marks += [Point(xy(q.go(z))) for q in placed for z in q.piece.drills]
-    judged = near.difference(deep).difference(unary_union([m.buffer(8.0) for m in marks]))
+    judged = near.difference(deep).union(about).difference(unary_union([m.buffer(8.0) for m in marks]))
     lit = unary_union([q.band for q in placed] + [t for q in placed for _, t in q.ticks])
     assert lit.is_valid
     report(placed, panels, lit)

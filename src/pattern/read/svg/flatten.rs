@@ -167,13 +167,15 @@ fn sample(curve: &impl kurbo::ParamCurve, steps: usize, mut add: impl FnMut(Draw
 /// The exact bounding box of what `path` draws, from its curves' extremes; if
 /// it draws no line, of its points. None if it has none.
 pub fn bounds(path: &BezPath) -> Option<Rect> {
-    if path.segments().next().is_some() {
-        return Some(path.bounding_box());
-    }
+    let boxes = path.segments().map(|segment| segment.bounding_box());
+    // A pen set down and not moved is no part of what is drawn.
+    let drawn = boxes.filter(|b| b.width() > 0.0 || b.height() > 0.0);
     let points = path.elements().iter().filter_map(PathEl::end_point);
-    points
-        .map(|p| Rect::from_points(p, p))
-        .reduce(|a, b| a.union(b))
+    drawn.reduce(|a, b| a.union(b)).or_else(|| {
+        points
+            .map(|p| Rect::from_points(p, p))
+            .reduce(|a, b| a.union(b))
+    })
 }
 
 #[cfg(test)]
@@ -253,6 +255,17 @@ mod tests {
         let runs = svg("M0 0h5h0v5h1e-9z M9 9 M1 1 h3");
         let sizes: Vec<usize> = runs.iter().map(|run| run.points.len()).collect();
         assert_eq!(sizes, [3, 1, 2]);
+    }
+
+    #[test]
+    fn bounds_come_from_what_is_drawn() {
+        let of = |data: &str| bounds(&super::super::path_data::parse(data, 1.0).unwrap());
+        assert_eq!(
+            of("M0 0 Q5 10 10 0 M90 90 h0 M70 70 z"),
+            Some(Rect::new(0., 0., 10., 5.))
+        );
+        assert_eq!(of("M90 80 z"), Some(Rect::new(90., 80., 90., 80.)));
+        assert_eq!(of(""), None);
     }
 
     #[test]

@@ -6,8 +6,9 @@ use roxmltree::Node;
 use super::guard::{MAX_USE_DEPTH, MAX_USES};
 use super::place::{Place, excerpt};
 use super::roles::{self, Told};
+use super::sort::Sort;
 use super::units::{self, Axis};
-use super::walk::{Handed, Sort, Walker};
+use super::walk::{Handed, Walker};
 use crate::fault::{Fault, Outcome};
 use crate::pattern::piece::NotchKind;
 
@@ -63,7 +64,10 @@ impl<'a> Walker<'a, '_> {
             sort != Sort::Silent || target.tag_name().name() == "symbol"
         });
         let Some(target) = target else {
-            let why = format!("what it uses (\"#{}\") is not in the file", excerpt(id));
+            let why = format!(
+                "what it uses (\"#{}\") is no shape in the file",
+                excerpt(id)
+            );
             self.left_out.add(place, why);
             return Ok(());
         };

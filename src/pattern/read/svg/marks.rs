@@ -13,6 +13,10 @@ const NOTCH_REACH: f64 = 1.0;
 const MIN_NOTCH: f64 = 0.01;
 /// A notch this near to a corner, in mm, is at the corner.
 const CORNER: f64 = 1e-3;
+/// Two edges that turn less than this, rad, and differ in length by less than
+/// this factor are chords of one curve.
+const SMOOTH: f64 = 0.35;
+const CHORDS_ALIKE: f64 = 3.0;
 /// Most a stroke may bow, as a part of its length.
 const BOW: f64 = 0.02;
 
@@ -108,7 +112,8 @@ fn straight(run: &Run) -> Option<[At; 2]> {
         (tail + along * part.clamp(0.0, 1.0) - p).length() > BOW * length
     });
     // A single point is straight, and told apart by its length.
-    (!run.closed && !(run.points.len() > 2 && bowed)).then_some([tail, head])
+    let crooked = run.closed || (run.points.len() > 2 && bowed);
+    (!crooked).then_some([tail, head])
 }
 
 /// The point of an outline that is nearest to another.
@@ -141,22 +146,41 @@ fn nearest(p: At, outlines: &Outlines) -> Option<Foot> {
 }
 
 /// The normal into the cloth at `at` on the edge `index` of `line`: the
-/// bisector of both edges if it is at a corner.
+/// bisector of both edges if it is at a corner, and the curve's own normal
+/// where the edge is one chord of a curve that was flattened.
 fn inward(line: &Polyline, index: usize, at: At) -> Vector<Piece> {
     let count = line.len();
+    let edge = |index: usize| line[(index + 1) % count] - line[index % count];
     // The cloth is on the left of every outline.
     let normal = |index: usize| {
-        let along = (line[(index + 1) % count] - line[index % count]).normalize();
+        let along = edge(index).normalize();
         Vector::new(-along.y, along.x)
     };
     let own = normal(index);
-    let other = if (at - line[index]).length() <= CORNER {
-        normal(index + count - 1)
-    } else if (at - line[(index + 1) % count]).length() <= CORNER {
-        normal(index + 1)
-    } else {
-        own
-    };
+    let (before, after) = (index + count - 1, index + 1);
+    let to_start = (at - line[index]).length();
+    let to_end = (at - line[(index + 1) % count]).length();
     // The edges of a needle's point can be opposite but for rounding.
-    (own + other).try_normalize().unwrap_or(own)
+    let bisector = |other: Vector<Piece>| (own + other).try_normalize().unwrap_or(own);
+    if to_start <= CORNER {
+        return bisector(normal(before));
+    }
+    if to_end <= CORNER {
+        return bisector(normal(after));
+    }
+    // At a vertex of a flattened curve the curve runs between both chords'
+    // directions, nearer to the shorter one's (exact on a circle).
+    let (length, at_vertex) = (edge(index).length(), |neighbour: usize| {
+        let (other, length) = (normal(neighbour), edge(index).length());
+        let others = edge(neighbour).length();
+        let alike = others < CHORDS_ALIKE * length && length < CHORDS_ALIKE * others;
+        if alike && own.dot(other) > SMOOTH.cos() {
+            own * others + other * length
+        } else {
+            own * (length + others)
+        }
+        .normalize()
+    });
+    let blend = at_vertex(before) * (to_end / length) + at_vertex(after) * (to_start / length);
+    blend.try_normalize().unwrap_or(own)
 }

@@ -1,8 +1,8 @@
 //! Reading a pattern drawn as SVG, at its true physical size.
 //!
-//! The way through: [`guard`] and [`doctype`] make the bytes safe to parse,
-//! [`walk`] finds every drawn shape and lays it on the page in millimetres,
-//! [`roles`] says what each is, and [`assemble`] makes pieces of them.
+//! The way through: `guard` and `doctype` make the bytes safe to parse,
+//! `walk` finds every drawn shape and lays it on the page in millimetres,
+//! `roles` says what each is, and `assemble` makes pieces of them.
 //! Nothing outside the file is ever followed.
 
 mod assemble;
@@ -19,7 +19,10 @@ mod place;
 mod plain;
 mod roles;
 mod shapes;
+mod sheet;
+mod sort;
 mod style;
+mod transform;
 mod units;
 mod viewbox;
 mod walk;
@@ -55,13 +58,14 @@ pub fn read(path: &Path) -> Outcome<Pattern> {
 /// # Errors
 ///
 /// An input fault, placed by line and element, when the bytes are not an SVG
-/// within the limits of [`guard`], a measure or a path can't be read, a piece
+/// within the limits of size and nesting, a measure or a path can't be read, a piece
 /// has no usable outline, or a mark contradicts its piece. What merely could
 /// not be told is listed in [`Pattern::left_out`] instead.
 pub fn parse(bytes: &[u8]) -> Outcome<Pattern> {
     let text = doctype::settle(guard::text(bytes)?)?;
     guard::scan(&text)?;
     let options = roxmltree::ParsingOptions {
+        allow_dtd: false,
         nodes_limit: guard::MAX_NODES,
         ..Default::default()
     };
@@ -69,8 +73,8 @@ pub fn parse(bytes: &[u8]) -> Outcome<Pattern> {
         roxmltree::Document::parse_with_options(&text, options).map_err(guard::xml_fault)?;
     let lines = place::Lines::of(&text);
     let mut left_out = place::LeftOut::default();
-    let sheet = style::gather(&document, &lines, &mut left_out);
-    let styles = style::Styles::parse(&sheet)?;
+    let css = sheet::gather(&document, &lines, &mut left_out);
+    let styles = style::Styles::parse(&css)?;
     let drawing = walk::walk(&document, &lines, &styles, &mut left_out)?;
     let pieces = assemble::pieces(drawing, &mut left_out)?;
     Ok(Pattern {

@@ -179,8 +179,7 @@ impl Pen {
         };
         let chord = sized.from.distance(sized.to);
         let reach = sized.radii.x.abs().max(sized.radii.y.abs()).max(chord);
-        // `!` because a reach that overflowed to NaN must be refused too.
-        if !(reach <= MAX_RADIUS) {
+        if reach > MAX_RADIUS {
             return Err(Fault::input(
                 "an arc's radius is too large",
                 "draw the arc as a line or a curve",

@@ -2,25 +2,28 @@
 //! millimetres, with the piece it belongs to and what it is said to be.
 
 use std::collections::HashMap;
-use std::str::FromStr;
 
 use kurbo::{Affine, BezPath, Point, Size};
 use roxmltree::{Document, Node, NodeId};
 
 use super::drawing::{Drawing, Drawn, Group, on_page};
 use super::follow::Used;
-use super::guard::{MAX_DEPTH, MAX_STEPS};
-use super::path_data::unreadable;
+use super::guard::{MAX_DEPTH, MAX_POINTS, MAX_STEPS};
 use super::place::{LeftOut, Lines, Place, excerpt};
 use super::roles::{self, Told};
 use super::shapes::{self, too_large};
+use super::sort::Sort;
 use super::style::Styles;
+use super::transform::{stretch, transform};
 use super::units::{self, Axis};
 use super::viewbox::{self, Viewport};
 use crate::fault::{Fault, Outcome};
 use crate::pattern::piece::NotchKind;
 
 const SVG: &str = "http://www.w3.org/2000/svg";
+
+/// Bytes of attributes or text whose reading counts as a step.
+const TEXT_PER_STEP: usize = 64;
 
 /// What an element hands down to those within it.
 #[derive(Clone, Copy)]
@@ -44,11 +47,11 @@ pub struct Handed<'a> {
 /// When the root is no SVG, an element can't be read, something reaches
 /// beyond 100 m, a `use` leads back to itself, or the limits of `guard`
 /// are passed.
-pub fn walk<'a, 'l>(
+pub fn walk<'a>(
     document: &'a Document<'a>,
     lines: &'a Lines,
     styles: &'a Styles<'a>,
-    left_out: &'l mut LeftOut,
+    left_out: &mut LeftOut,
 ) -> Outcome<Drawing<'a>> {
     let root = document.root_element();
     let namespace = root.tag_name().namespace();
@@ -73,6 +76,7 @@ pub fn walk<'a, 'l>(
         namespace,
         drawing: Drawing::default(),
         steps: 0,
+        points: 0,
         uses: 0,
         within: Vec::new(),
     };
@@ -102,50 +106,21 @@ pub struct Walker<'a, 'l> {
     namespace: Option<&'a str>,
     drawing: Drawing<'a>,
     steps: usize,
+    points: usize,
     pub uses: usize,
     /// The elements whose use is being followed.
     pub within: Vec<NodeId>,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Sort {
-    Shape,
-    /// A group, `a` or `symbol`: the last is only come to through a `use`.
-    Group,
-    Svg,
-    Switch,
-    Use,
-    Text,
-    /// Draws nothing by itself.
-    Silent,
-    /// Draws something that is no line.
-    Other,
-}
-
 impl<'a> Walker<'a, '_> {
     pub fn sort(&self, node: Node) -> Sort {
-        if node.tag_name().namespace() != self.namespace {
-            // An editor's own data.
-            return Sort::Silent;
-        }
-        match node.tag_name().name() {
-            "path" | "rect" | "circle" | "ellipse" | "line" | "polyline" | "polygon" => Sort::Shape,
-            "g" | "a" => Sort::Group,
-            "svg" => Sort::Svg,
-            "switch" => Sort::Switch,
-            "use" => Sort::Use,
-            "text" => Sort::Text,
-            "defs" | "metadata" | "title" | "desc" | "style" | "script" | "symbol" | "marker"
-            | "clipPath" | "mask" | "pattern" | "linearGradient" | "radialGradient"
-            | "meshgradient" | "hatch" | "filter" | "font" | "font-face" | "view" | "cursor"
-            | "color-profile" | "solidColor" | "animate" | "animateColor" | "animateMotion"
-            | "animateTransform" | "set" => Sort::Silent,
-            _ => Sort::Other,
-        }
+        Sort::of(node, self.namespace)
     }
 
-    fn step(&mut self) -> Outcome<()> {
-        self.steps += 1;
+    /// Counts `steps` of work, so that what is used over and over again can't
+    /// make more of it than a large drawing does.
+    fn spend(&mut self, steps: usize) -> Outcome<()> {
+        self.steps += steps;
         if self.steps > MAX_STEPS {
             return Err(Fault::input(
                 "the drawing comes to more than 5 million elements",
@@ -161,7 +136,8 @@ impl<'a> Walker<'a, '_> {
     ///
     /// As [`walk`].
     pub fn element(&mut self, node: Node<'a, 'a>, mut handed: Handed<'a>) -> Outcome<()> {
-        self.step()?;
+        let text: usize = node.attributes().map(|a| a.value().len()).sum();
+        self.spend(1 + text / TEXT_PER_STEP)?;
         let used = handed.used.take();
         let sort = match (self.sort(node), &used) {
             (Sort::Silent, Some(_)) if node.tag_name().name() == "symbol" => Sort::Group,
@@ -285,7 +261,7 @@ impl<'a> Walker<'a, '_> {
     ) -> Outcome<()> {
         let mut draws = false;
         for inner in node.descendants().filter(Node::is_element) {
-            self.step()?;
+            self.spend(1)?;
             draws |= !matches!(self.sort(inner), Sort::Silent | Sort::Group | Sort::Svg);
             if inner.tag_name().name() == "g" {
                 self.drawing.grouped |= matches!(roles::piece_name(inner), Ok(Some(_)));
@@ -336,14 +312,22 @@ impl<'a> Walker<'a, '_> {
     fn shape(&mut self, node: Node<'a, 'a>, place: Place<'a>, handed: Handed<'a>) -> Outcome<()> {
         let scale = stretch(handed.to_page);
         let mut path = shapes::path(node, handed.viewport, scale)?;
+        self.points += path.elements().len();
+        if self.points > MAX_POINTS {
+            return Err(Fault::input(
+                "the drawing has more than 4 million points",
+                "draw it with fewer points, or split the file",
+            ));
+        }
         path.apply_affine(handed.to_page);
         self.keep(place, handed, path, false)
     }
 
     fn text(&mut self, node: Node<'a, 'a>, place: Place<'a>, handed: Handed<'a>) -> Outcome<()> {
+        self.spend(node.range().len() / TEXT_PER_STEP)?;
         let words =
             |node: Node| node.is_text() && !node.text().unwrap_or_default().trim().is_empty();
-        if !node.descendants().any(|inner| words(inner)) {
+        if !node.descendants().any(words) {
             return Ok(());
         }
         // Editors write the place on the text, on its first line, or on both.
@@ -398,27 +382,4 @@ impl<'a> Walker<'a, '_> {
         }
         Ok(())
     }
-}
-
-fn transform(node: Node) -> Outcome<Affine> {
-    let text = node.attribute("transform").unwrap_or_default().trim();
-    if text.is_empty() || text == "none" {
-        return Ok(Affine::IDENTITY);
-    }
-    if node.parent_element().is_none() {
-        // Where its origin is depends on the page that shows the drawing.
-        return Err(Fault::input(
-            "the drawing as a whole carries a transform",
-            "move the transform to a group inside",
-        ));
-    }
-    let t = svgtypes::Transform::from_str(text);
-    let t = t.map_err(|error| unreadable("its transform", &error))?;
-    Ok(Affine::new([t.a, t.b, t.c, t.d, t.e, t.f]))
-}
-
-/// The most that `map` lengthens any vector: its largest singular value.
-fn stretch(map: Affine) -> f64 {
-    let [a, b, c, d, ..] = map.as_coeffs();
-    ((a + d).hypot(b - c) + (a - d).hypot(b + c)) / 2.0
 }

@@ -51,19 +51,30 @@ fn outlines_run_counter_clockwise_and_cutouts_clockwise() {
     }
 }
 
+/// However it is drawn: as a shape, as arcs, in large units or small, turned.
 #[test]
 fn a_circle_keeps_its_area_and_stays_within_the_tolerance() {
-    let circle = piece("<circle cx='200' cy='200' r='100'/>");
-    let cut = &circle.cut[0];
-    let worst = cut.iter().zip(cut.iter().cycle().skip(1)).map(|(&a, &b)| {
-        let middle = a.lerp(b, 0.5).to_vector().length();
-        let end = a.to_vector().length();
-        (100.0 - middle).max(end - 100.0)
-    });
-    let worst = worst.fold(0.0, f64::max);
-    assert!(worst <= 0.02 && worst > 0.004, "{worst}");
-    // A chord n-gon of that sagitta.
-    assert!(area(cut) < PI * 1e4 && area(cut) > (PI - 2.0 * PI * 0.02 / 100.0) * 1e4);
+    for body in [
+        "<circle cx='200' cy='200' r='100'/>",
+        "<circle r='1' transform='rotate(20) scale(100)'/>",
+        "<ellipse rx='1' ry='1000' transform='scale(100 0.1)'/>",
+        "<rect width='200' height='200' rx='100'/>",
+        "<path d='M-100 0a100 100 10 0 1 200 0a100 100 0 0 1-200 0z'/>",
+        "<path transform='scale(1e-3 1e-3)' d='M-1e5 0A1e5 1e5 0 1 1-1e5 1A1e5 1e5 0 0 1-1e5 0'/>",
+    ] {
+        let circle = piece(body);
+        let cut = &circle.cut[0];
+        let worst = cut.iter().zip(cut.iter().cycle().skip(1)).map(|(&a, &b)| {
+            let middle = a.lerp(b, 0.5).to_vector().length();
+            let end = a.to_vector().length();
+            (100.0 - middle).max((end - 100.0).abs())
+        });
+        let worst = worst.fold(0.0, f64::max);
+        assert!(worst <= 0.02 && worst > 0.004, "{body}: {worst}");
+        // A chord n-gon of that sagitta.
+        let least = (PI - 2.0 * PI * 0.02 / 100.0) * 1e4;
+        assert!(area(cut) < PI * 1e4 && area(cut) > least, "{body}");
+    }
 }
 
 /// Each kind of transform against its closed form, and nested from the

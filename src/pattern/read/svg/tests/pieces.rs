@@ -84,6 +84,12 @@ fn a_plain_drawing_gives_its_outermost_closed_shapes() {
 }
 
 #[test]
+fn shapes_that_overlap_are_both_outermost() {
+    let body = "<rect width='50' height='50'/><rect x='40' y='40' width='20' height='20'/>";
+    assert_eq!(pattern(body).pieces.len(), 2);
+}
+
+#[test]
 fn an_old_editors_document_type_is_dealt_with() {
     let pattern = read(&sample("old_editor.svg")).unwrap();
     assert_eq!(pattern.pieces[0].name, "collar");
@@ -120,9 +126,11 @@ fn a_notch_is_snapped_onto_the_line_and_set_square_to_it() {
     assert_eq!(notch.inward, Vector::new(1.0, 0.0));
     assert!((notch.depth - 5.0).abs() < 1e-9);
     // At a corner it takes the bisector.
-    let corner = in_square("<path class='notch' d='M0 0 L3 4'/>").notches[0];
-    let expected = Vector::new(1.0, -1.0).normalize();
-    assert!((corner.inward - expected).length() < 1e-9);
+    for (x, y) in [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)] {
+        let corner = in_square(&format!("<path class='notch' d='M{x} {y}L45 52'/>")).notches[0];
+        let expected = Vector::new(50.0 - x, y - 50.0).normalize();
+        assert!((corner.inward - expected).length() < 1e-9, "{x}, {y}");
+    }
     // On a cutout the cloth is outside of it.
     let hole = in_square(
         "<rect class='cutout' x='40' y='40' width='20' height='20'/>\

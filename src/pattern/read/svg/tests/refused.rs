@@ -100,7 +100,7 @@ fn nothing_and_next_to_nothing_is_no_outline() {
     assert!(
         refused("<circle r='9' transform='scale(0)'/>")
             .what
-            .contains("no closed")
+            .contains("no length")
     );
     assert!(refused("").what.contains("no closed outline"));
     assert!(refused("<g data-piece='a'/>").what.contains("no cut line"));
@@ -119,6 +119,13 @@ fn what_is_too_large_is_refused_wherever_it_is() {
             .what
             .contains("100 m")
     );
+    for far in [
+        "M0 0Q9 2e5 9 0z",
+        "M0 0C2e5 0 9 9 9 0z",
+        "M0 0C9 9 2e5 0 9 0z",
+    ] {
+        assert!(cut(far).what.contains("100 m"), "{far}");
+    }
     let huge = "<rect width='9' height='9' transform='scale(1e300) scale(1e300)'/>";
     assert!(refused(huge).what.contains("100 m"));
     let twice = "<path d='M0 0h1e308h1e308v1z'/>";

@@ -87,6 +87,16 @@ fn uses_of_uses_that_multiply_are_refused() {
 }
 
 #[test]
+fn a_large_shape_used_over_and_over_runs_out_of_points() {
+    let path = format!("<path id='p' d='M0 0{}'/>", "h1".repeat(100_000));
+    let body = path + &"<use href='#p'/>".repeat(1000);
+    assert!(refused(&body).what.contains("4 million points"));
+    let blank = format!("<path id='p' d='{}'/>", " ".repeat(1_000_000));
+    let body = blank + &"<use href='#p'/>".repeat(1000);
+    assert!(refused(&body).what.contains("5 million elements"));
+}
+
+#[test]
 fn what_is_elsewhere_or_missing_is_listed_and_never_followed() {
     let pattern = pattern(&square(
         "<use href='other.svg#a'/><use href='file:///etc/passwd'/><use href='#none'/><use/>",

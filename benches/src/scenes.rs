@@ -1,0 +1,198 @@
+//! What is drawn: the demo job, and a table full of small pieces.
+
+use ghostchalk::calibration::{MarkRow, Profile};
+use ghostchalk::fault::{Fault, Outcome};
+use ghostchalk::frame;
+use ghostchalk::job::Job;
+use ghostchalk::lay::{Face, Laid};
+use ghostchalk::light::{LabelAt, Lamp, Settings};
+use ghostchalk::pattern::{Notch, NotchKind, PatternPiece};
+use ghostchalk::projection::Mapping;
+use ghostchalk::render::{Drawn, draw};
+use ghostchalk::shape::Region;
+use ghostchalk::space::{Point, Projector, Rigid, Table, Vector};
+
+pub const SIZES: [[u32; 2]; 2] = [[1920, 1080], [3840, 2160]];
+
+/// The table, mm.
+const TABLE: [f64; 2] = [1200.0, 800.0];
+/// Pieces along and across it.
+const GRID: [usize; 2] = [20, 10];
+/// Box of a piece in the grid, mm: 8 mm from the next.
+const BOX: [f64; 2] = [52.0, 72.0];
+/// Points of an outline: the curve is within 0.03 mm of its chords.
+const POINTS: usize = 120;
+const ARTICLES: [&str; 10] = ["0", "1", "2", "3", "4", "5", "6", "7", "8", "9"];
+
+/// A lit lay.
+pub struct Lay<'a> {
+    pub name: &'static str,
+    pub laid: Vec<Laid<'a>>,
+    pub lamp: Lamp,
+    /// The piece that is moved over its neighbours.
+    pub mover: usize,
+}
+
+impl Lay<'_> {
+    /// All figures in px.
+    pub fn drawn(&self, map: &Mapping, [width, height]: [u32; 2]) -> Vec<Drawn> {
+        self.lamp
+            .scene()
+            .figures
+            .iter()
+            .map(|f| draw(f, map, width, height))
+            .collect()
+    }
+
+    /// Labels inside their pieces, and beside them.
+    pub fn labels(&self) -> [usize; 2] {
+        [LabelAt::Inside, LabelAt::Beside].map(|at| {
+            (0..self.laid.len())
+                .filter(|&k| self.lamp.label(k) == at)
+                .count()
+        })
+    }
+
+    /// Patches as rings of pixels, for other rasterisers.
+    pub fn polygons(&self, map: &Mapping) -> Vec<Patch> {
+        let figures = self.lamp.scene().figures.iter();
+        figures
+            .flat_map(|f| {
+                f.patches.iter().map(|p| {
+                    let ring = |r: &Vec<Point<Table>>| {
+                        r.iter()
+                            .filter_map(|&q| map.pixel(q, f.height))
+                            .collect::<Vec<_>>()
+                    };
+                    p.region.rings.iter().map(ring).collect()
+                })
+            })
+            .collect()
+    }
+}
+
+/// An area as rings of pixels, holes turning the other way.
+pub type Patch = Vec<Vec<Point<Projector>>>;
+
+/// The whole table, where labels may stand.
+pub fn reach() -> Region<Table> {
+    let [w, h] = TABLE;
+    Region::ring(vec![
+        Point::new(0.0, 0.0),
+        Point::new(w, 0.0),
+        Point::new(w, h),
+        Point::new(0.0, h),
+    ])
+}
+
+/// The table with a marked keystone, straight lines kept straight.
+pub fn profile(size: [u32; 2]) -> Outcome<Profile> {
+    let [w, h] = TABLE;
+    let table = [[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]];
+    let share = [[0.02, 0.97], [0.985, 0.955], [0.9, 0.04], [0.1, 0.025]];
+    let rows = std::array::from_fn(|k| MarkRow {
+        table: Point::from(table[k]),
+        projector: Point::new(
+            share[k][0] * f64::from(size[0]),
+            share[k][1] * f64::from(size[1]),
+        ),
+    });
+    Profile::of_four(&rows, size, false)
+}
+
+/// The demo job, lit.
+pub fn demo<'a>(job: &'a Job, profile: &Profile, map: &Mapping) -> Outcome<Lay<'a>> {
+    let lit = frame::light(job, profile, map)?;
+    Ok(Lay {
+        name: "demo",
+        laid: lit.laid,
+        lamp: lit.lamp,
+        mover: 2,
+    })
+}
+
+/// The pattern of the full table: twenty pieces, none like another.
+pub fn pattern() -> Vec<PatternPiece> {
+    (0..GRID[0]).map(piece).collect()
+}
+
+/// Each piece of the pattern ten times on the table.
+pub fn full_table(pattern: &[PatternPiece]) -> Outcome<Lay<'_>> {
+    let pitch = [TABLE[0] / GRID[0] as f64, TABLE[1] / GRID[1] as f64];
+    let laid: Vec<Laid> = (0..GRID[0] * GRID[1])
+        .map(|k| {
+            let (column, row) = (k % GRID[0], k / GRID[0]);
+            let at = Vector::new(
+                (column as f64 + 0.5) * pitch[0],
+                (row as f64 + 0.5) * pitch[1],
+            );
+            // Every other one is turned about.
+            let turn = ((column + row) % 2) as f64 * std::f64::consts::PI;
+            Laid {
+                piece: &pattern[column],
+                article: ARTICLES[row],
+                cloth: "c",
+                cut_note: "2x".to_owned(),
+                face: Face::Up,
+                pose: Rigid::new(false, turn, at),
+                height: 0.0,
+            }
+        })
+        .collect();
+    let mut lamp = Lamp::new(Settings::default())?;
+    lamp.light(&laid, &reach());
+    let lay = Lay {
+        name: "200",
+        mover: GRID[0] * (GRID[1] / 2) + GRID[0] / 2,
+        laid,
+        lamp,
+    };
+    if lay.labels()[0] < lay.laid.len() {
+        let said = format!("labels inside and beside: {:?}", lay.labels());
+        return Err(Fault::ours(said, "make room in the bench's pieces"));
+    }
+    Ok(lay)
+}
+
+/// A smooth outline with two notches, grain and a drill point.
+fn piece(seed: usize) -> PatternPiece {
+    let s = seed as f64;
+    let round: Vec<[f64; 2]> = (0..POINTS)
+        .map(|k| {
+            let a = std::f64::consts::TAU * k as f64 / POINTS as f64;
+            let r = 1.0 + 0.07 * (2.0 * a + s).sin() + 0.04 * (3.0 * a + 2.3 * s).cos();
+            [r * a.cos(), r * a.sin()]
+        })
+        .collect();
+    // Stretched to fill its box, which has the origin in its middle.
+    let fit = |axis: usize| {
+        let low = round.iter().map(|p| p[axis]).fold(f64::INFINITY, f64::min);
+        let high = round
+            .iter()
+            .map(|p| p[axis])
+            .fold(f64::NEG_INFINITY, f64::max);
+        move |p: &[f64; 2]| BOX[axis] * ((p[axis] - low) / (high - low) - 0.5)
+    };
+    let (x, y) = (fit(0), fit(1));
+    let ring: Vec<_> = round.iter().map(|p| Point::new(x(p), y(p))).collect();
+    let notch = |k: usize, kind| {
+        let (a, b) = (ring[k], ring[k + 1]);
+        let along = (b - a).normalize();
+        Notch {
+            at: a + (b - a) * 0.5,
+            inward: Vector::new(-along.y, along.x),
+            depth: 3.0,
+            kind,
+        }
+    };
+    let name = char::from(b'a' + seed as u8).to_string();
+    let mut piece = PatternPiece::named(name);
+    piece.notches = vec![
+        notch(POINTS / 4 + seed % 7, NotchKind::Slit),
+        notch(POINTS * 3 / 4 - seed % 5, NotchKind::Vee),
+    ];
+    piece.cut = vec![ring];
+    piece.grain = Some([Point::new(15.0, -4.0), Point::new(15.0, 18.0)]);
+    piece.drills = vec![Point::new(13.0, -13.0)];
+    piece
+}
