@@ -165,9 +165,8 @@ fn gpu(
     if canvas.seconds()?.is_none() {
         return Ok(());
     }
-    let ms = |canvas: &Canvas| -> Outcome<f64> {
-        Ok(canvas.seconds()?.map_or(f64::NAN, |s| s * 1e3))
-    };
+    let ms =
+        |canvas: &Canvas| -> Outcome<f64> { Ok(canvas.seconds()?.map_or(f64::NAN, |s| s * 1e3)) };
     let [whole] = plan.repeat(|_| {
         canvas.redraw(Rect::of_size(size[0], size[1]), &drawn);
         Ok([ms(&canvas)?])
@@ -202,13 +201,11 @@ fn clear_mover(lay: &mut Lay) -> Option<usize> {
     (0..count).map(|k| (k + lay.mover) % count).find(|&k| {
         let home = lay.laid[k].pose.shift;
         let mut alone = true;
-        for frame in (0..2 * SHORT).rev() {
-            // Ends at home.
-            lay.laid[k].pose.shift = home + offset(2 * SHORT - 1 - frame, SHORT);
+        // The last of these is home.
+        for frame in 0..2 * SHORT {
+            lay.laid[k].pose.shift = home + offset(frame, SHORT);
             alone &= lay.lamp.moved(&lay.laid, k) == [k];
         }
-        lay.laid[k].pose.shift = home;
-        lay.lamp.moved(&lay.laid, k);
         alone
     })
 }

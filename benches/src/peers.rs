@@ -30,10 +30,7 @@ pub fn all(
 }
 
 fn broken(peer: &str) -> Fault {
-    Fault::ours(
-        format!("{peer} can't draw the scene"),
-        "correct the bench",
-    )
+    Fault::ours(format!("{peer} can't draw the scene"), "correct the bench")
 }
 
 fn tiny(
@@ -96,9 +93,8 @@ fn resvg(
     use resvg::tiny_skia::{Color, Pixmap, Transform};
     use resvg::usvg::{Options, Tree};
     let name = "resvg";
-    let mut svg = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\">"
-    );
+    let mut svg =
+        format!("<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\">");
     for patch in patches {
         svg += "<path fill=\"white\" d=\"";
         for ring in patch {

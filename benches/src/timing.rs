@@ -21,10 +21,7 @@ impl Samples {
         let mut sorted = self.0.clone();
         sorted.sort_by(f64::total_cmp);
         let rank = (share * sorted.len() as f64).ceil() as usize;
-        sorted
-            .get(rank.max(1) - 1)
-            .copied()
-            .unwrap_or(f64::NAN)
+        sorted.get(rank.max(1) - 1).copied().unwrap_or(f64::NAN)
     }
 }
 
