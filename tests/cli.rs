@@ -185,7 +185,7 @@ fn frame_writes_the_picture_and_lists_the_outlines() {
 
 #[test]
 fn help_of_each_command_has_an_example() {
-    for command in ["rehearse", "calibrate", "frame", "sheets"] {
+    for command in ["rehearse", "begin", "calibrate", "frame", "sheets"] {
         let o = run(&[command, "--help"]);
         assert_eq!(o.status.code(), Some(0));
         let text = stdout(&o);
@@ -474,4 +474,38 @@ fn a_profile_for_another_projector_and_wrong_files_are_refused() {
         ],
         "no/such/folder",
     );
+}
+
+#[test]
+fn a_pattern_alone_begins_a_job_that_can_be_lit() {
+    let b = Bench::new();
+    let (profile, out, job) = (b.profile(), b.str("frame.png"), b.str("new"));
+    let o = run(&["begin", "demo-data/slippers.svg", "--job", &job]);
+    assert_eq!(
+        o.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&o.stderr)
+    );
+    let o = run(&["frame", &job, "--profile", &profile, "-o", &out, "--json"]);
+    assert_eq!(
+        o.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&o.stderr)
+    );
+    let json: serde_json::Value = serde_json::from_str(&stdout(&o)).unwrap();
+    assert_eq!(json["pieces"].as_array().unwrap().len(), 12);
+    // A job that is there stays.
+    refused(
+        &["begin", "demo-data/slippers.svg", "--job", &job],
+        "job.toml",
+    );
+    // A plain drawing, with nothing said in it, works too.
+    let plain = b.write("plain.svg", "<svg xmlns='http://www.w3.org/2000/svg' width='200mm' height='100mm' viewBox='0 0 200 100'>\
+        <circle id='pad' cx='50' cy='50' r='40'/><path d='M110 10H190V90H110Z'/><path d='M10 10L20 20'/></svg>");
+    let o = run(&["begin", &plain, "--job", &b.str("plain"), "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&stdout(&o)).unwrap();
+    assert_eq!(json["placed"].as_array().unwrap().len(), 2);
+    assert_eq!(json["left_out"].as_array().unwrap().len(), 1, "{json}");
 }

@@ -160,8 +160,10 @@ fn piece(seed: usize) -> PatternPiece {
     let round: Vec<[f64; 2]> = (0..POINTS)
         .map(|k| {
             let a = std::f64::consts::TAU * k as f64 / POINTS as f64;
-            let r = 1.0 + 0.07 * (2.0 * a + s).sin() + 0.04 * (3.0 * a + 2.3 * s).cos();
-            [r * a.cos(), r * a.sin()]
+            let r = 1.0 + 0.05 * (2.0 * a + s).sin() + 0.03 * (3.0 * a + 2.3 * s).cos();
+            // Fuller than an ellipse, as pattern pieces are.
+            let full = |v: f64| v.signum() * v.abs().powf(0.7);
+            [r * full(a.cos()), r * full(a.sin())]
         })
         .collect();
     // Stretched to fill its box, which has the origin in its middle.
@@ -188,11 +190,11 @@ fn piece(seed: usize) -> PatternPiece {
     let name = char::from(b'a' + seed as u8).to_string();
     let mut piece = PatternPiece::named(name);
     piece.notches = vec![
-        notch(POINTS / 4 + seed % 7, NotchKind::Slit),
-        notch(POINTS * 3 / 4 - seed % 5, NotchKind::Vee),
+        notch(POINTS / 2 + seed % 4, NotchKind::Slit),
+        notch(seed % 4, NotchKind::Vee),
     ];
     piece.cut = vec![ring];
-    piece.grain = Some([Point::new(15.0, -4.0), Point::new(15.0, 18.0)]);
-    piece.drills = vec![Point::new(13.0, -13.0)];
+    piece.grain = Some([Point::new(19.5, -10.0), Point::new(19.5, 10.0)]);
+    piece.drills = vec![Point::new(9.0, 0.0)];
     piece
 }

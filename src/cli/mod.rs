@@ -1,5 +1,6 @@
 //! The command line: words in, sentences and exit codes out.
 
+mod begin;
 mod calibrate;
 mod frame;
 mod output;
@@ -27,6 +28,8 @@ enum Doing {
     /// Do the whole job with a simulated projector and table, and prove that
     /// the light lands where the scissors should go
     Rehearse(rehearse::Words),
+    /// Begin a job from a pattern alone
+    Begin(begin::Words),
     /// Work out where light lands, from four marks set on the table
     Calibrate(calibrate::Words),
     /// Draw exactly what the projector would show
@@ -50,6 +53,7 @@ pub fn run() -> ExitCode {
     };
     let done: Outcome<()> = match words.doing {
         Doing::Rehearse(w) => rehearse::run(&w),
+        Doing::Begin(w) => begin::run(&w),
         Doing::Calibrate(w) => calibrate::run(&w),
         Doing::Frame(w) => frame::run(&w),
         Doing::Sheets(w) => sheets::run(&w),

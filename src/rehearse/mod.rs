@@ -6,7 +6,7 @@ mod loops;
 mod report;
 mod seen;
 
-pub use loops::{Figures, Loop};
+pub use loops::{Figures, Loop, known};
 pub use report::Report;
 
 use crate::calibration::{HEADER, Profile};

@@ -1,0 +1,70 @@
+//! `begin`: a first job from a pattern alone.
+
+use super::output;
+use crate::fault::{Fault, Outcome};
+use crate::job::{JOB_FILE, first_job, write_atomic, write_toml};
+use crate::pattern::read;
+use clap::Args;
+use std::path::PathBuf;
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  ghostchalk begin demo-data/slippers.svg --job slippers\n\nMakes \
+    the folder with a copy of the pattern and a job.toml that lays every part in rows, grain up, on \
+    one cloth. Edit the places, cloths and counts in it; demo-data is a worked example."
+)]
+pub struct Words {
+    /// The pattern, an SVG at true size
+    pattern: PathBuf,
+    /// The job's folder, made if it isn't there
+    #[arg(long, value_name = "DIR")]
+    job: PathBuf,
+    /// The table in mm: along your edge, and away from you
+    #[arg(long, value_name = "WxD", default_value = "1200x800", value_parser = output::size)]
+    table: [u32; 2],
+    /// What the cloth is called
+    #[arg(long, value_name = "NAME", default_value = "cloth")]
+    cloth: String,
+    /// Say what was laid, as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn run(words: &Words) -> Outcome<()> {
+    let pattern = read::svg::read(&words.pattern)?;
+    let stem = |p: &PathBuf| p.file_name().map(|n| n.to_string_lossy().into_owned());
+    let file = stem(&words.pattern).unwrap_or_default();
+    let name = stem(&words.job).unwrap_or_else(|| file.clone());
+    let table = words.table.map(f64::from);
+    let job = first_job(&name, &file, &pattern.pieces, &words.cloth, table)
+        .map_err(|f| f.in_file(&words.pattern))?;
+    std::fs::create_dir_all(&words.job)
+        .map_err(|e| Fault::file("making the folder", &words.job, &e))?;
+    let (target, copy) = (words.job.join(JOB_FILE), words.job.join(&file));
+    if target.exists() {
+        return Err(
+            Fault::input("there is a job here already", "name another folder").in_file(&target),
+        );
+    }
+    let bytes = std::fs::read(&words.pattern)
+        .map_err(|e| Fault::file("reading the pattern", &words.pattern, &e))?;
+    output::guard(&copy, "this pattern", |there| there == bytes)?;
+    write_atomic(&copy, &bytes)?;
+    write_toml(&target, &job)?;
+    if words.json {
+        return output::json(&serde_json::json!({
+            "job": target,
+            "placed": job.placed,
+            "left_out": pattern.left_out,
+        }));
+    }
+    for l in &pattern.left_out {
+        eprintln!("note: left out: {l}");
+    }
+    output::say(&format!(
+        "{} parts of {} pieces laid in {}.",
+        job.placed.len(),
+        pattern.pieces.len(),
+        target.display()
+    ))
+}
