@@ -2,7 +2,7 @@
 //! is sent: what `frame` writes and `rehearse` measures.
 
 use crate::calibration::Profile;
-use crate::fault::Outcome;
+use crate::fault::{Fault, Outcome, short};
 use crate::job::Job;
 use crate::lay::Laid;
 use crate::light::{LEAST_BAND_PX, LabelAt, Lamp, Settings};
@@ -30,9 +30,23 @@ pub struct Lit<'a> {
 /// Lights a job's lay.
 ///
 /// # Errors
-/// If the bundled font can't be read.
+/// If a cloth reaches the lens, or the bundled font can't be read.
 pub fn light<'a>(job: &'a Job, profile: &Profile, mapping: &Mapping) -> Outcome<Lit<'a>> {
     let laid = job.laid();
+    if let (Some(lens), Some(l)) = (
+        mapping.lens_place,
+        laid.iter().max_by(|a, b| a.height.total_cmp(&b.height)),
+    ) && l.height >= lens.height
+    {
+        return Err(Fault::input(
+            format!(
+                "the cloth \"{}\" is {} mm thick, as high as the lens",
+                l.cloth,
+                short(l.height)
+            ),
+            "check thickness_mm in the job and height_mm in the profile",
+        ));
+    }
     let [width, height] = profile.projector_px;
     let panels = panel_corners(job);
     let reach = reach(profile, mapping, &panels);

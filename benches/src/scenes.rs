@@ -22,6 +22,8 @@ const GRID: [usize; 2] = [20, 10];
 const BOX: [f64; 2] = [52.0, 72.0];
 /// Points of an outline: the curve is within 0.03 mm of its chords.
 const POINTS: usize = 120;
+/// One letter a piece, none wide or with a tail: labels are 12 mm high.
+const NAMES: &str = "abcdefhiklnorstuvxzE";
 const ARTICLES: [&str; 10] = ["0", "1", "2", "3", "4", "5", "6", "7", "8", "9"];
 
 /// A lit lay.
@@ -132,7 +134,7 @@ pub fn full_table(pattern: &[PatternPiece]) -> Outcome<Lay<'_>> {
                 piece: &pattern[column],
                 article: ARTICLES[row],
                 cloth: "c",
-                cut_note: "2x".to_owned(),
+                cut_note: "2".to_owned(),
                 face: Face::Up,
                 pose: Rigid::new(false, turn, at),
                 height: 0.0,
@@ -148,7 +150,7 @@ pub fn full_table(pattern: &[PatternPiece]) -> Outcome<Lay<'_>> {
         lamp,
     };
     if lay.labels()[0] < lay.laid.len() {
-        let said = format!("labels inside and beside: {:?}", lay.labels());
+        let said = format!("labels inside and beside: {:?} {:?}", lay.labels(), (0..40).filter(|&k| lay.lamp.label(k)!=LabelAt::Inside).map(|k| (lay.laid[k].piece.name.clone(), lay.laid[k].pose.turn)).collect::<Vec<_>>());
         return Err(Fault::ours(said, "make room in the bench's pieces"));
     }
     Ok(lay)
@@ -187,14 +189,13 @@ fn piece(seed: usize) -> PatternPiece {
             kind,
         }
     };
-    let name = char::from(b'a' + seed as u8).to_string();
-    let mut piece = PatternPiece::named(name);
+    let mut piece = PatternPiece::named(&NAMES[seed..=seed]);
     piece.notches = vec![
         notch(POINTS / 2 + seed % 4, NotchKind::Slit),
         notch(seed % 4, NotchKind::Vee),
     ];
     piece.cut = vec![ring];
-    piece.grain = Some([Point::new(19.5, -10.0), Point::new(19.5, 10.0)]);
-    piece.drills = vec![Point::new(9.0, 0.0)];
+    piece.grain = Some([Point::new(20.5, -10.0), Point::new(20.5, 10.0)]);
+    piece.drills = vec![Point::new(10.5, 0.0)];
     piece
 }

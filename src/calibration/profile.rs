@@ -3,7 +3,7 @@
 use super::points::MarkRow;
 use crate::fault::{Fault, Outcome};
 use crate::projection::{Homography, Lens, LensPlace, Mapping, Orientation, from_marks};
-use crate::space::Point;
+use crate::space::{Point, Projector, Table};
 use serde::{Deserialize, Serialize};
 
 /// The version of the profile file that this program writes and reads.
@@ -116,8 +116,21 @@ impl Profile {
         if w == 0 || h == 0 {
             return Err(Fault::input("projector_px has a side of no pixels", remedy));
         }
-        let homography = Homography::from_rows(self.table_to_projector)
-            .ok_or_else(|| Fault::input("table_to_projector is not a mapping", remedy))?;
+        let middle = Point::new(f64::from(w) / 2.0, f64::from(h) / 2.0);
+        let homography: Homography<Table, Projector> =
+            Homography::from_rows(self.table_to_projector)
+                .and_then(|map| map.in_front(middle))
+                .ok_or_else(|| Fault::input("table_to_projector is not a mapping", remedy))?;
+        let mirrored = homography.orientation() == Orientation::Mirrored;
+        if mirrored != self.mirror_rig {
+            return Err(Fault::input(
+                format!(
+                    "mirror_rig is {}, and table_to_projector says otherwise",
+                    self.mirror_rig
+                ),
+                remedy,
+            ));
+        }
         if let Some(l) = &self.lens {
             let all = [
                 l.focal_px,
@@ -155,11 +168,7 @@ impl Profile {
                 foot: Point::from(p.foot_mm),
                 height: p.height_mm,
             }),
-            orientation: if self.mirror_rig {
-                Orientation::Mirrored
-            } else {
-                Orientation::Reads
-            },
+            orientation: homography.orientation(),
         })
     }
 }
@@ -201,5 +210,36 @@ mod tests {
             "{said}"
         );
         assert!(Profile::of_four(&reads, size, true).is_err());
+    }
+
+    #[test]
+    fn a_profile_means_the_same_whatever_its_scale() {
+        let four = rows([
+            [100.0, 900.0],
+            [1800.0, 950.0],
+            [1700.0, 100.0],
+            [200.0, 120.0],
+        ]);
+        let profile = Profile::of_four(&four, [1920, 1080], false).unwrap();
+        let mut turned = profile.clone();
+        for v in turned.table_to_projector.iter_mut().flatten() {
+            *v *= -2.5;
+        }
+        let (a, b) = (profile.mapping().unwrap(), turned.mapping().unwrap());
+        for r in four {
+            let (p, q) = (
+                a.pixel(r.table, 0.0).unwrap(),
+                b.pixel(r.table, 0.0).unwrap(),
+            );
+            assert!((p - q).length() < 1e-9);
+        }
+        turned.mirror_rig = true;
+        assert!(
+            turned
+                .mapping()
+                .unwrap_err()
+                .to_string()
+                .contains("mirror_rig")
+        );
     }
 }

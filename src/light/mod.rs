@@ -19,7 +19,7 @@ use crate::lay::Laid;
 use crate::pattern::PatternPiece;
 use crate::scene::{Figure, Level, Patch, Scene};
 use crate::shape::{Region, difference, intersection, near, union};
-use crate::space::{Piece, Point, Rigid, Table, Vector};
+use crate::space::{Bounds, Piece, Point, Rigid, Table, Vector};
 use std::collections::HashMap;
 use std::rc::Rc;
 
@@ -72,6 +72,8 @@ struct Standing {
     drawing: Rc<Drawing>,
     pose: Rigid<Piece, Table>,
     inside: Region<Table>,
+    /// The box round `inside`, so that far pieces are told at a glance.
+    bounds: Bounds<Table>,
     /// The band before its neighbours have their say.
     band: Region<Table>,
     marks: Region<Table>,
@@ -203,8 +205,11 @@ impl Lamp {
                 turned.point(drawing.wish),
             ),
         };
+        let inside = drawing.inside.moved(&pose);
+        let nowhere = Bounds::new(pose.shift.to_point(), pose.shift.to_point());
         Standing {
-            inside: drawing.inside.moved(&pose),
+            bounds: inside.bounds().unwrap_or(nowhere),
+            inside,
             band: drawing.band.moved(&pose),
             marks: drawing.marks.moved(&pose),
             drawing,
@@ -217,15 +222,16 @@ impl Lamp {
     /// The pieces whose bands can meet this one's.
     fn neighbours(&self, index: usize) -> Vec<usize> {
         let reach = 2.0 * self.settings.band;
-        (0..self.standing.len())
-            .filter(|&k| {
-                k != index
-                    && near(
-                        &self.standing[k].inside,
-                        &self.standing[index].inside,
-                        reach,
-                    )
+        let own = &self.standing[index];
+        let grown = own.bounds.inflate(reach, reach);
+        let others = self.standing.iter().enumerate();
+        others
+            .filter(|(k, other)| {
+                *k != index
+                    && grown.intersects(&other.bounds)
+                    && near(&other.inside, &own.inside, reach)
             })
+            .map(|(k, _)| k)
             .collect()
     }
 

@@ -37,6 +37,19 @@ pub enum Orientation {
     Mirrored,
 }
 
+impl Homography<Table, Projector> {
+    /// Which way round the light lies, where it is in front of the lens. The
+    /// table's y runs up and the picture's down, so a map that reads turns the
+    /// numbers over.
+    pub fn orientation(&self) -> Orientation {
+        if self.m.determinant() < 0.0 {
+            Orientation::Reads
+        } else {
+            Orientation::Mirrored
+        }
+    }
+}
+
 impl<A, B> Homography<A, B> {
     /// From a row-major 3×3. `None` if an entry is not finite or the map is
     /// not invertible.
@@ -76,10 +89,15 @@ impl<A, B> Homography<A, B> {
         }))
     }
 
-    /// Whether the map keeps the sense of turning (positive) or reverses it,
-    /// in the numbers as they stand.
-    pub fn determinant(&self) -> f64 {
-        self.m.determinant()
+    /// The same map, its sign chosen so that `q` lies in front of the lens.
+    /// `None` if `q` is the image of the horizon.
+    pub fn in_front(self, q: Point<B>) -> Option<Self> {
+        let back = self.m.try_inverse()? * Vector3::new(q.x, q.y, 1.0);
+        // For the plain inverse, the depths there and back have one sign.
+        (back.z != 0.0).then(|| Self {
+            m: self.m * back.z.signum(),
+            _planes: PhantomData,
+        })
     }
 
     /// The exact map that takes each of `from` to its partner in `to`.

@@ -10,6 +10,9 @@ const ROW_OF_GROUPS: u32 = 32768;
 /// Invocations in a workgroup; the shader's `@workgroup_size`.
 const GROUP: u32 = 64;
 
+/// Largest side of a picture, px: coordinates are i32 in 1/65536 px.
+const LARGEST: u32 = 16_384;
+
 /// A frame, read back: sRGB codes of white light, row by row from the top left.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Picture {
@@ -53,11 +56,17 @@ impl Canvas {
     /// # Errors
     /// If the size is zero or beyond what the device can hold.
     pub fn new(device: &Device, width: u32, height: u32) -> Outcome<Self> {
-        let most = device.device.limits().max_texture_dimension_2d;
-        if width == 0 || height == 0 || width > most || height > most {
+        let limits = device.device.limits();
+        let most = limits.max_texture_dimension_2d.min(LARGEST);
+        let bytes = 4 * u64::from(width) * u64::from(height);
+        let fits = bytes
+            <= limits
+                .max_storage_buffer_binding_size
+                .min(limits.max_buffer_size);
+        if width == 0 || height == 0 || width > most || height > most || !fits {
             return Err(Fault::input(
                 format!("a picture of {width}x{height} px can't be drawn here"),
-                format!("give a size from 1x1 to {most}x{most}"),
+                format!("give a projector's size, at most {most}x{most} and as the memory allows"),
             ));
         }
         let gpu = &device.device;
