@@ -2,7 +2,7 @@
 
 use crate::fault::{Fault, Outcome, short};
 use crate::shape::{Region, signed_area};
-use crate::space::{Cloth as ClothSpace, Point};
+use crate::space::{Cloth as ClothSpace, Point, Rigid, Table, Vector};
 use serde::{Deserialize, Serialize};
 
 /// A kind of cloth.
@@ -55,6 +55,17 @@ pub struct OnTable {
     pub y_mm: f64,
     #[serde(default)]
     pub turn_deg: f64,
+}
+
+impl OnTable {
+    /// Cloth to table.
+    pub fn pose(&self) -> Rigid<ClothSpace, Table> {
+        Rigid::new(
+            false,
+            self.turn_deg.to_radians(),
+            Vector::new(self.x_mm, self.y_mm),
+        )
+    }
 }
 
 /// A place not to cut from: a hole, a stain, a ridge.

@@ -1,7 +1,6 @@
 //! The lay: which piece lies where on which panel. Places live in cloth
 //! space, because light stays on the table when the cloth moves.
 
-use crate::cloth::OnTable;
 use crate::pattern::PatternPiece;
 use crate::space::{Cloth, Piece, Rigid, Table, Vector};
 use serde::{Deserialize, Serialize};
@@ -44,17 +43,6 @@ impl Placement {
     }
 }
 
-impl OnTable {
-    /// Cloth to table.
-    pub fn pose(&self) -> Rigid<Cloth, Table> {
-        Rigid::new(
-            false,
-            self.turn_deg.to_radians(),
-            Vector::new(self.x_mm, self.y_mm),
-        )
-    }
-}
-
 /// A piece where it lies on the table, with all that the light has to know.
 #[derive(Debug, Clone)]
 pub struct Laid<'a> {
@@ -72,6 +60,7 @@ pub struct Laid<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::cloth::OnTable;
     use crate::space::Point;
 
     #[test]

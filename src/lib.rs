@@ -8,6 +8,7 @@
 pub mod calibration;
 pub mod cli;
 pub mod cloth;
+pub mod disk;
 pub mod fault;
 pub mod frame;
 pub mod job;

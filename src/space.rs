@@ -3,7 +3,7 @@
 //! except in [`Projector`] and [`Photo`] space, which count pixels; angles
 //! are radians, counter-clockwise. f64 throughout.
 //!
-//! * **piece**: y up along the grain.
+//! * **piece**: y up along the drawing's upward direction.
 //! * **cloth**: fixed to one spread panel.
 //! * **table**: x along the operator's edge to the right, y away from the
 //!   operator; z (height, where it occurs) up.
@@ -39,8 +39,8 @@ pub type Bounds<S> = euclid::Box2D<f64, S>;
 /// A rigid motion from space `A` to space `B`, perhaps turned over first:
 /// `p ↦ R(turn) · M · p + shift`, where `M` negates x if `mirrored`.
 ///
-/// Mirroring is about the y axis because that is the grain: a piece laid face
-/// down keeps its grain direction.
+/// Mirroring is about the y axis, as one turns a piece over sideways: an
+/// upright grain stays upright, a slanted one leans the other way.
 #[derive(Debug, PartialEq)]
 pub struct Rigid<A, B> {
     /// Turned over before anything else.

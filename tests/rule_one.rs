@@ -9,7 +9,7 @@ use common::{blob, compare, devices, exact, picture, star};
 use ghostchalk::lay::{Face, Laid};
 use ghostchalk::light::{Lamp, Settings};
 use ghostchalk::pattern::{Notch, NotchKind, PatternPiece};
-use ghostchalk::projection::{Homography, Mapping, Orientation};
+use ghostchalk::projection::{Homography, Mapping};
 use ghostchalk::scene::Scene;
 use ghostchalk::shape::{Region, intersection, near, offset, union};
 use ghostchalk::space::{Cloth, Piece, Point, Rigid, Table, Vector};
@@ -94,12 +94,7 @@ fn keystone() -> impl Strategy<Value = Mapping> {
             table.map(|(x, y)| Point::new(x, y)),
             std::array::from_fn(|k| Point::new(px[k].0 + j[2 * k], px[k].1 + j[2 * k + 1])),
         );
-        let orientation = if mirror {
-            Orientation::Mirrored
-        } else {
-            Orientation::Reads
-        };
-        Mapping::plane(h.expect("four corners"), orientation)
+        Mapping::plane(h.expect("four corners"))
     })
 }
 

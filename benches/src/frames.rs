@@ -15,6 +15,7 @@ use ghostchalk::job::Job;
 use ghostchalk::projection::Mapping;
 use ghostchalk::render::{Device, Wanted};
 use ghostchalk::twin::exact::ExactLight;
+use ours::Stage;
 use report::{Report, Subject};
 use scenes::{Lay, Patch, SIZES};
 use std::path::PathBuf;
@@ -130,9 +131,18 @@ fn scene(
     );
     let patches = lay.polygons(map);
     let exact = exact(&patches, size);
-    for (device, by) in devices {
-        let light = ours::linear(device, lay, map, size)?;
-        report.error(at.by(by), exact.compare(&light));
+    let stages = devices.iter().map(|(device, by)| {
+        let stage = Stage {
+            device,
+            map,
+            size,
+            plan,
+        };
+        (stage, at.by(by))
+    });
+    let stages: Vec<_> = stages.collect();
+    for (stage, at) in &stages {
+        report.error(*at, exact.compare(&stage.linear(lay)?));
     }
     if !options.vulkan_only {
         for peer in peers::all(&patches, size, plan, at, report)? {
@@ -143,8 +153,8 @@ fn scene(
     if size == SIZES[0] {
         ours::light(lay, plan, Subject { size: None, ..at }, report)?;
     }
-    for (device, by) in devices {
-        ours::frames(device, lay, map, size, plan, at.by(by), report)?;
+    for (stage, at) in stages {
+        stage.frames(lay, at, report)?;
     }
     Ok(())
 }

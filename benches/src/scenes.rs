@@ -150,7 +150,7 @@ pub fn full_table(pattern: &[PatternPiece]) -> Outcome<Lay<'_>> {
         lamp,
     };
     if lay.labels()[0] < lay.laid.len() {
-        let said = format!("labels inside and beside: {:?} {:?}", lay.labels(), (0..40).filter(|&k| lay.lamp.label(k)!=LabelAt::Inside).map(|k| (lay.laid[k].piece.name.clone(), lay.laid[k].pose.turn)).collect::<Vec<_>>());
+        let said = format!("labels inside and beside: {:?}", lay.labels());
         return Err(Fault::ours(said, "make room in the bench's pieces"));
     }
     Ok(lay)

@@ -1,5 +1,6 @@
 //! Four set marks, from a CSV file that a person or a script wrote.
 
+use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::space::{Point, Projector, Table};
 use std::path::Path;
@@ -11,6 +12,9 @@ pub const HEADER: [&str; 4] = [
     "projector_x_px",
     "projector_y_px",
 ];
+
+/// The largest points file that is read, bytes.
+const LARGEST: u64 = 1 << 20;
 
 /// One mark: where it is on the table, and the pixel that was set upon it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -24,7 +28,7 @@ pub struct MarkRow {
 /// # Errors
 /// Names the line and column of what can't be used.
 pub fn read_points(path: &Path) -> Outcome<[MarkRow; 4]> {
-    let bytes = std::fs::read(path).map_err(|e| Fault::file("reading the points", path, &e))?;
+    let bytes = disk::read(path, "reading the points", LARGEST)?;
     parse(&bytes).map_err(|f| f.in_file(path))
 }
 

@@ -9,6 +9,9 @@ use serde::{Deserialize, Serialize};
 /// The version of the profile file that this program writes and reads.
 pub const PROFILE_VERSION: u32 = 1;
 
+/// The largest side of a projector's picture, px.
+pub const LARGEST: u32 = 16_384;
+
 /// A profile as it is written: TOML.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -113,8 +116,12 @@ impl Profile {
     pub fn mapping(&self) -> Outcome<Mapping> {
         let remedy = "calibrate again, or take the profile from a backup";
         let [w, h] = self.projector_px;
-        if w == 0 || h == 0 {
-            return Err(Fault::input("projector_px has a side of no pixels", remedy));
+        let size = 1..=LARGEST;
+        if !size.contains(&w) || !size.contains(&h) {
+            return Err(Fault::input(
+                format!("projector_px is {w} by {h}, and a side has 1 to {LARGEST} pixels"),
+                remedy,
+            ));
         }
         let middle = Point::new(f64::from(w) / 2.0, f64::from(h) / 2.0);
         let homography: Homography<Table, Projector> =
@@ -154,7 +161,7 @@ impl Profile {
                 return Err(Fault::input("lens_place is not above the table", remedy));
             }
         }
-        Ok(Mapping {
+        let mapping = Mapping {
             homography,
             lens: self.lens.map(|l| Lens {
                 focal: l.focal_px,
@@ -168,8 +175,21 @@ impl Profile {
                 foot: Point::from(p.foot_mm),
                 height: p.height_mm,
             }),
-            orientation: homography.orientation(),
-        })
+        };
+        // Every corner of the picture must light a place of its own.
+        let corners = [(0, 0), (w, 0), (w, h), (0, h)];
+        let lit = |(x, y)| {
+            mapping
+                .place(Point::new(f64::from(x), f64::from(y)))
+                .is_some()
+        };
+        if self.lens.is_some() && !corners.into_iter().all(lit) {
+            return Err(Fault::input(
+                "the lens folds the picture over on itself",
+                remedy,
+            ));
+        }
+        Ok(mapping)
     }
 }
 

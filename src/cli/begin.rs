@@ -1,11 +1,15 @@
 //! `begin`: a first job from a pattern alone.
 
 use super::output;
+use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::{JOB_FILE, first_job, write_atomic, write_toml};
+use crate::job::{JOB_FILE, first_job, write_toml};
 use crate::pattern::read;
 use clap::Args;
 use std::path::PathBuf;
+
+/// The largest pattern that is copied, bytes; the reader takes no larger one.
+const LARGEST: u64 = 64 << 20;
 
 #[derive(Debug, Args)]
 #[command(
@@ -38,18 +42,16 @@ pub fn run(words: &Words) -> Outcome<()> {
     let table = words.table.map(f64::from);
     let job = first_job(&name, &file, &pattern.pieces, &words.cloth, table)
         .map_err(|f| f.in_file(&words.pattern))?;
-    std::fs::create_dir_all(&words.job)
-        .map_err(|e| Fault::file("making the folder", &words.job, &e))?;
+    disk::make_folder(&words.job)?;
     let (target, copy) = (words.job.join(JOB_FILE), words.job.join(&file));
     if target.exists() {
         return Err(
             Fault::input("there is a job here already", "name another folder").in_file(&target),
         );
     }
-    let bytes = std::fs::read(&words.pattern)
-        .map_err(|e| Fault::file("reading the pattern", &words.pattern, &e))?;
-    output::guard(&copy, "this pattern", |there| there == bytes)?;
-    write_atomic(&copy, &bytes)?;
+    let bytes = disk::read(&words.pattern, "reading the pattern", LARGEST)?;
+    output::guard(&copy, "this pattern", |there| bytes.starts_with(there))?;
+    disk::write_atomic(&copy, &bytes)?;
     write_toml(&target, &job)?;
     if words.json {
         return output::json(&serde_json::json!({
@@ -59,7 +61,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         }));
     }
     for l in &pattern.left_out {
-        eprintln!("note: left out: {l}");
+        output::tell(&format!("note: {file}: left out: {l}"));
     }
     output::say(&format!(
         "{} parts of {} pieces laid in {}.",

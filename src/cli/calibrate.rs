@@ -38,7 +38,8 @@ pub fn run(words: &Words) -> Outcome<()> {
     let profile = Profile::of_four(&rows, words.projector, words.mirror_rig)
         .map_err(|f| f.in_file(&words.points))?;
     output::guard(&words.output, "a profile", |bytes| {
-        bytes.windows(18).any(|w| w == b"ghostchalk_profile")
+        let text = String::from_utf8_lossy(bytes);
+        text.lines().any(|l| l.starts_with("ghostchalk_profile ="))
     })?;
     write_toml(&words.output, &profile)?;
     if words.json {

@@ -1,6 +1,7 @@
 //! `frame`: exactly what the projector would show.
 
 use super::output;
+use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::frame::{Lit, light, notes, picture};
 use crate::job::{Job, read_profile};
@@ -60,19 +61,14 @@ pub fn run(words: &Words) -> Outcome<()> {
     let lit = light(&job, &profile, &mapping)?;
     let device = Device::open(Wanted::Best)?;
     let frame = picture(&device, lit.lamp.scene(), &mapping, profile.projector_px)?;
-    output::png(
-        &words.output,
-        &frame.codes,
-        width,
-        height,
-        image::ExtendedColorType::L8,
-    )?;
+    let png = disk::png(&frame.codes, width, height, image::ExtendedColorType::L8)?;
+    disk::write_atomic(&words.output, &png)?;
     let notes = notes(&job, &lit);
     if words.json {
         return output::json(&described(&job, &lit, profile.projector_px, &notes));
     }
     for note in notes {
-        eprintln!("note: {note}");
+        output::tell(&format!("note: {note}"));
     }
     output::say(&format!(
         "{} pieces lit in {}: {width}x{height} px, band {:.2} mm, drawn on {}.",

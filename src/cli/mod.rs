@@ -61,7 +61,7 @@ pub fn run() -> ExitCode {
     match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(fault) => {
-            eprintln!("ghostchalk: {fault}");
+            output::tell(&format!("ghostchalk: {fault}"));
             ExitCode::from(match fault.kind {
                 Kind::Input => 2,
                 Kind::Ours => 3,

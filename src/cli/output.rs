@@ -1,7 +1,7 @@
 //! What goes out: sizes as people write them, JSON on standard output, pictures.
 
+use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::write_atomic;
 use std::io::Write;
 use std::path::Path;
 
@@ -30,21 +30,26 @@ pub fn say(text: &str) -> Outcome<()> {
     }
 }
 
+/// Tells the person something beside the result. If standard error is gone
+/// there is nobody to tell.
+pub fn tell(text: &str) {
+    let _ = writeln!(std::io::stderr(), "{text}");
+}
+
+/// How much of a file tells what kind it is, bytes.
+const TELLING: u64 = 4096;
+
 /// Refuses a path that holds something of another kind, so that a slip of the
 /// hand costs nothing: `is_ours` looks at the file's first bytes.
 pub fn guard(path: &Path, kind: &str, is_ours: impl Fn(&[u8]) -> bool) -> Outcome<()> {
-    if !path.exists() {
-        return Ok(());
+    match disk::beginning(path, TELLING)? {
+        Some(bytes) if !is_ours(&bytes) => Err(Fault::input(
+            format!("there is a file here already, and it is not {kind}"),
+            "give another name, or take that file away first",
+        )
+        .in_file(path)),
+        _ => Ok(()),
     }
-    let bytes = std::fs::read(path).map_err(|e| Fault::file("writing", path, &e))?;
-    if is_ours(&bytes) {
-        return Ok(());
-    }
-    Err(Fault::input(
-        format!("there is a file here already, and it is not {kind}"),
-        "give another name, or take that file away first",
-    )
-    .in_file(path))
 }
 
 /// Refuses to write a PNG over anything but a PNG.
@@ -52,18 +57,6 @@ pub fn guard_png(path: &Path) -> Outcome<()> {
     guard(path, "a PNG picture", |b| {
         b.starts_with(b"\x89PNG\r\n\x1a\n")
     })
-}
-
-/// Writes pixels as a PNG, whole or not at all.
-pub fn png(
-    path: &Path,
-    pixels: &[u8],
-    width: u32,
-    height: u32,
-    colour: image::ExtendedColorType,
-) -> Outcome<()> {
-    let bytes = crate::rehearse::encode(pixels, width, height, colour)?;
-    write_atomic(path, &bytes)
 }
 
 #[cfg(test)]

@@ -28,7 +28,12 @@ pub struct Words {
 pub fn run(words: &Words) -> Outcome<()> {
     let started = std::time::Instant::now();
     // Progress goes where it does not mix with the result.
-    let progress = |what: &str| eprintln!("[{:5.1} s] {what}", started.elapsed().as_secs_f64());
+    let progress = |what: &str| {
+        output::tell(&format!(
+            "[{:5.1} s] {what}",
+            started.elapsed().as_secs_f64()
+        ));
+    };
     let done = rehearse(&words.job, &words.out, Wanted::Best, &progress)?;
     if words.json {
         return output::json(&done.report.json());

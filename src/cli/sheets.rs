@@ -2,8 +2,8 @@
 
 use super::output;
 use crate::calibration::target::corner_target;
-use crate::fault::{Fault, Outcome};
-use crate::job::write_atomic;
+use crate::disk;
+use crate::fault::Outcome;
 use crate::sheet::Paper;
 use clap::Args;
 use std::path::PathBuf;
@@ -23,8 +23,7 @@ pub struct Words {
 }
 
 pub fn run(words: &Words) -> Outcome<()> {
-    std::fs::create_dir_all(&words.out)
-        .map_err(|e| Fault::file("making the folder", &words.out, &e))?;
+    disk::make_folder(&words.out)?;
     let mut written = Vec::new();
     for (paper, name) in [
         (Paper::A4, "corner-target-a4.pdf"),
@@ -32,7 +31,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     ] {
         let path = words.out.join(name);
         output::guard(&path, "a PDF", |b| b.starts_with(b"%PDF-"))?;
-        write_atomic(&path, &corner_target(paper).into_pdf())?;
+        disk::write_atomic(&path, &corner_target(paper).into_pdf())?;
         written.push(path);
     }
     if words.json {

@@ -1,11 +1,9 @@
 //! The job folder: pattern files, cloths, what was ordered, the lay and the
 //! profile, read as one and checked against each other.
 
-mod atomic;
 mod begin;
 mod toml_file;
 
-pub use atomic::write_atomic;
 pub use begin::first_job;
 pub use toml_file::{read_versioned, toml_text, write_toml};
 

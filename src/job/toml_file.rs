@@ -1,6 +1,6 @@
 //! TOML files that carry a version: read so that a wrong key is named.
 
-use super::atomic::write_atomic;
+use crate::disk;
 use crate::fault::{Fault, Outcome};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -21,16 +21,9 @@ pub fn read_versioned<T: DeserializeOwned>(
     stamp: &str,
     version: u32,
 ) -> Outcome<T> {
-    let fail = |e: std::io::Error| Fault::file(doing, path, &e);
-    let size = std::fs::metadata(path).map_err(fail)?.len();
-    if size > LARGEST {
-        return Err(Fault::input(
-            format!("the file has {size} bytes, which is too large to be one of ours"),
-            "check that it is the right file",
-        )
-        .in_file(path));
-    }
-    let text = std::fs::read_to_string(path).map_err(fail)?;
+    let bytes = disk::read(path, doing, LARGEST)?;
+    let text = String::from_utf8(bytes)
+        .map_err(|_| Fault::file(doing, path, &std::io::ErrorKind::InvalidData.into()))?;
     parse(&text, stamp, version).map_err(|f| f.in_file(path))
 }
 
@@ -55,7 +48,19 @@ fn parse<T: DeserializeOwned>(text: &str, stamp: &str, version: u32) -> Outcome<
 }
 
 fn fault(text: &str, e: &toml::de::Error) -> Fault {
-    let message = e.message().replace('`', "\"").replace('\n', " ");
+    let mut message = e.message().replace('`', "\"").replace('\n', " ");
+    for (jargon, plain) in [
+        ("floating point", "number"),
+        ("expected f64", "expected a number"),
+        ("expected u32", "expected a whole number"),
+        ("expected usize", "expected a whole number"),
+        ("unknown variant", "unknown word"),
+        ("unknown field", "unknown key"),
+        ("missing field", "missing key"),
+        ("a sequence", "a list"),
+    ] {
+        message = message.replace(jargon, plain);
+    }
     let fault = Fault::input(message, "put that right and try again");
     match e.span() {
         Some(span) => {
@@ -75,7 +80,7 @@ pub fn toml_text<T: Serialize>(value: &T) -> Outcome<String> {
 /// Writes a file of ours, whole or not at all.
 pub fn write_toml<T: Serialize>(path: &Path, value: &T) -> Outcome<()> {
     let text = toml_text(value).map_err(|f| f.in_file(path))?;
-    write_atomic(path, text.as_bytes())
+    disk::write_atomic(path, text.as_bytes())
 }
 
 #[cfg(test)]

@@ -44,8 +44,7 @@ pub struct PatternPiece {
     /// Net lines (where the seam is sewn), open or closed.
     pub net: Vec<Line>,
     pub notches: Vec<Notch>,
-    /// The grain, from tail to head (the arrow's point); along +y if the
-    /// drawing has none.
+    /// The grain, from tail to head (the arrow's point), if the drawing has one.
     pub grain: Option<[Point<PieceSpace>; 2]>,
     /// Edges that lie on the fold.
     pub folds: Vec<Polyline>,

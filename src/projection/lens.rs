@@ -21,11 +21,25 @@ pub struct Lens {
 }
 
 impl Lens {
-    /// Where the light of an ideal (pinhole) pixel has to start.
-    pub fn bend(&self, ideal: Point<Projector>) -> Point<Projector> {
+    /// Where the light of an ideal (pinhole) pixel has to start. `None` beyond
+    /// the circle where the model folds back on itself: a far place must not
+    /// come out as a near pixel.
+    pub fn bend(&self, ideal: Point<Projector>) -> Option<Point<Projector>> {
         let (x, y) = self.normalised(ideal);
+        if self.folds_by(x * x + y * y) {
+            return None;
+        }
         let (bx, by) = self.bent(x, y);
-        self.pixel(bx, by)
+        Some(self.pixel(bx, by))
+    }
+
+    /// Whether the radius stops growing, d/dr r(1 + k1 r² + k2 r⁴) ≤ 0, anywhere
+    /// out to the squared radius `r2`.
+    fn folds_by(&self, r2: f64) -> bool {
+        let growth = |s: f64| 1.0 + s * (3.0 * self.k1 + s * 5.0 * self.k2);
+        let least = -0.3 * self.k1 / self.k2;
+        let turning = (least > 0.0 && least < r2).then(|| growth(least));
+        growth(r2).min(turning.unwrap_or(1.0)) <= 0.0 || !r2.is_finite()
     }
 
     /// The ideal pixel of a real one: the inverse of [`Lens::bend`], by Newton.
@@ -37,7 +51,7 @@ impl Lens {
             let (bx, by) = self.bent(x, y);
             let (ex, ey) = (bx - tx, by - ty);
             if ex.hypot(ey) < 1e-14 {
-                return Some(self.pixel(x, y));
+                break;
             }
             let [[a, b], [c, d]] = self.slope(x, y);
             let det = a * d - b * c;
@@ -48,7 +62,8 @@ impl Lens {
             y -= (a * ey - c * ex) / det;
         }
         let (bx, by) = self.bent(x, y);
-        ((bx - tx).hypot(by - ty) < 1e-12).then(|| self.pixel(x, y))
+        let met = (bx - tx).hypot(by - ty) < 1e-12 && !self.folds_by(x * x + y * y);
+        met.then(|| self.pixel(x, y))
     }
 
     fn normalised(&self, p: Point<Projector>) -> (f64, f64) {
@@ -107,8 +122,24 @@ mod tests {
         ) {
             let lens = Lens { focal: 2000.0, centre: Point::new(960.0, 1080.0), k1, k2, p1, p2 };
             let p = Point::new(x, y);
-            let back = lens.straighten(lens.bend(p)).unwrap();
+            let back = lens.straighten(lens.bend(p).unwrap()).unwrap();
             prop_assert!((back - p).length() < 1e-8);
         }
+    }
+
+    #[test]
+    fn far_places_do_not_come_back_as_near_pixels() {
+        let lens = Lens {
+            focal: 1500.0,
+            centre: Point::new(960.0, 540.0),
+            k1: -0.25,
+            k2: 0.0,
+            p1: 0.0,
+            p2: 0.0,
+        };
+        // 1 + 3 k1 r² = 0 at r = 1.1547: 1732 px from the centre.
+        assert!(lens.bend(Point::new(960.0 + 1700.0, 540.0)).is_some());
+        assert!(lens.bend(Point::new(960.0 + 1760.0, 540.0)).is_none());
+        assert!(lens.straighten(Point::new(960.0 + 1400.0, 540.0)).is_none());
     }
 }

@@ -1,6 +1,6 @@
 //! The whole way from a place at some height above the table to a pixel.
 
-use super::{Homography, Lens, Orientation};
+use super::{Homography, Lens};
 use crate::space::{Point, Projector, Table, Vector};
 
 /// Where the lens is: what height corrections need.
@@ -18,17 +18,15 @@ pub struct Mapping {
     pub homography: Homography<Table, Projector>,
     pub lens: Option<Lens>,
     pub lens_place: Option<LensPlace>,
-    pub orientation: Orientation,
 }
 
 impl Mapping {
     /// A mapping without lens or height: what four marks can tell.
-    pub fn plane(homography: Homography<Table, Projector>, orientation: Orientation) -> Self {
+    pub fn plane(homography: Homography<Table, Projector>) -> Self {
         Self {
             homography,
             lens: None,
             lens_place: None,
-            orientation,
         }
     }
 
@@ -45,13 +43,13 @@ impl Mapping {
     }
 
     /// The projector pixel that lights `p` at `height` mm above the table.
-    /// `None` behind the projector.
+    /// `None` behind the projector, or beyond what the lens can reach.
     pub fn pixel(&self, p: Point<Table>, height: f64) -> Option<Point<Projector>> {
         let ideal = self.homography.point(self.aim(p, height)?)?;
-        Some(match &self.lens {
+        match &self.lens {
             Some(lens) => lens.bend(ideal),
-            None => ideal,
-        })
+            None => Some(ideal),
+        }
     }
 
     /// How far in front of the projector's horizon the aim of `p` lies, as a
@@ -95,7 +93,7 @@ mod tests {
         // 2 px to the millimetre along x, 4 along y, y down.
         let rows = [[2.0, 0.0, 10.0], [0.0, -4.0, 900.0], [0.0, 0.0, 1.0]];
         let h = Homography::from_rows(rows).unwrap();
-        Mapping::plane(h, Orientation::Reads)
+        Mapping::plane(h)
     }
 
     #[test]
@@ -111,7 +109,7 @@ mod tests {
             foot: Point::new(0.0, 0.0),
             height: 1500.0,
         });
-        // TRADE: h = 1500, d = 600, t = 5 is 2 mm.
+        // Similar triangles: lens 1500 mm up, 600 mm out, cloth of 5 mm: 2 mm.
         let aim = map.aim(Point::new(600.0, 0.0), 5.0).unwrap();
         assert!((aim.x - 600.0 - 600.0 * 5.0 / 1495.0).abs() < 1e-12);
         assert!(map.aim(Point::new(600.0, 0.0), 1500.0).is_none());

@@ -4,7 +4,7 @@ use crate::calibration::{MarkRow, Profile};
 use crate::fault::{Fault, Outcome};
 use crate::frame::{Lit, light, picture};
 use crate::job::Job;
-use crate::projection::{Homography, Mapping, Orientation};
+use crate::projection::{Homography, Mapping};
 use crate::render::{Canvas, Device, Picture, Rect, decode_srgb, draw};
 use crate::scene::{Figure, Level, Patch, Scene};
 use crate::shape::{Region, difference, intersection, offset, union};
@@ -142,12 +142,11 @@ pub fn by_hand(
 /// A frame that shows one cross.
 fn cross(canvas: &mut Canvas, at: Point<Projector>) -> Outcome<Seen> {
     let (width, height) = canvas.size();
-    // The scene is laid out in px: a map that changes nothing. Its y runs down,
-    // so it turns outlines over as a mirror does.
+    // The scene is laid out in px: a map that changes nothing.
     let rows = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
     let same =
         Homography::from_rows(rows).ok_or_else(|| Fault::ours("no identity", "report this"))?;
-    let map = Mapping::plane(same, Orientation::Mirrored);
+    let map = Mapping::plane(same);
     let (arm, half) = CROSS;
     let bar = |rx: f64, ry: f64| -> Region<Table> {
         Region::ring(vec![
@@ -247,7 +246,12 @@ fn measure(rig: &Rig, lit: &Lit, frame: &Picture, on_cloth: bool) -> Outcome<Fig
             }
         }
     }
-    let nothing = || Fault::ours("the twin saw no edge of light at all", "report this");
+    let nothing = || {
+        Fault::input(
+            "no cut line lies in the rehearsed light",
+            "lay the pieces within the table of 1200 x 800 mm",
+        )
+    };
     Ok(Figures {
         edge_px: Spread::of(edges.iter().map(|e| e.offset_px)).ok_or_else(nothing)?,
         edge_mm: Spread::of(edges.iter().map(|e| e.offset_mm)).ok_or_else(nothing)?,

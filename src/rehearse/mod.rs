@@ -10,9 +10,10 @@ pub use loops::{Figures, Loop, known};
 pub use report::Report;
 
 use crate::calibration::{HEADER, Profile};
+use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::frame::{light, picture};
-use crate::job::{Job, toml_text, write_atomic};
+use crate::job::{Job, toml_text};
 use crate::render::{Device, Picture, Wanted};
 use crate::twin::rig::Rig;
 use std::path::{Path, PathBuf};
@@ -23,6 +24,9 @@ pub struct Rehearsed {
     pub report: Report,
     pub written: Vec<PathBuf>,
 }
+
+/// The file that marks a folder as a rehearsal's.
+const STAMP: &str = "rehearsal.txt";
 
 /// How steady the rehearsed hand is: px per axis, standard deviation.
 pub const HAND_PX: f64 = 0.5;
@@ -48,7 +52,7 @@ pub fn rehearse(
         .in_file(&job.folder));
     }
     let photos = seen::cloths(&job)?;
-    std::fs::create_dir_all(out).map_err(|e| Fault::file("making the folder", out, &e))?;
+    open_folder(out)?;
     let device = Device::open(wanted)?;
     progress(&format!("drawing on {}", device.name()));
 
@@ -69,7 +73,7 @@ pub fn rehearse(
     let mut written = Vec::new();
     let mut write = |name: &str, bytes: &[u8]| -> Outcome<()> {
         let path = out.join(name);
-        write_atomic(&path, bytes)?;
+        disk::write_atomic(&path, bytes)?;
         written.push(path);
         Ok(())
     };
@@ -99,6 +103,28 @@ pub fn rehearse(
     Ok(Rehearsed { report, written })
 }
 
+/// Makes the folder, and sees that what will be written there replaces nothing
+/// but an earlier rehearsal.
+fn open_folder(out: &Path) -> Outcome<()> {
+    disk::make_folder(out)?;
+    let stamp = out.join(STAMP);
+    let ours = disk::beginning(&stamp, 1)?.is_some();
+    let mut there =
+        std::fs::read_dir(out).map_err(|e| Fault::file("opening the folder", out, &e))?;
+    if !ours && there.next().is_some() {
+        return Err(Fault::input(
+            "there are files in this folder that no rehearsal wrote",
+            "name a new folder with --out",
+        )
+        .in_file(out));
+    }
+    // Written first, so that a folder that can't be written to is known at once.
+    disk::write_atomic(
+        &stamp,
+        b"Everything in this folder was written by a rehearsal, and the next one replaces it.\n",
+    )
+}
+
 /// A profile's marks as the file that `calibrate` reads.
 fn marks_csv(profile: &Profile) -> String {
     let mut text = HEADER.join(",") + "\n";
@@ -110,7 +136,7 @@ fn marks_csv(profile: &Profile) -> String {
 }
 
 fn grey_png(frame: &Picture) -> Outcome<Vec<u8>> {
-    encode(
+    disk::png(
         &frame.codes,
         frame.width,
         frame.height,
@@ -119,25 +145,10 @@ fn grey_png(frame: &Picture) -> Outcome<Vec<u8>> {
 }
 
 fn rgb_png(image: &image::RgbImage) -> Outcome<Vec<u8>> {
-    encode(
+    disk::png(
         image,
         image.width(),
         image.height(),
         image::ExtendedColorType::Rgb8,
     )
-}
-
-/// Pixels as the bytes of a PNG file.
-pub fn encode(
-    pixels: &[u8],
-    width: u32,
-    height: u32,
-    colour: image::ExtendedColorType,
-) -> Outcome<Vec<u8>> {
-    use image::ImageEncoder;
-    let mut bytes = Vec::new();
-    image::codecs::png::PngEncoder::new(&mut bytes)
-        .write_image(pixels, width, height, colour)
-        .map_err(|e| Fault::ours(format!("a picture can't be encoded: {e}"), "report this"))?;
-    Ok(bytes)
 }

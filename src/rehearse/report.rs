@@ -49,7 +49,7 @@ impl Report {
             let f = &l.figures;
             let _ = writeln!(
                 t,
-                "\n{}:\n  {} places judged, {} passed over near corners and marks, {} without light",
+                "\n{}:\n  {} places judged, {} passed over near corners and marks, {} without light within 12 px",
                 l.name, f.edge_px.count, f.skipped, f.missing
             );
             let _ = writeln!(t, "  edge, px: {}", spread(&f.edge_px, 4));

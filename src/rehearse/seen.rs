@@ -1,6 +1,7 @@
 //! The table as a person standing there would see it.
 
 use super::loops::seen;
+use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::frame::Lit;
 use crate::job::Job;
@@ -66,17 +67,13 @@ pub fn cloths(job: &Job) -> Outcome<Vec<ClothSeen>> {
 }
 
 fn open_photo(path: &std::path::Path) -> Outcome<image::RgbaImage> {
-    let size = std::fs::metadata(path)
-        .map_err(|e| Fault::file("reading the photo", path, &e))?
-        .len();
-    let wrong = |what: String| Fault::input(what, "save the photo as PNG").in_file(path);
-    if size > LARGEST_PHOTO {
-        return Err(wrong("the photo is larger than 256 MiB".to_owned()));
-    }
-    let bytes = std::fs::read(path).map_err(|e| Fault::file("reading the photo", path, &e))?;
+    let bytes = disk::read(path, "reading the photo", LARGEST_PHOTO)?;
     image::load_from_memory_with_format(&bytes, image::ImageFormat::Png)
         .map(|i| i.to_rgba8())
-        .map_err(|e| wrong(format!("the photo can't be read: {e}")))
+        .map_err(|e| {
+            let what = format!("the photo can't be read: {e}");
+            Fault::input(what, "save the photo as PNG").in_file(path)
+        })
 }
 
 /// Cloth without a photo: its outline in grey, one pixel to 2 mm.

@@ -10,6 +10,9 @@ const ROW_OF_GROUPS: u32 = 32768;
 /// Invocations in a workgroup; the shader's `@workgroup_size`.
 const GROUP: u32 = 64;
 
+/// Edges in one batch: 16 MiB, well inside every driver's limit.
+const BATCH: usize = 1 << 20;
+
 /// Largest side of a picture, px: coordinates are i32 in 1/65536 px.
 const LARGEST: u32 = 16_384;
 
@@ -215,8 +218,23 @@ impl Canvas {
             return;
         }
         self.collect(rect, figures);
-        let count = self.pending_levels.len() as u32;
         self.make_room();
+        // More edges than a buffer holds are added batch by batch: sums add up.
+        let batches = self.pending_levels.len().div_ceil(BATCH).max(1);
+        for batch in 0..batches {
+            self.pass(rect, batch * BATCH, batch + 1 == batches);
+        }
+    }
+
+    /// Adds a batch of the pending edges to the sums; after the last, makes the
+    /// picture of them.
+    fn pass(&self, rect: Rect, first: usize, last: bool) {
+        let end = self.pending_levels.len().min(first + BATCH);
+        let (edges, levels) = (
+            &self.pending_edges[4 * first..4 * end],
+            &self.pending_levels[first..end],
+        );
+        let count = levels.len() as u32;
         let queue = &self.device.queue;
         let job = [
             rect.left,
@@ -230,8 +248,8 @@ impl Canvas {
         ];
         queue.write_buffer(&self.job, 0, bytemuck::cast_slice(&job));
         if count > 0 {
-            queue.write_buffer(&self.edges, 0, bytemuck::cast_slice(&self.pending_edges));
-            queue.write_buffer(&self.levels, 0, bytemuck::cast_slice(&self.pending_levels));
+            queue.write_buffer(&self.edges, 0, bytemuck::cast_slice(edges));
+            queue.write_buffer(&self.levels, 0, bytemuck::cast_slice(levels));
         }
         let mut encoder = self
             .device
@@ -258,8 +276,10 @@ impl Canvas {
                     1,
                 );
             }
-            pass.set_pipeline(&self.gather);
-            pass.dispatch_workgroups((rect.bottom - rect.top) as u32, 1, 1);
+            if last {
+                pass.set_pipeline(&self.gather);
+                pass.dispatch_workgroups((rect.bottom - rect.top) as u32, 1, 1);
+            }
         }
         if let Some(w) = &self.stopwatch {
             encoder.resolve_query_set(&w.set, 0..2, &w.resolved, 0);
@@ -297,7 +317,7 @@ impl Canvas {
 
     /// Grows the edge buffers if this frame has more than any before.
     fn make_room(&mut self) {
-        let needed = 4 * self.pending_levels.len() as u64;
+        let needed = 4 * self.pending_levels.len().min(BATCH) as u64;
         if needed <= self.levels.size() {
             return;
         }

@@ -18,7 +18,7 @@ const MARGIN: f64 = 2.0;
 pub type Edge = [i32; 4];
 
 /// A rectangle of pixels: left, top, right, bottom; right and bottom excluded.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Rect {
     pub left: i32,
     pub top: i32,
@@ -66,7 +66,7 @@ impl Rect {
 
 /// A figure as the picture needs it: its edges, each with its level (negative
 /// where the way it is projected turns outlines over), and the pixels they touch.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Drawn {
     pub(super) edges: Vec<Edge>,
     pub(super) levels: Vec<i32>,
@@ -86,19 +86,12 @@ impl Drawn {
 }
 
 /// Projects a figure for a picture of the given size. Parts behind the
-/// projector's horizon are cut away.
+/// projector's horizon are cut away; a figure that reaches beyond what the lens
+/// can light stays dark as a whole, for an outline with a part left out would
+/// light the wrong side.
 pub fn draw(figure: &Figure, map: &Mapping, width: u32, height: u32) -> Drawn {
     let mut pen = Pen {
-        out: Drawn {
-            edges: Vec::new(),
-            levels: Vec::new(),
-            rect: Rect {
-                left: 0,
-                top: 0,
-                right: 0,
-                bottom: 0,
-            },
-        },
+        out: Drawn::default(),
         level: 0,
         right: f64::from(width) + MARGIN,
         bottom: f64::from(height) + MARGIN,
@@ -108,7 +101,7 @@ pub fn draw(figure: &Figure, map: &Mapping, width: u32, height: u32) -> Drawn {
     // An edge lights what lies to its right in the picture, and counts positive
     // running down. Seen the right way round, an outline runs counter-clockwise
     // to the eye, so down its left side.
-    let sense = match map.orientation {
+    let sense = match map.homography.orientation() {
         Orientation::Reads => 1,
         Orientation::Mirrored => -1,
     };
@@ -116,7 +109,9 @@ pub fn draw(figure: &Figure, map: &Mapping, width: u32, height: u32) -> Drawn {
     for patch in &figure.patches {
         pen.level = sense * i32::from(patch.level.0);
         for ring in &patch.region.rings {
-            project(ring, map, figure.height, &mut pixels);
+            if project(ring, map, figure.height, &mut pixels).is_none() {
+                return Drawn::default();
+            }
             for (a, b) in pairs(&pixels) {
                 pen.edge(a, b);
             }
@@ -125,14 +120,20 @@ pub fn draw(figure: &Figure, map: &Mapping, width: u32, height: u32) -> Drawn {
     pen.finish(width, height)
 }
 
-/// One ring's pixels, split to [`SPLIT`] and cut at the horizon.
-fn project(ring: &[Point<Table>], map: &Mapping, height: f64, out: &mut Vec<Point<Projector>>) {
+/// One ring's pixels, split to [`SPLIT`] and cut at the horizon. `None` if a
+/// point in front of it has no pixel.
+fn project(
+    ring: &[Point<Table>],
+    map: &Mapping,
+    height: f64,
+    out: &mut Vec<Point<Projector>>,
+) -> Option<()> {
     out.clear();
-    let Some(&first) = ring.first() else { return };
+    let Some(&first) = ring.first() else {
+        return Some(());
+    };
     // The horizon is far off on any real table: most rings lie wholly before it.
-    let reach = map.depth(first, height).abs();
-    let near = reach * 1e-3;
-    let mut push = |p: Point<Table>| out.extend(map.pixel(p, height).filter(|q| q.is_finite()));
+    let near = map.depth(first, height).abs() * 1e-3;
     for (a, b) in pairs(ring) {
         let (da, db) = (map.depth(a, height) - near, map.depth(b, height) - near);
         let cut = |t: f64| a + (b - a) * t;
@@ -144,12 +145,13 @@ fn project(ring: &[Point<Table>], map: &Mapping, height: f64, out: &mut Vec<Poin
         };
         let n = ((to - from).length() / SPLIT).ceil().clamp(1.0, 1e5) as usize;
         for k in 0..n {
-            push(from + (to - from) * (k as f64 / n as f64));
+            out.push(map.pixel(from + (to - from) * (k as f64 / n as f64), height)?);
         }
         if db <= 0.0 {
-            push(to);
+            out.push(map.pixel(to, height)?);
         }
     }
+    Some(())
 }
 
 struct Pen {
@@ -261,7 +263,7 @@ mod tests {
 
     fn map() -> Mapping {
         let rows = [[1.2, 0.0, 200.0], [0.0, -1.2, 1000.0], [0.0, 0.0, 1.0]];
-        Mapping::plane(Homography::from_rows(rows).unwrap(), Orientation::Reads)
+        Mapping::plane(Homography::from_rows(rows).unwrap())
     }
 
     fn square(left: f64, bottom: f64, side: f64) -> Figure {
@@ -339,7 +341,7 @@ mod tests {
     fn what_lies_behind_the_horizon_is_cut_away() {
         // Depth falls to zero at y = 1000 mm.
         let rows = [[1.2, 0.0, 200.0], [0.0, -1.2, 1000.0], [0.0, -0.001, 1.0]];
-        let map = Mapping::plane(Homography::from_rows(rows).unwrap(), Orientation::Reads);
+        let map = Mapping::plane(Homography::from_rows(rows).unwrap());
         let drawn = draw(&square(100.0, 500.0, 3000.0), &map, 1920, 1080);
         for ([x0, y0, x1, y1], _) in drawn.edges() {
             let all = [x0, y0, x1, y1].map(|v| f64::from(v) / 65536.0);

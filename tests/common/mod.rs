@@ -1,7 +1,7 @@
 //! Scenes and comparisons shared by the tests.
 #![allow(dead_code)]
 
-use ghostchalk::projection::{Homography, Mapping, Orientation};
+use ghostchalk::projection::{Homography, Mapping};
 use ghostchalk::render::{Canvas, Device, Picture, Rect, Wanted, decode_srgb, draw};
 use ghostchalk::scene::{Figure, Level, Patch, Scene};
 use ghostchalk::shape::{Caps, Region, difference, offset, stroke, union};
@@ -17,7 +17,7 @@ pub fn keystone(width: f64, height: f64) -> Mapping {
         pixels.map(|(x, y)| Point::new(x * width, y * height)),
     )
     .unwrap();
-    Mapping::plane(h, Orientation::Reads)
+    Mapping::plane(h)
 }
 
 /// Every driver on this machine that can draw.

@@ -1,0 +1,165 @@
+//! Files in and out: read only so far, written whole or not at all.
+
+use crate::fault::{Fault, Outcome};
+use image::{ExtendedColorType, ImageEncoder};
+use std::io::{Read, Write};
+use std::path::Path;
+
+/// Reads a file of at most `limit` bytes. Devices and pipes are refused, for
+/// they may never end.
+///
+/// # Errors
+/// If it is not there, not a file, can't be read, or is too large.
+pub fn read(path: &Path, doing: &str, limit: u64) -> Outcome<Vec<u8>> {
+    let fail = |e: std::io::Error| Fault::file(doing, path, &e);
+    let about = std::fs::metadata(path).map_err(fail)?;
+    if about.is_dir() {
+        return Err(fail(std::io::ErrorKind::IsADirectory.into()));
+    }
+    if !about.is_file() {
+        return Err(
+            Fault::input(format!("{doing} failed: this is not a file"), "name a file")
+                .in_file(path),
+        );
+    }
+    let mut bytes = Vec::new();
+    let file = std::fs::File::open(path).map_err(fail)?;
+    // A file can grow between the look and the read.
+    file.take(limit + 1).read_to_end(&mut bytes).map_err(fail)?;
+    if bytes.len() as u64 > limit {
+        return Err(Fault::input(
+            format!("{doing} failed: it is larger than {limit} bytes"),
+            "check that it is the right file",
+        )
+        .in_file(path));
+    }
+    Ok(bytes)
+}
+
+/// The first bytes of what is there, or `None` if nothing is.
+///
+/// # Errors
+/// If something is there that is not a file, or can't be read.
+pub fn beginning(path: &Path, length: u64) -> Outcome<Option<Vec<u8>>> {
+    let fail = |e: std::io::Error| Fault::file("writing", path, &e);
+    let about = match std::fs::metadata(path) {
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(None),
+        other => other.map_err(fail)?,
+    };
+    if about.is_dir() {
+        return Err(fail(std::io::ErrorKind::IsADirectory.into()));
+    }
+    if !about.is_file() {
+        return Err(
+            Fault::input("writing failed: this is not a file", "name a file").in_file(path),
+        );
+    }
+    let mut bytes = Vec::new();
+    let file = std::fs::File::open(path).map_err(fail)?;
+    file.take(length).read_to_end(&mut bytes).map_err(fail)?;
+    Ok(Some(bytes))
+}
+
+/// Makes a folder, and all on the way to it.
+pub fn make_folder(path: &Path) -> Outcome<()> {
+    if path.is_file() {
+        return Err(Fault::input(
+            "there is a file where the folder should be",
+            "give another name",
+        )
+        .in_file(path));
+    }
+    std::fs::create_dir_all(path).map_err(|e| Fault::file("making the folder", path, &e))
+}
+
+/// Writes `bytes` to `path`: into a temporary file beside it, flushed to disk,
+/// then renamed over it, then the folder flushed too. After any failure the
+/// old file is as it was. A link is followed: the file it names is replaced.
+pub fn write_atomic(path: &Path, bytes: &[u8]) -> Outcome<()> {
+    let fault = |e: std::io::Error| Fault::file("writing", path, &e);
+    if path.is_dir() {
+        return Err(fault(std::io::ErrorKind::IsADirectory.into()));
+    }
+    let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let folder = match target.parent() {
+        Some(p) if !p.as_os_str().is_empty() => p,
+        _ => Path::new("."),
+    };
+    if !folder.is_dir() {
+        return Err(Fault::input(
+            "writing failed: the folder isn't there",
+            "make the folder first",
+        )
+        .in_file(path));
+    }
+    let mut builder = tempfile::Builder::new();
+    // A temporary file is private by default; what replaces a file, or stands
+    // for a new one, should be as readable as any other.
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    let mut file = builder.tempfile_in(folder).map_err(fault)?;
+    file.write_all(bytes).map_err(fault)?;
+    file.as_file().sync_all().map_err(fault)?;
+    file.persist(&target).map_err(|e| fault(e.error))?;
+    #[cfg(unix)]
+    std::fs::File::open(folder)
+        .and_then(|d| d.sync_all())
+        .map_err(fault)?;
+    Ok(())
+}
+
+/// Pixels, row by row from the top left, as the bytes of a PNG file.
+///
+/// # Errors
+/// If there are not as many pixels as the size says.
+pub fn png(pixels: &[u8], width: u32, height: u32, colour: ExtendedColorType) -> Outcome<Vec<u8>> {
+    let mut bytes = Vec::new();
+    image::codecs::png::PngEncoder::new(&mut bytes)
+        .write_image(pixels, width, height, colour)
+        .map_err(|e| Fault::ours(format!("a picture can't be encoded: {e}"), "report this"))?;
+    Ok(bytes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_failed_write_leaves_the_old_file() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("a.toml");
+        write_atomic(&path, b"old").unwrap();
+        assert!(write_atomic(&dir.path().join("no/such/a.toml"), b"x").is_err());
+        assert!(write_atomic(dir.path(), b"x").is_err());
+        assert_eq!(std::fs::read(&path).unwrap(), b"old");
+        write_atomic(&path, b"new").unwrap();
+        assert_eq!(std::fs::read(&path).unwrap(), b"new");
+        assert_eq!(std::fs::read_dir(dir.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn reading_stops_at_the_limit() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("a");
+        write_atomic(&path, &[7; 100]).unwrap();
+        assert_eq!(read(&path, "reading", 100).unwrap().len(), 100);
+        assert!(
+            read(&path, "reading", 99)
+                .unwrap_err()
+                .to_string()
+                .contains("larger than 99")
+        );
+        assert_eq!(beginning(&path, 4).unwrap(), Some(vec![7; 4]));
+        assert_eq!(beginning(&dir.path().join("b"), 4).unwrap(), None);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn devices_are_refused_at_once() {
+        let zero = Path::new("/dev/zero");
+        assert!(read(zero, "reading", 10).is_err() && beginning(zero, 10).is_err());
+    }
+}
