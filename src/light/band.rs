@@ -2,39 +2,103 @@
 //! cut line.
 
 use super::notch;
-use crate::pattern::{Notch, PatternPiece};
-use crate::shape::{Caps, Region, difference, offset, stroke, union};
-use crate::space::Piece;
+use crate::pattern::{Notch, PatternPiece, Polyline};
+use crate::shape::{Region, difference, offset, pairs, signed_area, union};
+use crate::space::{Piece, Point};
 
 /// The area inside a piece's cut line, cut-outs taken out.
 pub fn inside(piece: &PatternPiece) -> Region<Piece> {
     Region::new(piece.cut.iter().chain(&piece.cutouts).cloned().collect())
 }
 
-/// The band of width `width` mm round `inside`: all points within `width` of
-/// it and not in it, but for the notches' gaps and the fold edges, which are
-/// not cut.
-pub fn band(
+/// What is lit outside a piece: the band, and a sign outside it for each notch.
+#[derive(Debug)]
+pub struct Outside {
+    pub band: Region<Piece>,
+    pub signs: Region<Piece>,
+}
+
+/// The light outside a piece whose area is `inside`.
+///
+/// The band is all points within `width` mm of the piece and not in it, but for
+/// the notches' gaps and the fold edges, which are not cut. The signs keep clear
+/// of the band.
+pub fn outside(
     inside: &Region<Piece>,
     notches: &[Notch],
-    folds: &[Vec<crate::space::Point<Piece>>],
+    folds: &[Polyline],
     width: f64,
-) -> Region<Piece> {
-    let grown = offset(inside, width);
-    let mut open: Vec<Region<Piece>> = notches.iter().map(|n| notch::gap(n, width)).collect();
-    open.extend(folds.iter().map(|f| stroke(f, width + 2.0, Caps::Flat)));
+) -> Outside {
     let mut holes = inside.clone();
     for ring in &mut holes.rings {
         ring.reverse();
     }
     // The grown outline holds the piece, so their difference needs no boolean:
     // its inner boundary is the cut line, bit for bit.
-    let mut band = grown;
+    let mut band = offset(inside, width);
     band.append(holes);
-    if open.is_empty() {
-        return band;
+    let mut open: Vec<Region<Piece>> = notches
+        .iter()
+        .map(|n| notch::gap(n, gap_reach(n, inside, width)))
+        .collect();
+    open.extend(folds.iter().flat_map(|f| beside_fold(f, inside, width)));
+    if !open.is_empty() {
+        band = difference(&band, &union(&open));
     }
-    difference(&band, &union(&open))
+    let signs: Vec<Region<Piece>> = notches.iter().map(|n| notch::sign(n, width)).collect();
+    let signs = if signs.is_empty() {
+        Region::default()
+    } else {
+        difference(&union(&signs), &offset(inside, width + SIGN_CLEAR))
+    };
+    Outside { band, signs }
+}
+
+/// Dark kept between the band and a notch's sign, mm.
+const SIGN_CLEAR: f64 = 1.5;
+
+/// How far outward a notch opens the band: through it, but in a narrow slot
+/// only to the middle, for the far side is another edge with a band of its own.
+fn gap_reach(notch: &Notch, inside: &Region<Piece>, width: f64) -> f64 {
+    let through = width + 1.0;
+    let out = -notch.inward;
+    let hit = inside
+        .rings
+        .iter()
+        .flat_map(|r| pairs(r))
+        .filter_map(|(a, b)| {
+            // Where the ray at + s·out meets the edge.
+            let along = b - a;
+            let across = out.cross(along);
+            let s = (a - notch.at).cross(along) / across;
+            let t = (a - notch.at).cross(out) / across;
+            (across != 0.0 && s > 0.05 && (0.0..=1.0).contains(&t)).then_some(s)
+        })
+        .fold(f64::INFINITY, f64::min);
+    through.min(hit / 2.0)
+}
+
+/// The strip outside a fold edge, as wide as the band and a bit: on the fold's
+/// outer side only, so that an edge that leaves it at a sharp corner keeps its
+/// band.
+fn beside_fold(fold: &Polyline, inside: &Region<Piece>, width: f64) -> Vec<Region<Piece>> {
+    let strip = |w: &[Point<Piece>]| {
+        let along = (w[1] - w[0]).try_normalize()?;
+        let left = euclid::vec2(-along.y, along.x);
+        let middle = w[0].lerp(w[1], 0.5);
+        let out = if inside.contains(middle + left * 0.05) {
+            -left
+        } else {
+            left
+        };
+        let far = out * (width + 2.0);
+        let mut ring = vec![w[0], w[1], w[1] + far, w[0] + far];
+        if signed_area(&ring) < 0.0 {
+            ring.reverse();
+        }
+        Some(Region::ring(ring))
+    };
+    fold.windows(2).filter_map(strip).collect()
 }
 
 #[cfg(test)]
@@ -42,7 +106,7 @@ mod tests {
     use super::*;
     use crate::pattern::NotchKind;
     use crate::shape::intersection;
-    use crate::space::{Point, Vector};
+    use crate::space::Vector;
 
     fn slotted() -> Region<Piece> {
         let block = |l: f64, b: f64, r: f64, t: f64| {
@@ -59,7 +123,7 @@ mod tests {
     #[test]
     fn a_slot_narrower_than_the_band_is_lit_whole_and_the_piece_stays_dark() {
         let piece = slotted();
-        let lit = band(&piece, &[], &[], 3.0);
+        let lit = outside(&piece, &[], &[], 3.0).band;
         assert!(intersection(&lit, &piece).area() < 1e-6);
         assert!(lit.contains(Point::new(40.0, 30.0)));
         // Steiner on the block, plus the slot; over its mouth the two corners'
@@ -79,9 +143,66 @@ mod tests {
             kind: NotchKind::Slit,
         };
         let fold = vec![Point::new(0.0, 0.0), Point::new(80.0, 0.0)];
-        let lit = band(&piece, &[notch], &[fold], 3.0);
+        let lit = outside(&piece, &[notch], &[fold], 3.0).band;
         assert!(!lit.contains(Point::new(-1.0, 30.0)));
         assert!(lit.contains(Point::new(-1.0, 34.0)));
         assert!(!lit.contains(Point::new(40.0, -1.0)));
+    }
+
+    #[test]
+    fn a_notch_in_a_slot_leaves_the_far_edge_its_band() {
+        // A slot of 4.5 mm, notched on its left side only.
+        let block = |l: f64, b: f64, r: f64, t: f64| {
+            Region::ring(vec![
+                Point::new(l, b),
+                Point::new(r, b),
+                Point::new(r, t),
+                Point::new(l, t),
+            ])
+        };
+        let piece = difference(&block(0.0, 0.0, 80.0, 60.0), &block(38.0, 20.0, 42.5, 61.0));
+        let notch = Notch {
+            at: Point::new(38.0, 40.0),
+            inward: Vector::new(-1.0, 0.0),
+            depth: 3.0,
+            kind: NotchKind::Slit,
+        };
+        let lit = outside(&piece, &[notch], &[], 3.0).band;
+        assert!(!lit.contains(Point::new(39.0, 40.0)));
+        assert!(lit.contains(Point::new(41.5, 40.0)));
+    }
+
+    #[test]
+    fn an_edge_that_leaves_a_fold_sharply_keeps_its_band() {
+        let piece = Region::ring(vec![
+            Point::new(0.0, 0.0),
+            Point::new(80.0, 0.0),
+            Point::new(80.0, 80.0),
+        ]);
+        let fold = vec![Point::new(0.0, 0.0), Point::new(80.0, 0.0)];
+        let lit = outside(&piece, &[], &[fold], 3.0).band;
+        // Along the slanted edge, 1.5 mm outside it.
+        let out = Vector::new(-1.0, 1.0).normalize() * 1.5;
+        for s in [0.5, 2.0, 5.0, 30.0] {
+            let at = Point::new(0.0, 0.0) + Vector::new(1.0, 1.0).normalize() * s + out;
+            assert!(lit.contains(at), "dark {s} mm from the corner");
+        }
+        assert!(!lit.contains(Point::new(40.0, -1.0)));
+    }
+
+    #[test]
+    fn a_notchs_sign_stands_clear_of_the_band() {
+        let piece = slotted();
+        for kind in [NotchKind::Slit, NotchKind::Double, NotchKind::Vee] {
+            let notch = Notch {
+                at: Point::new(0.0, 30.0),
+                inward: Vector::new(1.0, 0.0),
+                depth: 3.0,
+                kind,
+            };
+            let lit = outside(&piece, &[notch], &[], 3.0);
+            assert!(lit.signs.area() > 5.0, "{kind:?}");
+            assert!(intersection(&lit.signs, &offset(&piece, 4.4)).area() < 1e-6);
+        }
     }
 }

@@ -5,7 +5,7 @@
 use super::room::Room;
 use super::text::{Block, Letters};
 use crate::lay::{Face, Laid};
-use crate::shape::{Region, offset};
+use crate::shape::{Caps, Region, along, near, nearest, offset, stroke};
 use crate::space::{Bounds, Point, Rigid, Table};
 
 /// Clear dark round a label, mm.
@@ -14,12 +14,16 @@ const CLEAR: f64 = 2.5;
 const FINE: f64 = 1.0;
 const COARSE: f64 = 2.0;
 /// Line counts to try, in order: two or three lines are read at a glance.
-const LINE_COUNTS: [usize; 7] = [3, 2, 4, 1, 5, 6, 7];
+const LINE_COUNTS: [usize; 5] = [3, 2, 4, 1, 5];
 /// Beside a piece no more lines than this, or the label is taken for a list.
 const MOST_BESIDE: usize = 3;
+/// Width of the line that leads from a label to its piece, and the shortest
+/// that is worth drawing, mm.
+const LEADER: f64 = 1.5;
+const LEAST_LEADER: f64 = 4.0;
 /// What it costs to begin a line after a comma, or between any two words,
 /// as a factor on its width.
-const TORN: [f64; 2] = [1.15, 1.5];
+const TORN: [f64; 2] = [1.15, 2.5];
 
 /// What the label of a piece says.
 pub fn words(laid: &Laid) -> Vec<String> {
@@ -28,6 +32,9 @@ pub fn words(laid: &Laid) -> Vec<String> {
         laid.cloth.to_owned(),
         laid.cut_note.clone(),
     ];
+    if !laid.piece.folds.is_empty() {
+        phrases.push("on the fold".to_owned());
+    }
     if laid.face == Face::Down {
         phrases.push("face down".to_owned());
     }
@@ -146,8 +153,17 @@ impl Outside {
         Self { room }
     }
 
-    /// Finds a place for a label near `wish` and takes it.
-    pub fn put(&mut self, blocks: &[Block], wish: Point<Table>) -> Option<Region<Table>> {
+    /// Finds a place for a label near `wish` and takes it. If it stands off
+    /// from `piece`, a line leads from it to within `gap` mm of the cut line,
+    /// where none of `taken` is in the way.
+    pub fn put(
+        &mut self,
+        blocks: &[Block],
+        wish: Point<Table>,
+        piece: &Region<Table>,
+        gap: f64,
+        taken: &[Region<Table>],
+    ) -> Option<Region<Table>> {
         let (block, at) = blocks
             .iter()
             .filter(|b| b.lines.len() <= MOST_BESIDE)
@@ -164,8 +180,40 @@ impl Outside {
             ];
             self.room.mark(&Region::ring(ring), false);
         }
-        Some(set_at(block, at))
+        let mut lit = set_at(block, at);
+        let ink = block.lines.iter().map(|l| l.translate(at.to_vector()));
+        if let Some(line) = ink
+            .reduce(|a, b| a.union(&b))
+            .and_then(|ink| leader(ink, piece, gap))
+        {
+            if taken.iter().all(|t| !near(t, &line, 0.5)) {
+                self.room.mark(&offset(&line, CLEAR), false);
+                lit.append(line);
+            }
+        }
+        Some(lit)
     }
+}
+
+/// A line from a label's box to a piece, if they stand apart: from a little
+/// outside the box to `gap` mm short of the cut line.
+fn leader(ink: Bounds<Table>, piece: &Region<Table>, gap: f64) -> Option<Region<Table>> {
+    let middle = ink.center();
+    let closed = |r: &Vec<Point<Table>>| r.iter().chain(r.first()).copied().collect::<Vec<_>>();
+    let (foot, _) = piece
+        .rings
+        .iter()
+        .filter_map(|r| {
+            let line = closed(r);
+            let (s, far) = nearest(&line, middle)?;
+            Some((along(&line, s)?.at, far))
+        })
+        .min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let start = foot.clamp(ink.min, ink.max);
+    let way = foot - start;
+    let dir = way.try_normalize()?;
+    let (from, to) = (start + dir * CLEAR, foot - dir * gap);
+    ((to - from).dot(dir) > LEAST_LEADER).then(|| stroke(&[from, to], LEADER / 2.0, Caps::Flat))
 }
 
 #[cfg(test)]

@@ -8,8 +8,9 @@ use crate::space::{Piece, Point, Vector};
 
 /// Width of lit lines, mm: two projector pixels and a bit.
 const LINE: f64 = 1.5;
-/// Distances of the two fold lines inside the fold edge, mm.
-const FOLD_LINES: [f64; 2] = [3.0, 6.0];
+/// Middles of the two fold lines inside the fold edge, mm: the outer one's edge
+/// is the fold itself.
+const FOLD_LINES: [f64; 2] = [0.75, 4.0];
 /// Dash and gap of a fold line and of an internal line, mm.
 const FOLD_DASH: (f64, f64) = (10.0, 5.0);
 const LINE_DASH: (f64, f64) = (6.0, 4.0);
@@ -131,8 +132,8 @@ mod tests {
         let mut piece = PatternPiece::named("p");
         piece.folds = vec![vec![Point::new(60.0, -60.0), Point::new(60.0, 60.0)]];
         let lit = marks(&piece, &sheet());
-        assert!(lit.contains(Point::new(57.0, -58.0)) && lit.contains(Point::new(54.0, -58.0)));
-        assert!(!lit.contains(Point::new(55.5, -58.0)));
+        assert!(lit.contains(Point::new(59.9, -58.0)) && lit.contains(Point::new(56.0, -58.0)));
+        assert!(!lit.contains(Point::new(57.6, -58.0)));
         // Two lines, two thirds of each lit.
         let share = lit.area() / (2.0 * 120.0 * LINE);
         assert!((share - 2.0 / 3.0).abs() < 0.05, "{share}");

@@ -61,6 +61,7 @@ pub enum LabelAt {
 struct Drawing {
     inside: Region<Piece>,
     band: Region<Piece>,
+    signs: Region<Piece>,
     /// Ticks and inner marks; they do not overlap.
     marks: Region<Piece>,
     wish: Point<Piece>,
@@ -76,6 +77,7 @@ struct Standing {
     bounds: Bounds<Table>,
     /// The band before its neighbours have their say.
     band: Region<Table>,
+    signs: Region<Table>,
     marks: Region<Table>,
     /// The label, about the piece's origin, if there is room inside.
     label: Option<Region<Table>>,
@@ -116,6 +118,11 @@ impl Lamp {
         &self.standing[index].inside
     }
 
+    /// The characters of a laid piece's label that the font can't draw.
+    pub fn unprintable(&self, laid: &Laid) -> String {
+        self.letters.lacks(&label::words(laid).concat())
+    }
+
     /// Where a laid piece's label ended up.
     pub fn label(&self, index: usize) -> LabelAt {
         let s = &self.standing[index];
@@ -130,10 +137,10 @@ impl Lamp {
     /// pieces, within `reach`.
     pub fn light(&mut self, laid: &[Laid], reach: &Region<Table>) {
         self.standing = laid.iter().map(|l| self.stand(l, None)).collect();
-        let taken: Vec<Region<Table>> = self
+        let mut taken: Vec<Region<Table>> = self
             .standing
             .iter()
-            .map(|s| union([&s.inside, &s.band]))
+            .map(|s| union([&s.inside, &s.band, &s.signs]))
             .collect();
         let mut outside: Option<label::Outside> = None;
         for (k, l) in laid.iter().enumerate() {
@@ -141,7 +148,10 @@ impl Lamp {
                 let room = outside.get_or_insert_with(|| label::Outside::new(reach, &taken));
                 let blocks = label::settings(&label::words(l), &mut self.letters);
                 let wish = self.standing[k].pose.point(self.standing[k].drawing.wish);
-                self.standing[k].beside = room.put(&blocks, wish);
+                let gap = self.settings.band + 1.0;
+                let put = room.put(&blocks, wish, &self.standing[k].inside, gap, &taken);
+                taken.extend(put.clone());
+                self.standing[k].beside = put;
             }
         }
         self.scene = Scene {
@@ -155,11 +165,11 @@ impl Lamp {
     /// that changed. A label that stands beside a piece on the move, or in its
     /// way, goes out until the next [`Lamp::light`].
     pub fn moved(&mut self, laid: &[Laid], index: usize) -> Vec<usize> {
-        let mut changed = self.neighbours(index);
+        let mut changed = self.neighbours(index, self.reach());
         let before = self.standing.remove(index);
         let now = self.stand(&laid[index], Some(&before));
         self.standing.insert(index, now);
-        changed.extend(self.neighbours(index));
+        changed.extend(self.neighbours(index, self.reach()));
         for k in 0..self.standing.len() {
             let hit = self.standing[k]
                 .beside
@@ -211,6 +221,7 @@ impl Lamp {
             bounds: inside.bounds().unwrap_or(nowhere),
             inside,
             band: drawing.band.moved(&pose),
+            signs: drawing.signs.moved(&pose),
             marks: drawing.marks.moved(&pose),
             drawing,
             pose,
@@ -219,9 +230,14 @@ impl Lamp {
         }
     }
 
-    /// The pieces whose bands can meet this one's.
-    fn neighbours(&self, index: usize) -> Vec<usize> {
-        let reach = 2.0 * self.settings.band;
+    /// How far apart two pieces' light can still meet, mm: two bands, or a
+    /// notch's sign and a band.
+    fn reach(&self) -> f64 {
+        2.0 * self.settings.band + notch::SIGN_REACH
+    }
+
+    /// The pieces within `reach` of this one.
+    fn neighbours(&self, index: usize, reach: f64) -> Vec<usize> {
         let own = &self.standing[index];
         let grown = own.bounds.inflate(reach, reach);
         let others = self.standing.iter().enumerate();
@@ -239,26 +255,48 @@ impl Lamp {
     fn figure(&self, index: usize, height: f64) -> Figure {
         let own = &self.standing[index];
         let mut band = own.band.clone();
-        let mut marks = own.marks.clone();
-        for k in self.neighbours(index) {
+        let mut signs = own.signs.clone();
+        let mut marks = own.marks_and_label();
+        let width = self.settings.band;
+        for k in self.neighbours(index, self.reach()) {
             let other = &self.standing[k];
-            // A band never lies in a piece; where two bands meet, the first has it.
-            band = difference(&band, &other.inside);
-            if k < index {
-                band = difference(&band, &other.band);
-                if near(&own.inside, &other.inside, 1e-6) {
-                    marks = difference(&marks, &other.marks);
+            if near(&own.inside, &other.inside, 2.0 * width) {
+                // A band never lies in a piece; where two meet, the first has it.
+                band = difference(&band, &other.inside);
+                if k < index {
+                    band = difference(&band, &other.band);
+                    if near(&own.inside, &other.inside, 1e-6) {
+                        marks = difference(&marks, &other.marks_and_label());
+                    }
+                }
+            }
+            let signs_meet = |b: Bounds<Table>| b.intersects(&other.bounds.inflate(SIGNS, SIGNS));
+            if signs.bounds().is_some_and(signs_meet) {
+                signs = difference(&signs, &union([&other.inside, &other.band]));
+                if k < index {
+                    signs = difference(&signs, &other.signs);
                 }
             }
         }
-        let mut patches = vec![lit(band), lit(marks)];
-        if let Some(label) = &own.label {
-            let shift: Rigid<Table, Table> = Rigid::new(false, 0.0, own.pose.shift);
-            patches.push(lit(label.moved(&shift)));
-        }
+        let mut patches = vec![lit(band), lit(marks), lit(signs)];
         patches.extend(own.beside.clone().map(lit));
         patches.retain(|p| !p.region.is_empty());
         Figure { patches, height }
+    }
+}
+
+/// How far from a piece another's sign can meet its light, mm.
+const SIGNS: f64 = 2.0 * notch::SIGN_REACH;
+
+impl Standing {
+    /// Everything that is lit inside the piece.
+    fn marks_and_label(&self) -> Region<Table> {
+        let mut all = self.marks.clone();
+        if let Some(label) = &self.label {
+            let shift: Rigid<Table, Table> = Rigid::new(false, 0.0, self.pose.shift);
+            all.append(label.moved(&shift));
+        }
+        all
     }
 }
 
@@ -278,8 +316,10 @@ fn draw(piece: &PatternPiece, width: f64) -> Drawing {
         .collect();
     let inner = marks::marks(piece, &inside);
     let middle = inside.bounds().map_or(Point::origin(), |b| b.center());
+    let outside = band::outside(&inside, &piece.notches, &piece.folds, width);
     Drawing {
-        band: band::band(&inside, &piece.notches, &piece.folds, width),
+        band: outside.band,
+        signs: outside.signs,
         marks: intersection(&union(ticks.iter().chain([&inner])), &inside),
         wish: piece.label_at.unwrap_or(middle),
         inside,

@@ -3,7 +3,7 @@
 //! shape: one bar, two bars, a filled wedge.
 
 use crate::pattern::{Notch, NotchKind};
-use crate::shape::{Region, intersection};
+use crate::shape::{Caps, Region, intersection, stroke, union};
 use crate::space::{Piece, Point};
 
 /// Half the width of a tick's bar, mm: the clip goes up its middle. Two
@@ -73,14 +73,42 @@ pub fn tick(notch: &Notch, piece: &Region<Piece>) -> Region<Piece> {
     intersection(&raw, piece)
 }
 
-/// What the notch takes out of a band of width `band`.
-pub fn gap(notch: &Notch, band: f64) -> Region<Piece> {
+/// What the notch takes out of the band, out to `reach` mm from the cut line.
+pub fn gap(notch: &Notch, reach: f64) -> Region<Piece> {
     let half = match notch.kind {
         NotchKind::Slit => HALF_BAR,
         NotchKind::Double => DOUBLE_HALF + HALF_BAR,
         NotchKind::Vee => notch.depth / 2.0,
     } + GAP_CLEAR;
-    rectangle(notch, [-half, half], [-(band + 2.0), 1.0])
+    rectangle(notch, [-half, half], [-reach, 1.0])
+}
+
+/// Where a notch's sign begins and ends outside a band, mm from it.
+const SIGN: [f64; 2] = [2.0, 8.0];
+/// Half the mouth of a vee's sign, mm.
+const SIGN_MOUTH: f64 = 3.5;
+
+/// How far outside the band signs reach, mm.
+pub const SIGN_REACH: f64 = SIGN[1] + HALF_BAR;
+
+/// The notch's sign outside the band, large enough to tell the kinds apart at
+/// arm's length: one bar, two bars, a V that points to its place. It falls away
+/// with the waste.
+pub fn sign(notch: &Notch, band: f64) -> Region<Piece> {
+    let [near, far] = SIGN.map(|s| -(band + s));
+    let bar = |t: f64| rectangle(notch, [t - HALF_BAR, t + HALF_BAR], [far, near]);
+    match notch.kind {
+        NotchKind::Slit => bar(0.0),
+        NotchKind::Double => union([&bar(-DOUBLE_HALF), &bar(DOUBLE_HALF)]),
+        NotchKind::Vee => {
+            let at = |t: f64, s: f64| {
+                let n = notch.inward;
+                notch.at + euclid::vec2(n.y, -n.x) * t + n * s
+            };
+            let chevron = [at(-SIGN_MOUTH, far), at(0.0, near), at(SIGN_MOUTH, far)];
+            stroke(&chevron, HALF_BAR, Caps::Flat)
+        }
+    }
 }
 
 #[cfg(test)]
@@ -124,7 +152,7 @@ mod tests {
     #[test]
     fn the_gap_is_wider_than_the_tick() {
         for kind in [NotchKind::Slit, NotchKind::Double, NotchKind::Vee] {
-            let (gap, tick) = (gap(&notch(kind), 3.0), tick(&notch(kind), &block()));
+            let (gap, tick) = (gap(&notch(kind), 5.0), tick(&notch(kind), &block()));
             let (g, t) = (gap.bounds().unwrap(), tick.bounds().unwrap());
             assert!((t.min.x - g.min.x - GAP_CLEAR).abs() < 1e-5);
             assert!((g.max.x - t.max.x - GAP_CLEAR).abs() < 1e-5);

@@ -79,6 +79,13 @@ impl Letters {
         })
     }
 
+    /// The characters of `text` that the font can't draw.
+    pub fn lacks(&self, text: &str) -> String {
+        text.chars()
+            .filter(|c| self.face.glyph_index(*c).is_none())
+            .collect()
+    }
+
     /// Width of a line, mm.
     pub(super) fn width(&mut self, line: &str) -> f64 {
         line.chars().map(|c| self.letter(c).1).sum()

@@ -181,8 +181,11 @@ class Placed:
             tick, gap = tick_shape(q)
             self.ticks.append((q, tick.intersection(self.region)))
             gaps.append(gap)
-        # a fold edge is not cut: no band beside it
-        gaps += [LineString([xy(self.go(z)) for z in pts]).buffer(W + 2, cap_style="flat") for pts, _ in piece.folds]
+        # a fold edge is not cut: no band on its outer side
+        for pts, _ in piece.folds:
+            line = LineString([xy(self.go(z)) for z in pts])
+            sides = [line.buffer(s * (W + 2), single_sided=True) for s in (1, -1)]
+            gaps.append(min(sides, key=lambda s: s.intersection(self.region).area))
         self.gaps = unary_union(gaps)
 
     def finish(self, others):
