@@ -13,7 +13,7 @@
 struct Job {
     // The rectangle to draw: left, top, right, bottom, in px.
     rect: vec4<i32>,
-    // Picture width; number of edges; unused.
+    // Picture width; number of edges; pixels in a run of the second pass; unused.
     size: vec4<i32>,
 }
 
@@ -121,6 +121,9 @@ fn scatter(@builtin(global_invocation_id) id: vec3<u32>) {
 
 // ---- sums along the rows, encoded to sRGB once -----------------------------
 
+// The sums again, for a pass in which nobody else writes to them: plain, so
+// that they go through the caches.
+@group(0) @binding(3) var<storage, read_write> totals: array<i32>;
 @group(1) @binding(0) var<storage, read> thresholds: array<i32, 256>;
 @group(1) @binding(1) var picture: texture_storage_2d<rgba8unorm, write>;
 
@@ -148,7 +151,8 @@ fn encode(light: i32) -> i32 {
     return low;
 }
 
-// One workgroup a row; each lane takes a run of neighbouring pixels.
+// One workgroup a row. The row is taken in blocks; in a block each lane takes a
+// run of `job.size.z` neighbouring pixels.
 @compute @workgroup_size(64)
 fn gather(
     @builtin(workgroup_id) group: vec3<u32>,
@@ -156,24 +160,34 @@ fn gather(
 ) {
     let row = job.rect.y + i32(group.x);
     let lane = i32(local.x);
-    let share = (job.rect.z - job.rect.x + LANES - 1) / LANES;
-    let start = min(job.rect.x + lane * share, job.rect.z);
-    let to = min(start + share, job.rect.z);
+    let run = job.size.z;
     let base = row * job.size.x;
-    var total = 0;
-    for (var x = start; x < to; x++) {
-        total += atomicLoad(&sums[base + x]);
-    }
-    lane_sums[lane] = total;
-    workgroupBarrier();
-    var light = 0;
-    for (var before = 0; before < lane; before++) {
-        light += lane_sums[before];
-    }
-    for (var x = start; x < to; x++) {
-        // Taken out as it is read: the sums are zero again for the next frame.
-        light += atomicExchange(&sums[base + x], 0);
-        let code = f32(encode(light)) / 255.0;
-        textureStore(picture, vec2<i32>(x, row), vec4<f32>(code, code, code, 1.0));
+    var carried = 0;
+    for (var left = job.rect.x; left < job.rect.z; left += run * LANES) {
+        let start = min(left + lane * run, job.rect.z);
+        let to = min(start + run, job.rect.z);
+        var total = 0;
+        for (var x = start; x < to; x++) {
+            total += totals[base + x];
+        }
+        lane_sums[lane] = total;
+        workgroupBarrier();
+        var light = carried;
+        for (var other = 0; other < LANES; other++) {
+            let theirs = lane_sums[other];
+            carried += theirs;
+            light += select(0, theirs, other < lane);
+        }
+        workgroupBarrier();
+        for (var x = start; x < to; x++) {
+            let change = totals[base + x];
+            if (change != 0) {
+                // Zero again for the next frame.
+                totals[base + x] = 0;
+                light += change;
+            }
+            let code = f32(encode(light)) / 255.0;
+            textureStore(picture, vec2<i32>(x, row), vec4<f32>(code, code, code, 1.0));
+        }
     }
 }

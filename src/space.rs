@@ -73,14 +73,25 @@ impl<A, B> Rigid<A, B> {
 
     /// Maps a point.
     pub fn point(&self, p: Point<A>) -> Point<B> {
-        (self.vector(p.to_vector()) + self.shift).to_point()
+        self.mapper()(p)
     }
 
     /// Maps a displacement: the shift does not apply.
     pub fn vector(&self, v: Vector<A>) -> Vector<B> {
+        let turned: Rigid<A, B> = Rigid::new(self.mirrored, self.turn, Vector::zero());
+        turned.mapper()(v.to_point()).to_vector()
+    }
+
+    /// The motion as a function, for mapping many points: the sine and cosine
+    /// are taken once.
+    pub fn mapper(&self) -> impl Fn(Point<A>) -> Point<B> + use<A, B> {
         let (sin, cos) = self.turn.sin_cos();
-        let x = if self.mirrored { -v.x } else { v.x };
-        Vector::new(cos * x - sin * v.y, sin * x + cos * v.y)
+        let flip = if self.mirrored { -1.0 } else { 1.0 };
+        let shift = self.shift;
+        move |p| {
+            let x = flip * p.x;
+            Point::new(cos * x - sin * p.y + shift.x, sin * x + cos * p.y + shift.y)
+        }
     }
 
     /// The motion back.

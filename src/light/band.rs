@@ -16,6 +16,8 @@ pub fn inside(piece: &PatternPiece) -> Region<Piece> {
 pub struct Outside {
     pub band: Region<Piece>,
     pub signs: Region<Piece>,
+    /// The piece, its band and a dark rim: what no sign may reach into.
+    pub kept: Region<Piece>,
 }
 
 /// The light outside a piece whose area is `inside`.
@@ -45,13 +47,14 @@ pub fn outside(
     if !open.is_empty() {
         band = difference(&band, &union(&open));
     }
+    let kept = offset(inside, width + SIGN_CLEAR);
     let signs: Vec<Region<Piece>> = notches.iter().map(|n| notch::sign(n, width)).collect();
     let signs = if signs.is_empty() {
         Region::default()
     } else {
-        difference(&union(&signs), &offset(inside, width + SIGN_CLEAR))
+        difference(&union(&signs), &kept)
     };
-    Outside { band, signs }
+    Outside { band, signs, kept }
 }
 
 /// Dark kept between the band and a notch's sign, mm.

@@ -5,7 +5,7 @@
 use super::room::Room;
 use super::text::{Block, Letters};
 use crate::lay::{Face, Laid};
-use crate::shape::{Caps, Region, along, near, nearest, offset, stroke};
+use crate::shape::{Caps, Region, along, dashes, near, nearest, offset, stroke};
 use crate::space::{Bounds, Point, Rigid, Table};
 
 /// Clear dark round a label, mm.
@@ -14,13 +14,15 @@ const CLEAR: f64 = 2.5;
 const FINE: f64 = 1.0;
 const COARSE: f64 = 2.0;
 /// Line counts to try, in order: two or three lines are read at a glance.
-const LINE_COUNTS: [usize; 5] = [3, 2, 4, 1, 5];
+const LINE_COUNTS: [usize; 7] = [3, 2, 4, 1, 5, 6, 7];
 /// Beside a piece no more lines than this, or the label is taken for a list.
 const MOST_BESIDE: usize = 3;
 /// Width of the line that leads from a label to its piece, and the shortest
 /// that is worth drawing, mm.
 const LEADER: f64 = 1.5;
-const LEAST_LEADER: f64 = 4.0;
+const LEAST_LEADER: f64 = 12.0;
+/// Its dashes and gaps, mm: a plain bar would be taken for a notch's sign.
+const LEADER_DASH: (f64, f64) = (3.0, 2.5);
 /// What it costs to begin a line after a comma, or between any two words,
 /// as a factor on its width.
 const TORN: [f64; 2] = [1.15, 2.5];
@@ -97,15 +99,16 @@ fn broken(phrases: &[String], count: usize, letters: &mut Letters) -> Option<Vec
     Some(lines)
 }
 
-/// A label's text, set in every number of lines that it can be broken into.
-pub fn settings(phrases: &[String], letters: &mut Letters) -> Vec<Block> {
-    LINE_COUNTS
-        .iter()
-        .filter_map(|&count| broken(phrases, count, letters))
-        .collect::<Vec<_>>()
-        .iter()
-        .map(|lines| letters.block(lines))
-        .collect()
+/// A label's text, set in every number of lines that it can be broken into,
+/// best first, as they are asked for.
+pub fn settings<'a>(
+    phrases: &'a [String],
+    letters: &'a mut Letters,
+) -> impl Iterator<Item = Block> + 'a {
+    LINE_COUNTS.iter().filter_map(|&count| {
+        let lines = broken(phrases, count, letters)?;
+        Some(letters.block(&lines))
+    })
 }
 
 fn set_at(block: &Block, middle: Point<Table>) -> Region<Table> {
@@ -116,7 +119,7 @@ fn set_at(block: &Block, middle: Point<Table>) -> Region<Table> {
 /// A label inside a piece (`inside`, table space), clear of its edge and of
 /// `marks`, near `wish`; `None` if there is no room.
 pub fn within(
-    blocks: &[Block],
+    blocks: impl Iterator<Item = Block>,
     inside: &Region<Table>,
     marks: &Region<Table>,
     wish: Point<Table>,
@@ -125,9 +128,10 @@ pub fn within(
     let clear = CLEAR + Room::slack(FINE);
     room.mark(&offset(inside, -clear), true);
     room.mark(&offset(marks, clear), false);
-    blocks.iter().find_map(|block| {
+    let mut blocks = blocks;
+    blocks.find_map(|block| {
         let at = room.place(&block.lines, wish)?;
-        Some(set_at(block, at))
+        Some(set_at(&block, at))
     })
 }
 
@@ -158,16 +162,18 @@ impl Outside {
     /// where none of `taken` is in the way.
     pub fn put(
         &mut self,
-        blocks: &[Block],
+        blocks: impl Iterator<Item = Block>,
         wish: Point<Table>,
         piece: &Region<Table>,
         gap: f64,
         taken: &[Region<Table>],
     ) -> Option<Region<Table>> {
         let (block, at) = blocks
-            .iter()
             .filter(|b| b.lines.len() <= MOST_BESIDE)
-            .filter_map(|b| Some((b, self.room.place(&b.lines, wish)?)))
+            .filter_map(|b| {
+                let at = self.room.place(&b.lines, wish)?;
+                Some((b, at))
+            })
             .min_by(|a, b| (a.1 - wish).length().total_cmp(&(b.1 - wish).length()))?;
         for line in &block.lines {
             let taken = line.translate(at.to_vector()).inflate(CLEAR, CLEAR);
@@ -180,7 +186,7 @@ impl Outside {
             ];
             self.room.mark(&Region::ring(ring), false);
         }
-        let mut lit = set_at(block, at);
+        let mut lit = set_at(&block, at);
         let ink = block.lines.iter().map(|l| l.translate(at.to_vector()));
         if let Some(line) = ink
             .reduce(|a, b| a.union(&b))
@@ -213,7 +219,13 @@ fn leader(ink: Bounds<Table>, piece: &Region<Table>, gap: f64) -> Option<Region<
     let way = foot - start;
     let dir = way.try_normalize()?;
     let (from, to) = (start + dir * CLEAR, foot - dir * gap);
-    ((to - from).dot(dir) > LEAST_LEADER).then(|| stroke(&[from, to], LEADER / 2.0, Caps::Flat))
+    ((to - from).dot(dir) > LEAST_LEADER).then(|| {
+        let parts = dashes(&[from, to], LEADER_DASH.0, LEADER_DASH.1);
+        let rings = parts
+            .iter()
+            .flat_map(|d| stroke(d, LEADER / 2.0, Caps::Flat).rings);
+        Region::new(rings.collect())
+    })
 }
 
 #[cfg(test)]
@@ -244,7 +256,7 @@ mod tests {
     #[test]
     fn a_label_keeps_off_the_marks() {
         let mut letters = Letters::new(12.0).unwrap();
-        let blocks = settings(&["sole 1".to_owned(), "canvas".to_owned()], &mut letters);
+        let phrases = ["sole 1".to_owned(), "canvas".to_owned()];
         let piece = Region::ring(vec![
             Point::new(0.0, 0.0),
             Point::new(100.0, 0.0),
@@ -252,7 +264,13 @@ mod tests {
             Point::new(0.0, 250.0),
         ]);
         let marks = Region::disc(Point::new(50.0, 125.0), 20.0);
-        let lit = within(&blocks, &piece, &marks, Point::new(50.0, 125.0)).unwrap();
+        let lit = within(
+            settings(&phrases, &mut letters),
+            &piece,
+            &marks,
+            Point::new(50.0, 125.0),
+        )
+        .unwrap();
         assert!(crate::shape::intersection(&lit, &offset(&marks, CLEAR - 0.01)).area() < 1e-9);
         let narrow = Region::ring(vec![
             Point::new(0.0, 0.0),
@@ -260,6 +278,14 @@ mod tests {
             Point::new(20.0, 250.0),
             Point::new(0.0, 250.0),
         ]);
-        assert!(within(&blocks, &narrow, &Region::default(), Point::new(10.0, 9.0)).is_none());
+        assert!(
+            within(
+                settings(&phrases, &mut letters),
+                &narrow,
+                &Region::default(),
+                Point::new(10.0, 9.0)
+            )
+            .is_none()
+        );
     }
 }

@@ -62,6 +62,7 @@ struct Drawing {
     inside: Region<Piece>,
     band: Region<Piece>,
     signs: Region<Piece>,
+    kept: Region<Piece>,
     /// Ticks and inner marks; they do not overlap.
     marks: Region<Piece>,
     wish: Point<Piece>,
@@ -78,11 +79,19 @@ struct Standing {
     /// The band before its neighbours have their say.
     band: Region<Table>,
     signs: Region<Table>,
+    kept: Region<Table>,
     marks: Region<Table>,
     /// The label, about the piece's origin, if there is room inside.
-    label: Option<Region<Table>>,
+    label: Option<Rc<Region<Table>>>,
     beside: Option<Region<Table>>,
 }
+
+/// A piece, its label's words, its turn (bits of the radians), and whether it is
+/// mirrored.
+type LabelKey = (String, String, u64, bool);
+
+/// Labels kept at most.
+const MOST_LABELS: usize = 4096;
 
 /// Makes light of a lay, and keeps what it worked out.
 #[derive(Debug)]
@@ -90,6 +99,7 @@ pub struct Lamp {
     settings: Settings,
     letters: Letters,
     drawings: HashMap<String, Rc<Drawing>>,
+    labels: HashMap<LabelKey, Option<Rc<Region<Table>>>>,
     standing: Vec<Standing>,
     scene: Scene,
 }
@@ -102,6 +112,7 @@ impl Lamp {
             letters: Letters::new(settings.letters)?,
             settings,
             drawings: HashMap::new(),
+            labels: HashMap::new(),
             standing: Vec::new(),
             scene: Scene::default(),
         })
@@ -136,7 +147,7 @@ impl Lamp {
     /// Lights a whole lay. Labels without room inside stand beside their
     /// pieces, within `reach`.
     pub fn light(&mut self, laid: &[Laid], reach: &Region<Table>) {
-        self.standing = laid.iter().map(|l| self.stand(l, None)).collect();
+        self.standing = laid.iter().map(|l| self.stand(l)).collect();
         let mut taken: Vec<Region<Table>> = self
             .standing
             .iter()
@@ -146,10 +157,11 @@ impl Lamp {
         for (k, l) in laid.iter().enumerate() {
             if self.standing[k].label.is_none() {
                 let room = outside.get_or_insert_with(|| label::Outside::new(reach, &taken));
-                let blocks = label::settings(&label::words(l), &mut self.letters);
+                let words = label::words(l);
+                let blocks = label::settings(&words, &mut self.letters);
                 let wish = self.standing[k].pose.point(self.standing[k].drawing.wish);
                 let gap = self.settings.band + 1.0;
-                let put = room.put(&blocks, wish, &self.standing[k].inside, gap, &taken);
+                let put = room.put(blocks, wish, &self.standing[k].inside, gap, &taken);
                 taken.extend(put.clone());
                 self.standing[k].beside = put;
             }
@@ -166,9 +178,7 @@ impl Lamp {
     /// way, goes out until the next [`Lamp::light`].
     pub fn moved(&mut self, laid: &[Laid], index: usize) -> Vec<usize> {
         let mut changed = self.neighbours(index, self.reach());
-        let before = self.standing.remove(index);
-        let now = self.stand(&laid[index], Some(&before));
-        self.standing.insert(index, now);
+        self.standing[index] = self.stand(&laid[index]);
         changed.extend(self.neighbours(index, self.reach()));
         for k in 0..self.standing.len() {
             let hit = self.standing[k]
@@ -198,23 +208,11 @@ impl Lamp {
         Rc::clone(made)
     }
 
-    /// A piece's light moved to the table. `before` lends its label if the
-    /// piece has not turned.
-    fn stand(&mut self, laid: &Laid, before: Option<&Standing>) -> Standing {
+    /// A piece's light moved to the table.
+    fn stand(&mut self, laid: &Laid) -> Standing {
         let drawing = self.drawing(laid.piece);
         let pose = laid.pose;
-        let turned: Rigid<Piece, Table> = Rigid::new(pose.mirrored, pose.turn, Vector::zero());
-        let label = match before {
-            Some(b) if b.pose.turn == pose.turn && b.pose.mirrored == pose.mirrored => {
-                b.label.clone()
-            }
-            _ => label::within(
-                &label::settings(&label::words(laid), &mut self.letters),
-                &drawing.inside.moved(&turned),
-                &drawing.marks.moved(&turned),
-                turned.point(drawing.wish),
-            ),
-        };
+        let label = self.label_within(laid, &drawing);
         let inside = drawing.inside.moved(&pose);
         let nowhere = Bounds::new(pose.shift.to_point(), pose.shift.to_point());
         Standing {
@@ -222,12 +220,43 @@ impl Lamp {
             inside,
             band: drawing.band.moved(&pose),
             signs: drawing.signs.moved(&pose),
+            kept: drawing.kept.moved(&pose),
             marks: drawing.marks.moved(&pose),
             drawing,
             pose,
             label,
             beside: None,
         }
+    }
+
+    /// The label inside a piece, about its origin: it depends on how the piece
+    /// is turned, not on where it lies, and is kept for when it is asked again.
+    fn label_within(&mut self, laid: &Laid, drawing: &Drawing) -> Option<Rc<Region<Table>>> {
+        let words = label::words(laid);
+        let pose = laid.pose;
+        let key = (
+            laid.piece.name.clone(),
+            words.concat(),
+            pose.turn.to_bits(),
+            pose.mirrored,
+        );
+        if let Some(kept) = self.labels.get(&key) {
+            return kept.clone();
+        }
+        let turned: Rigid<Piece, Table> = Rigid::new(pose.mirrored, pose.turn, Vector::zero());
+        let label = label::within(
+            label::settings(&words, &mut self.letters),
+            &drawing.inside.moved(&turned),
+            &drawing.marks.moved(&turned),
+            turned.point(drawing.wish),
+        );
+        if self.labels.len() > MOST_LABELS {
+            // A piece turned step by step leaves one for every step.
+            self.labels.clear();
+        }
+        let label = label.map(Rc::new);
+        self.labels.insert(key, label.clone());
+        label
     }
 
     /// How far apart two pieces' light can still meet, mm: two bands, or a
@@ -272,7 +301,7 @@ impl Lamp {
             }
             let signs_meet = |b: Bounds<Table>| b.intersects(&other.bounds.inflate(SIGNS, SIGNS));
             if signs.bounds().is_some_and(signs_meet) {
-                signs = difference(&signs, &union([&other.inside, &other.band]));
+                signs = difference(&signs, &other.kept);
                 if k < index {
                     signs = difference(&signs, &other.signs);
                 }
@@ -320,6 +349,7 @@ fn draw(piece: &PatternPiece, width: f64) -> Drawing {
     Drawing {
         band: outside.band,
         signs: outside.signs,
+        kept: outside.kept,
         marks: intersection(&union(ticks.iter().chain([&inner])), &inside),
         wish: piece.label_at.unwrap_or(middle),
         inside,

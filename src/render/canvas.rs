@@ -243,7 +243,7 @@ impl Canvas {
             rect.bottom,
             self.width as i32,
             count as i32,
-            0,
+            self.run(rect),
             0,
         ];
         queue.write_buffer(&self.job, 0, bytemuck::cast_slice(&job));
@@ -286,6 +286,17 @@ impl Canvas {
             encoder.copy_buffer_to_buffer(&w.resolved, 0, &w.read, 0, 16);
         }
         queue.submit([encoder.finish()]);
+    }
+
+    /// Pixels in a lane's run of the second pass. A graphics card reads and
+    /// writes best in runs of one memory sector (8 × 4 bytes); a software driver
+    /// pays for every barrier, so there one block holds the whole row.
+    fn run(&self, rect: Rect) -> i32 {
+        if self.device.is_software() {
+            (rect.right - rect.left + GROUP as i32 - 1) / GROUP as i32
+        } else {
+            8
+        }
     }
 
     /// Gathers the edges that can touch `rect`.

@@ -78,8 +78,9 @@ impl<S> Region<S> {
     /// The region moved rigidly; the orientation rule is kept when the motion
     /// turns it over.
     pub fn moved<T>(&self, by: &Rigid<S, T>) -> Region<T> {
+        let map = by.mapper();
         let rings = self.rings.iter().map(|ring| {
-            let mut out: Ring<T> = ring.iter().map(|&p| by.point(p)).collect();
+            let mut out: Ring<T> = ring.iter().map(|&p| map(p)).collect();
             if by.mirrored {
                 out.reverse();
             }
