@@ -13,7 +13,8 @@
 struct Job {
     // The rectangle to draw: left, top, right, bottom, in px.
     rect: vec4<i32>,
-    // Picture width; number of edges; pixels in a run of the second pass; unused.
+    // Picture width in px and in tiles; number of edges; tiles to a lane of the
+    // second pass.
     size: vec4<i32>,
 }
 
@@ -27,10 +28,14 @@ struct Edge {
 @group(0) @binding(1) var<storage, read> edges: array<Edge>;
 @group(0) @binding(2) var<storage, read> levels: array<i32>;
 @group(0) @binding(3) var<storage, read_write> sums: array<atomic<i32>>;
+// One for every tile of 32 pixels in a row: whether an edge touched it. What is
+// not touched is as bright as what lies to its left, and is mostly dark.
+@group(0) @binding(4) var<storage, read_write> touched: array<atomic<u32>>;
 
 fn add(row: i32, column: i32, value: i32) {
     if (value != 0 && column < job.rect.z) {
         atomicAdd(&sums[row * job.size.x + column], value);
+        atomicStore(&touched[row * job.size.y + (column >> 5u)], 1u);
     }
 }
 
@@ -84,7 +89,7 @@ const ROW_OF_GROUPS: u32 = 32768u;
 @compute @workgroup_size(64)
 fn scatter(@builtin(global_invocation_id) id: vec3<u32>) {
     let k = i32(id.x + id.y * ROW_OF_GROUPS * 64u);
-    if (k >= job.size.y) {
+    if (k >= job.size.z) {
         return;
     }
     let edge = edges[k];
@@ -121,13 +126,15 @@ fn scatter(@builtin(global_invocation_id) id: vec3<u32>) {
 
 // ---- sums along the rows, encoded to sRGB once -----------------------------
 
-// The sums again, for a pass in which nobody else writes to them: plain, so
+// The same buffers, for a pass in which nobody else writes to them: plain, so
 // that they go through the caches.
 @group(0) @binding(3) var<storage, read_write> totals: array<i32>;
+@group(0) @binding(4) var<storage, read_write> marked: array<u32>;
 @group(1) @binding(0) var<storage, read> thresholds: array<i32, 256>;
 @group(1) @binding(1) var picture: texture_storage_2d<rgba8unorm, write>;
+// Whether anything is lit in a tile of the picture as it stands.
+@group(1) @binding(2) var<storage, read_write> lit: array<u32>;
 
-const LANES: i32 = 64;
 var<workgroup> lane_sums: array<i32, 64>;
 
 // The sRGB code of a brightness: the last whose threshold it reaches.
@@ -151,8 +158,13 @@ fn encode(light: i32) -> i32 {
     return low;
 }
 
-// One workgroup a row. The row is taken in blocks; in a block each lane takes a
-// run of `job.size.z` neighbouring pixels.
+fn show(x: i32, row: i32, code: i32) {
+    let grey = f32(code) / 255.0;
+    textureStore(picture, vec2<i32>(x, row), vec4<f32>(grey, grey, grey, 1.0));
+}
+
+// One workgroup a row; each lane takes a run of neighbouring tiles. The
+// rectangle's sides lie on tile borders (or the picture's).
 @compute @workgroup_size(64)
 fn gather(
     @builtin(workgroup_id) group: vec3<u32>,
@@ -160,34 +172,50 @@ fn gather(
 ) {
     let row = job.rect.y + i32(group.x);
     let lane = i32(local.x);
-    let run = job.size.z;
     let base = row * job.size.x;
-    var carried = 0;
-    for (var left = job.rect.x; left < job.rect.z; left += run * LANES) {
-        let start = min(left + lane * run, job.rect.z);
-        let to = min(start + run, job.rect.z);
-        var total = 0;
-        for (var x = start; x < to; x++) {
-            total += totals[base + x];
-        }
-        lane_sums[lane] = total;
-        workgroupBarrier();
-        var light = carried;
-        for (var other = 0; other < LANES; other++) {
-            let theirs = lane_sums[other];
-            carried += theirs;
-            light += select(0, theirs, other < lane);
-        }
-        workgroupBarrier();
-        for (var x = start; x < to; x++) {
-            let change = totals[base + x];
-            if (change != 0) {
-                // Zero again for the next frame.
-                totals[base + x] = 0;
-                light += change;
+    let tiles = row * job.size.y;
+    let last = (job.rect.z + 31) >> 5u;
+    let start = min((job.rect.x >> 5u) + lane * job.size.w, last);
+    let end = min(start + job.size.w, last);
+    var total = 0;
+    for (var tile = start; tile < end; tile++) {
+        if (marked[tiles + tile] != 0u) {
+            let to = min((tile + 1) << 5u, job.size.x);
+            for (var x = tile << 5u; x < to; x++) {
+                total += totals[base + x];
             }
-            let code = f32(encode(light)) / 255.0;
-            textureStore(picture, vec2<i32>(x, row), vec4<f32>(code, code, code, 1.0));
         }
+    }
+    lane_sums[lane] = total;
+    workgroupBarrier();
+    var light = 0;
+    for (var before = 0; before < lane; before++) {
+        light += lane_sums[before];
+    }
+    for (var tile = start; tile < end; tile++) {
+        let to = min((tile + 1) << 5u, job.size.x);
+        var any = 0;
+        if (marked[tiles + tile] != 0u) {
+            marked[tiles + tile] = 0u;
+            for (var x = tile << 5u; x < to; x++) {
+                let change = totals[base + x];
+                if (change != 0) {
+                    // Zero again for the next frame.
+                    totals[base + x] = 0;
+                    light += change;
+                }
+                let code = encode(light);
+                any |= code;
+                show(x, row, code);
+            }
+        } else {
+            any = encode(light);
+            if (any != 0 || lit[tiles + tile] != 0u) {
+                for (var x = tile << 5u; x < to; x++) {
+                    show(x, row, any);
+                }
+            }
+        }
+        lit[tiles + tile] = u32(any);
     }
 }

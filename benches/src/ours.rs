@@ -34,7 +34,8 @@ impl Motion {
         let steps = phase.min(2 * frames - phase) as f64;
         let mut pose = home;
         match self {
-            Motion::Turn => pose.turn += TURN.to_radians() * steps,
+            // Never the same turn twice: what was kept for one is no help.
+            Motion::Turn => pose.turn += TURN.to_radians() * steps + 1e-7 * frame as f64,
             _ => pose.shift += Vector::new(0.8, 0.6) * (STEP * steps),
         }
         pose
@@ -216,16 +217,19 @@ impl Stage<'_> {
     }
 }
 
-/// A piece near the middle of the lay that can go its way clear of others:
-/// no other's light changes.
+/// A piece near the middle of the lay whose way changes no other's light.
 fn clear_mover(lay: &mut Lay) -> Option<usize> {
     let count = lay.laid.len();
     (0..count).map(|k| (k + lay.mover) % count).find(|&k| {
         let home = lay.laid[k].pose;
+        let before = lay.lamp.scene().clone();
         // The last of these is home.
         (0..4).fold(true, |alone, frame| {
             lay.laid[k].pose = Motion::Clear.pose(home, frame);
-            (lay.lamp.moved(&lay.laid, k) == [k]) && alone
+            let changed = lay.lamp.moved(&lay.laid, k);
+            let figures = &lay.lamp.scene().figures;
+            let same = |&j: &usize| j == k || figures[j] == before.figures[j];
+            changed.iter().all(same) && alone
         })
     })
 }

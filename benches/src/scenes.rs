@@ -191,8 +191,8 @@ fn piece(seed: usize) -> PatternPiece {
     };
     let mut piece = PatternPiece::named(&NAMES[seed..=seed]);
     piece.notches = vec![
-        notch(POINTS / 2 + seed % 4, NotchKind::Slit),
-        notch(seed % 4, NotchKind::Vee),
+        notch(POINTS / 6 + seed % 4, NotchKind::Slit),
+        notch(POINTS * 2 / 3 + seed % 4, NotchKind::Vee),
     ];
     piece.cut = vec![ring];
     piece.grain = Some([Point::new(20.5, -10.0), Point::new(20.5, 10.0)]);

@@ -3,7 +3,7 @@
 
 use super::notch;
 use crate::pattern::{Notch, PatternPiece, Polyline};
-use crate::shape::{Region, difference, offset, pairs, signed_area, union};
+use crate::shape::{Region, difference, near, offset, pairs, signed_area, union};
 use crate::space::{Piece, Point};
 
 /// The area inside a piece's cut line, cut-outs taken out.
@@ -15,7 +15,8 @@ pub fn inside(piece: &PatternPiece) -> Region<Piece> {
 #[derive(Debug)]
 pub struct Outside {
     pub band: Region<Piece>,
-    pub signs: Region<Piece>,
+    /// One a notch; empty where it has no room outside its own piece.
+    pub signs: Vec<Region<Piece>>,
     /// The piece, its band and a dark rim: what no sign may reach into.
     pub kept: Region<Piece>,
 }
@@ -48,12 +49,17 @@ pub fn outside(
         band = difference(&band, &union(&open));
     }
     let kept = offset(inside, width + SIGN_CLEAR);
-    let signs: Vec<Region<Piece>> = notches.iter().map(|n| notch::sign(n, width)).collect();
-    let signs = if signs.is_empty() {
-        Region::default()
-    } else {
-        difference(&union(&signs), &kept)
-    };
+    let mut signs: Vec<Region<Piece>> = Vec::new();
+    for notch in notches {
+        let mut sign = difference(&notch::sign(notch, width), &kept);
+        // Notches close together share the room.
+        for earlier in &signs {
+            if near(earlier, &sign, 0.0) {
+                sign = difference(&sign, earlier);
+            }
+        }
+        signs.push(sign);
+    }
     Outside { band, signs, kept }
 }
 
@@ -204,8 +210,8 @@ mod tests {
                 kind,
             };
             let lit = outside(&piece, &[notch], &[], 3.0);
-            assert!(lit.signs.area() > 5.0, "{kind:?}");
-            assert!(intersection(&lit.signs, &offset(&piece, 4.4)).area() < 1e-6);
+            assert!(lit.signs[0].area() > 5.0, "{kind:?}");
+            assert!(intersection(&lit.signs[0], &offset(&piece, 4.4)).area() < 1e-6);
         }
     }
 }

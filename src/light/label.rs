@@ -116,18 +116,24 @@ fn set_at(block: &Block, middle: Point<Table>) -> Region<Table> {
     block.lit.moved(&to)
 }
 
-/// A label inside a piece (`inside`, table space), clear of its edge and of
-/// `marks`, near `wish`; `None` if there is no room.
+/// Where in a piece a label's ink may be, clear of its edge, and where not,
+/// for its marks. A rigid motion changes neither, and growing is slow.
+pub fn clear<S>(inside: &Region<S>, marks: &Region<S>) -> (Region<S>, Region<S>) {
+    let clear = CLEAR + Room::slack(FINE);
+    (offset(inside, -clear), offset(marks, clear))
+}
+
+/// A label inside a piece near `wish`, in `free` and not in `barred`, as
+/// [`clear`] has them, on the table; `None` if there is no room.
 pub fn within(
     blocks: impl Iterator<Item = Block>,
-    inside: &Region<Table>,
-    marks: &Region<Table>,
+    free: &Region<Table>,
+    barred: &Region<Table>,
     wish: Point<Table>,
 ) -> Option<Region<Table>> {
-    let mut room = Room::new(inside.bounds()?, FINE);
-    let clear = CLEAR + Room::slack(FINE);
-    room.mark(&offset(inside, -clear), true);
-    room.mark(&offset(marks, clear), false);
+    let mut room = Room::new(free.bounds()?, FINE);
+    room.mark(free, true);
+    room.mark(barred, false);
     let mut blocks = blocks;
     blocks.find_map(|block| {
         let at = room.place(&block.lines, wish)?;
@@ -264,10 +270,11 @@ mod tests {
             Point::new(0.0, 250.0),
         ]);
         let marks = Region::disc(Point::new(50.0, 125.0), 20.0);
+        let (free, barred) = clear(&piece, &marks);
         let lit = within(
             settings(&phrases, &mut letters),
-            &piece,
-            &marks,
+            &free,
+            &barred,
             Point::new(50.0, 125.0),
         )
         .unwrap();
@@ -278,11 +285,12 @@ mod tests {
             Point::new(20.0, 250.0),
             Point::new(0.0, 250.0),
         ]);
+        let (free, barred) = clear(&narrow, &Region::default());
         assert!(
             within(
                 settings(&phrases, &mut letters),
-                &narrow,
-                &Region::default(),
+                &free,
+                &barred,
                 Point::new(10.0, 9.0)
             )
             .is_none()

@@ -18,7 +18,7 @@ use crate::fault::Outcome;
 use crate::lay::Laid;
 use crate::pattern::PatternPiece;
 use crate::scene::{Figure, Level, Patch, Scene};
-use crate::shape::{Region, difference, intersection, near, union};
+use crate::shape::{Region, difference, intersection, near, trimmed, union};
 use crate::space::{Bounds, Piece, Point, Rigid, Table, Vector};
 use std::collections::HashMap;
 use std::rc::Rc;
@@ -61,10 +61,13 @@ pub enum LabelAt {
 struct Drawing {
     inside: Region<Piece>,
     band: Region<Piece>,
-    signs: Region<Piece>,
+    signs: Vec<Region<Piece>>,
     kept: Region<Piece>,
     /// Ticks and inner marks; they do not overlap.
     marks: Region<Piece>,
+    /// Where a label may stand, and where not.
+    free: Region<Piece>,
+    barred: Region<Piece>,
     wish: Point<Piece>,
 }
 
@@ -78,8 +81,9 @@ struct Standing {
     bounds: Bounds<Table>,
     /// The band before its neighbours have their say.
     band: Region<Table>,
-    signs: Region<Table>,
+    signs: Vec<Region<Table>>,
     kept: Region<Table>,
+    kept_bounds: Bounds<Table>,
     marks: Region<Table>,
     /// The label, about the piece's origin, if there is room inside.
     label: Option<Rc<Region<Table>>>,
@@ -148,23 +152,10 @@ impl Lamp {
     /// pieces, within `reach`.
     pub fn light(&mut self, laid: &[Laid], reach: &Region<Table>) {
         self.standing = laid.iter().map(|l| self.stand(l)).collect();
-        let mut taken: Vec<Region<Table>> = self
-            .standing
-            .iter()
-            .map(|s| union([&s.inside, &s.band, &s.signs]))
-            .collect();
-        let mut outside: Option<label::Outside> = None;
-        for (k, l) in laid.iter().enumerate() {
-            if self.standing[k].label.is_none() {
-                let room = outside.get_or_insert_with(|| label::Outside::new(reach, &taken));
-                let words = label::words(l);
-                let blocks = label::settings(&words, &mut self.letters);
-                let wish = self.standing[k].pose.point(self.standing[k].drawing.wish);
-                let gap = self.settings.band + 1.0;
-                let put = room.put(blocks, wish, &self.standing[k].inside, gap, &taken);
-                taken.extend(put.clone());
-                self.standing[k].beside = put;
-            }
+        let homeless = (0..laid.len()).filter(|&k| self.standing[k].label.is_none());
+        let homeless: Vec<usize> = homeless.collect();
+        if !homeless.is_empty() {
+            self.put_beside(laid, &homeless, reach);
         }
         self.scene = Scene {
             figures: (0..laid.len())
@@ -173,13 +164,28 @@ impl Lamp {
         };
     }
 
+    /// Finds room for the labels that have none inside their pieces.
+    fn put_beside(&mut self, laid: &[Laid], which: &[usize], reach: &Region<Table>) {
+        let all = |s: &Standing| union([&s.inside, &s.band].into_iter().chain(&s.signs));
+        let mut taken: Vec<Region<Table>> = self.standing.iter().map(all).collect();
+        let mut outside = label::Outside::new(reach, &taken);
+        let gap = self.settings.band + 1.0;
+        for &k in which {
+            let words = label::words(&laid[k]);
+            let blocks = label::settings(&words, &mut self.letters);
+            let s = &mut self.standing[k];
+            s.beside = outside.put(blocks, s.pose.point(s.drawing.wish), &s.inside, gap, &taken);
+            taken.extend(s.beside.clone());
+        }
+    }
+
     /// Lights the lay again after one piece has moved; returns the figures
     /// that changed. A label that stands beside a piece on the move, or in its
     /// way, goes out until the next [`Lamp::light`].
     pub fn moved(&mut self, laid: &[Laid], index: usize) -> Vec<usize> {
-        let mut changed = self.neighbours(index, self.reach());
+        let mut changed = self.neighbours(index);
         self.standing[index] = self.stand(&laid[index]);
-        changed.extend(self.neighbours(index, self.reach()));
+        changed.extend(self.neighbours(index));
         for k in 0..self.standing.len() {
             let hit = self.standing[k]
                 .beside
@@ -214,13 +220,15 @@ impl Lamp {
         let pose = laid.pose;
         let label = self.label_within(laid, &drawing);
         let inside = drawing.inside.moved(&pose);
+        let kept = drawing.kept.moved(&pose);
         let nowhere = Bounds::new(pose.shift.to_point(), pose.shift.to_point());
         Standing {
             bounds: inside.bounds().unwrap_or(nowhere),
             inside,
             band: drawing.band.moved(&pose),
-            signs: drawing.signs.moved(&pose),
-            kept: drawing.kept.moved(&pose),
+            signs: drawing.signs.iter().map(|s| s.moved(&pose)).collect(),
+            kept_bounds: kept.bounds().unwrap_or(nowhere),
+            kept,
             marks: drawing.marks.moved(&pose),
             drawing,
             pose,
@@ -246,8 +254,8 @@ impl Lamp {
         let turned: Rigid<Piece, Table> = Rigid::new(pose.mirrored, pose.turn, Vector::zero());
         let label = label::within(
             label::settings(&words, &mut self.letters),
-            &drawing.inside.moved(&turned),
-            &drawing.marks.moved(&turned),
+            &drawing.free.moved(&turned),
+            &drawing.barred.moved(&turned),
             turned.point(drawing.wish),
         );
         if self.labels.len() > MOST_LABELS {
@@ -259,22 +267,20 @@ impl Lamp {
         label
     }
 
-    /// How far apart two pieces' light can still meet, mm: two bands, or a
-    /// notch's sign and a band.
-    fn reach(&self) -> f64 {
-        2.0 * self.settings.band + notch::SIGN_REACH
-    }
-
-    /// The pieces within `reach` of this one.
-    fn neighbours(&self, index: usize, reach: f64) -> Vec<usize> {
+    /// The pieces whose light can meet this one's, so that a change of either
+    /// changes the other.
+    fn neighbours(&self, index: usize) -> Vec<usize> {
         let own = &self.standing[index];
-        let grown = own.bounds.inflate(reach, reach);
+        let far = 2.0 * self.settings.band + notch::SIGN_REACH;
+        let grown = own.bounds.inflate(far, far);
         let others = self.standing.iter().enumerate();
         others
             .filter(|(k, other)| {
                 *k != index
                     && grown.intersects(&other.bounds)
-                    && near(&other.inside, &own.inside, reach)
+                    && (near(&other.inside, &own.inside, 2.0 * self.settings.band)
+                        || own.signs_reach(other)
+                        || other.signs_reach(own))
             })
             .map(|(k, _)| k)
             .collect()
@@ -286,38 +292,68 @@ impl Lamp {
         let mut band = own.band.clone();
         let mut signs = own.signs.clone();
         let mut marks = own.marks_and_label();
+        let (mut taken, mut under) = (Region::default(), Region::default());
         let width = self.settings.band;
-        for k in self.neighbours(index, self.reach()) {
+        // Only what lies about this piece matters: less for the booleans to do.
+        let about = own.bounds.inflate(width + 1.0, width + 1.0);
+        for k in self.neighbours(index) {
             let other = &self.standing[k];
             if near(&own.inside, &other.inside, 2.0 * width) {
                 // A band never lies in a piece; where two meet, the first has it.
-                band = difference(&band, &other.inside);
+                taken.append(trimmed(&other.inside, &about));
                 if k < index {
-                    band = difference(&band, &other.band);
+                    taken.append(trimmed(&other.band, &about));
                     if near(&own.inside, &other.inside, 1e-6) {
-                        marks = difference(&marks, &other.marks_and_label());
+                        under.append(trimmed(&other.marks_and_label(), &about));
                     }
                 }
             }
-            let signs_meet = |b: Bounds<Table>| b.intersects(&other.bounds.inflate(SIGNS, SIGNS));
-            if signs.bounds().is_some_and(signs_meet) {
-                signs = difference(&signs, &other.kept);
-                if k < index {
-                    signs = difference(&signs, &other.signs);
+            for sign in signs.iter_mut().filter(|s| other.is_met_by(s)) {
+                let Some(at) = sign.bounds() else { continue };
+                let mut theirs = trimmed(&other.kept, &at);
+                for earlier in other.signs.iter().take_while(|_| k < index) {
+                    theirs.append(earlier.clone());
                 }
+                *sign = difference(sign, &theirs);
             }
         }
-        let mut patches = vec![lit(band), lit(marks), lit(signs)];
+        // Rings of several regions together are what lies in any of them.
+        if !taken.is_empty() {
+            band = difference(&band, &taken);
+        }
+        if !under.is_empty() {
+            marks = difference(&marks, &under);
+        }
+        let mut outside = Region::default();
+        for sign in signs {
+            outside.append(sign);
+        }
+        let mut patches = vec![lit(band), lit(marks), lit(outside)];
         patches.extend(own.beside.clone().map(lit));
         patches.retain(|p| !p.region.is_empty());
         Figure { patches, height }
     }
 }
 
-/// How far from a piece another's sign can meet its light, mm.
-const SIGNS: f64 = 2.0 * notch::SIGN_REACH;
-
 impl Standing {
+    /// Whether a sign of this piece meets another piece, its band or its signs.
+    fn signs_reach(&self, other: &Standing) -> bool {
+        self.signs.iter().any(|sign| other.is_met_by(sign))
+    }
+
+    /// Whether another piece's sign meets this piece, its band or its signs.
+    fn is_met_by(&self, sign: &Region<Table>) -> bool {
+        let Some(at) = sign.bounds() else {
+            return false;
+        };
+        let meets = |r: &Region<Table>, b: Bounds<Table>| at.intersects(&b) && near(sign, r, 0.0);
+        meets(&self.kept, self.kept_bounds)
+            || self
+                .signs
+                .iter()
+                .any(|s| s.bounds().is_some_and(|b| meets(s, b)))
+    }
+
     /// Everything that is lit inside the piece.
     fn marks_and_label(&self) -> Region<Table> {
         let mut all = self.marks.clone();
@@ -345,12 +381,16 @@ fn draw(piece: &PatternPiece, width: f64) -> Drawing {
         .collect();
     let inner = marks::marks(piece, &inside);
     let middle = inside.bounds().map_or(Point::origin(), |b| b.center());
+    let marks = intersection(&union(ticks.iter().chain([&inner])), &inside);
+    let (free, barred) = label::clear(&inside, &marks);
     let outside = band::outside(&inside, &piece.notches, &piece.folds, width);
     Drawing {
         band: outside.band,
         signs: outside.signs,
         kept: outside.kept,
-        marks: intersection(&union(ticks.iter().chain([&inner])), &inside),
+        marks,
+        free,
+        barred,
         wish: piece.label_at.unwrap_or(middle),
         inside,
     }

@@ -9,6 +9,8 @@ use crate::fault::{Fault, Outcome};
 const ROW_OF_GROUPS: u32 = 32768;
 /// Invocations in a workgroup; the shader's `@workgroup_size`.
 const GROUP: u32 = 64;
+/// Pixels in a row's tile; the shader shifts by 5.
+const TILE: u32 = 32;
 
 /// Edges in one batch: 16 MiB, well inside every driver's limit.
 const BATCH: usize = 1 << 20;
@@ -36,6 +38,7 @@ pub struct Canvas {
     edges: wgpu::Buffer,
     levels: wgpu::Buffer,
     sums: wgpu::Buffer,
+    touched: wgpu::Buffer,
     cover_layout: wgpu::BindGroupLayout,
     cover: wgpu::BindGroup,
     encode: wgpu::BindGroup,
@@ -96,6 +99,9 @@ impl Canvas {
             4 * u64::from(width) * u64::from(height),
             wgpu::BufferUsages::STORAGE,
         );
+        let tiles = 4 * u64::from(width.div_ceil(TILE)) * u64::from(height);
+        let touched = buffer("touched", tiles, wgpu::BufferUsages::STORAGE);
+        let lit = buffer("lit", tiles, wgpu::BufferUsages::STORAGE);
         let codes = buffer("thresholds", 4 * 256, data);
         device
             .queue
@@ -118,14 +124,20 @@ impl Canvas {
         });
         let cover_layout = layout(
             gpu,
-            &[uniform(), storage(true), storage(true), storage(false)],
+            &[
+                uniform(),
+                storage(true),
+                storage(true),
+                storage(false),
+                storage(false),
+            ],
         );
         let picture = wgpu::BindingType::StorageTexture {
             access: wgpu::StorageTextureAccess::WriteOnly,
             format: wgpu::TextureFormat::Rgba8Unorm,
             view_dimension: wgpu::TextureViewDimension::D2,
         };
-        let encode_layout = layout(gpu, &[storage(true), picture]);
+        let encode_layout = layout(gpu, &[storage(true), picture, storage(false)]);
         let pipelines = gpu.create_pipeline_layout(&wgpu::PipelineLayoutDescriptor {
             label: Some("cover"),
             bind_group_layouts: &[Some(&cover_layout), Some(&encode_layout)],
@@ -141,7 +153,11 @@ impl Canvas {
                 cache: None,
             })
         };
-        let cover = bind(gpu, &cover_layout, &[&job, &edges, &levels, &sums]);
+        let cover = bind(
+            gpu,
+            &cover_layout,
+            &[&job, &edges, &levels, &sums, &touched],
+        );
         let encode = gpu.create_bind_group(&wgpu::BindGroupDescriptor {
             label: Some("encode"),
             layout: &encode_layout,
@@ -156,6 +172,10 @@ impl Canvas {
                         &texture.create_view(&wgpu::TextureViewDescriptor::default()),
                     ),
                 },
+                wgpu::BindGroupEntry {
+                    binding: 2,
+                    resource: lit.as_entire_binding(),
+                },
             ],
         });
         let mut canvas = Self {
@@ -168,6 +188,7 @@ impl Canvas {
             edges,
             levels,
             sums,
+            touched,
             cover_layout,
             cover,
             encode,
@@ -213,7 +234,13 @@ impl Canvas {
     /// Draws a rectangle of the picture anew: `figures` must be all that
     /// touch it (others do no harm). The rest of the picture stays.
     pub fn redraw<'a>(&mut self, rect: Rect, figures: impl IntoIterator<Item = &'a Drawn>) {
-        let rect = rect.intersection(&Rect::of_size(self.width, self.height));
+        let tile = TILE as i32;
+        let rect = Rect {
+            left: rect.left.div_euclid(tile) * tile,
+            right: (rect.right + tile - 1).div_euclid(tile) * tile,
+            ..rect
+        }
+        .intersection(&Rect::of_size(self.width, self.height));
         if rect.is_empty() {
             return;
         }
@@ -242,9 +269,9 @@ impl Canvas {
             rect.right,
             rect.bottom,
             self.width as i32,
+            self.width.div_ceil(TILE) as i32,
             count as i32,
-            self.run(rect),
-            0,
+            (rect.right - rect.left + (TILE * GROUP) as i32 - 1) / (TILE * GROUP) as i32,
         ];
         queue.write_buffer(&self.job, 0, bytemuck::cast_slice(&job));
         if count > 0 {
@@ -286,17 +313,6 @@ impl Canvas {
             encoder.copy_buffer_to_buffer(&w.resolved, 0, &w.read, 0, 16);
         }
         queue.submit([encoder.finish()]);
-    }
-
-    /// Pixels in a lane's run of the second pass. A graphics card reads and
-    /// writes best in runs of one memory sector (8 × 4 bytes); a software driver
-    /// pays for every barrier, so there one block holds the whole row.
-    fn run(&self, rect: Rect) -> i32 {
-        if self.device.is_software() {
-            (rect.right - rect.left + GROUP as i32 - 1) / GROUP as i32
-        } else {
-            8
-        }
     }
 
     /// Gathers the edges that can touch `rect`.
@@ -347,7 +363,13 @@ impl Canvas {
         self.cover = bind(
             gpu,
             &self.cover_layout,
-            &[&self.job, &self.edges, &self.levels, &self.sums],
+            &[
+                &self.job,
+                &self.edges,
+                &self.levels,
+                &self.sums,
+                &self.touched,
+            ],
         );
     }
 

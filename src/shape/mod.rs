@@ -9,11 +9,14 @@ mod arc;
 mod boolean;
 mod near;
 mod offset;
+mod trim;
 
 pub use arc::{Station, along, dashes, length, nearest, part};
 pub use boolean::{difference, intersection, union};
 pub use near::near;
 pub use offset::{ARC_ERROR, Caps, offset, stroke};
+
+pub use trim::trimmed;
 
 use crate::space::{Bounds, Point, Rigid};
 
