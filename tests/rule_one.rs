@@ -113,8 +113,16 @@ fn lit(scene: &Scene) -> Vec<Region<Table>> {
     scene.figures.iter().map(of).collect()
 }
 
+fn cases(count: u32) -> ProptestConfig {
+    ProptestConfig {
+        cases: count,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(cases(48))]
 
     #[test]
     fn no_light_lies_where_it_must_not((seed, places) in (0usize..40, places())) {
@@ -186,7 +194,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(6))]
+    #![proptest_config(cases(6))]
 
     #[test]
     fn frames_hold_the_exact_share_of_every_pixel((seed, places, map) in (0usize..40, places(), keystone())) {

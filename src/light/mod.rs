@@ -46,6 +46,9 @@ impl Default for Settings {
 /// σ 0.7 px by 0.17 px; at 3 px by 0.05).
 pub const LEAST_BAND_PX: f64 = 3.0;
 
+/// Nearer than this, mm, two areas may overlap.
+const TOUCH: f64 = 1e-6;
+
 /// Where a piece's label ended up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LabelAt {
@@ -122,7 +125,8 @@ impl Lamp {
         })
     }
 
-    /// One figure a laid piece, in their order.
+    /// One figure a laid piece, in their order; its patches are the band, what is
+    /// lit inside, the notches' signs, and a label beside it if it has one.
     pub fn scene(&self) -> &Scene {
         &self.scene
     }
@@ -303,7 +307,7 @@ impl Lamp {
                 taken.append(trimmed(&other.inside, &about));
                 if k < index {
                     taken.append(trimmed(&other.band, &about));
-                    if near(&own.inside, &other.inside, 1e-6) {
+                    if near(&own.inside, &other.inside, TOUCH) {
                         under.append(trimmed(&other.marks_and_label(), &about));
                     }
                 }
@@ -330,7 +334,6 @@ impl Lamp {
         }
         let mut patches = vec![lit(band), lit(marks), lit(outside)];
         patches.extend(own.beside.clone().map(lit));
-        patches.retain(|p| !p.region.is_empty());
         Figure { patches, height }
     }
 }
@@ -346,7 +349,7 @@ impl Standing {
         let Some(at) = sign.bounds() else {
             return false;
         };
-        let meets = |r: &Region<Table>, b: Bounds<Table>| at.intersects(&b) && near(sign, r, 0.0);
+        let meets = |r: &Region<Table>, b: Bounds<Table>| at.intersects(&b) && near(sign, r, TOUCH);
         meets(&self.kept, self.kept_bounds)
             || self
                 .signs

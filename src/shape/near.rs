@@ -29,9 +29,12 @@ pub fn near<S>(a: &Region<S>, b: &Region<S>, reach: f64) -> bool {
     {
         return true;
     }
-    // No edges near: one may still lie wholly within the other.
-    let first = |r: &Region<S>| r.rings.first().and_then(|r| r.first()).copied();
-    first(a).is_some_and(|p| b.contains(p)) || first(b).is_some_and(|p| a.contains(p))
+    // No edges near: a ring may still lie wholly within the other region.
+    let holds = |outer: &Region<S>, inner: &Region<S>| {
+        let mut firsts = inner.rings.iter().filter_map(|r| r.first());
+        firsts.any(|p| outer.contains(*p))
+    };
+    holds(b, a) || holds(a, b)
 }
 
 /// Whether an edge's own box meets `area`.
@@ -81,6 +84,10 @@ mod tests {
         assert!(near(&disc(0.0, 10.0), &disc(25.0, 10.0), 5.1));
         assert!(!near(&disc(0.0, 10.0), &disc(25.0, 10.0), 4.9));
         assert!(near(&disc(0.0, 10.0), &disc(1.0, 2.0), 0.1));
+        // One of two parts lies wholly within.
+        let mut two = disc(100.0, 1.0);
+        two.append(disc(1.0, 2.0));
+        assert!(near(&disc(0.0, 10.0), &two, 0.1) && near(&two, &disc(0.0, 10.0), 0.1));
         // Boxes meet, discs do not.
         let corner = Region::<Table>::disc(Point::new(16.0, 16.0), 10.0);
         assert!(!near(&disc(0.0, 10.0), &corner, 2.0));

@@ -52,6 +52,9 @@ mod tests {
         let box_ = small.bounds().unwrap().inflate(1.0, 1.0);
         let whole = difference(&small, &star).area();
         let trimmed = difference(&small, &trimmed(&star, &box_)).area();
-        assert!((whole - trimmed).abs() < 1e-6 && whole > 100.0);
+        assert!(
+            (whole - trimmed).abs() < 1e-3 && whole > 100.0,
+            "{whole} {trimmed}"
+        );
     }
 }
