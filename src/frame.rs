@@ -4,7 +4,7 @@
 use crate::calibration::Profile;
 use crate::fault::{Fault, Outcome, short};
 use crate::job::Job;
-use crate::lay::Laid;
+use crate::lay::{Laid, check};
 use crate::light::{LEAST_BAND_PX, LabelAt, Lamp, Settings};
 use crate::projection::Mapping;
 use crate::render::{Canvas, Device, Picture, Rect, draw};
@@ -16,6 +16,10 @@ use crate::space::{Point, Projector, Table};
 /// table, px: a bent lens makes the border a curve.
 const BORDER_STEP: u32 = 32;
 
+/// The longest pixel that is cut by, mm: with a larger one, three pixels of band
+/// would hide the piece's neighbours.
+const COARSEST: f64 = 5.0;
+
 /// A lay in its light.
 #[derive(Debug)]
 pub struct Lit<'a> {
@@ -23,7 +27,7 @@ pub struct Lit<'a> {
     pub lamp: Lamp,
     /// Band width, mm.
     pub band: f64,
-    /// The pieces that lie partly beyond the projector's light.
+    /// The pieces that lie beyond the projector's light, or partly, a sentence each.
     pub beyond: Vec<String>,
 }
 
@@ -59,23 +63,34 @@ pub fn light<'a>(job: &'a Job, profile: &Profile, mapping: &Mapping) -> Outcome<
         (q.x >= 0.0 && q.y >= 0.0 && q.x <= f64::from(width) && q.y <= f64::from(height))
             .then_some(())
     };
-    let coarsest = panels
-        .iter()
-        .map(|&p| (p, 0.0))
-        .chain(pieces)
+    let coarsest = pieces
         .filter(|&(p, h)| seen(p, h).is_some())
         .filter_map(|(p, h)| mapping.pixel_size(p, h))
         .fold(0.0, f64::max);
     let mut settings = Settings::default();
+    if coarsest > COARSEST {
+        return Err(Fault::input(
+            format!(
+                "a projector pixel is {} mm long where a piece lies",
+                short(coarsest)
+            ),
+            "calibrate again, or lay the pieces nearer to the projector",
+        ));
+    }
     settings.band = settings.band.max(LEAST_BAND_PX * coarsest);
-    let beyond = laid
-        .iter()
-        .filter(|l| {
-            let mut points = l.piece.cut.iter().flatten();
-            points.any(|&p| seen(l.pose.point(p), l.height).is_none())
-        })
-        .map(|l| format!("{} {}", l.piece.name, l.article))
-        .collect();
+    let beyond = laid.iter().filter_map(|l| {
+        let points: Vec<_> = l.piece.cut.iter().flatten().collect();
+        let dark = points
+            .iter()
+            .filter(|p| seen(l.pose.point(***p), l.height).is_none())
+            .count();
+        match dark {
+            0 => None,
+            n if n == points.len() => Some(format!("{l} lies beyond the projector's light")),
+            _ => Some(format!("{l} lies partly beyond the projector's light")),
+        }
+    });
+    let beyond = beyond.collect();
     let mut lamp = Lamp::new(settings)?;
     lamp.light(&laid, &reach);
     Ok(Lit {
@@ -104,23 +119,28 @@ pub fn picture(
 }
 
 /// What the person should know, a sentence each.
-pub fn notes(job: &Job, lit: &Lit) -> Vec<String> {
+///
+/// # Errors
+/// As [`Job::grounds`].
+pub fn notes(job: &Job, lit: &Lit) -> Outcome<Vec<String>> {
     let mut notes = job.counts();
-    notes.extend(
-        lit.beyond
-            .iter()
-            .map(|b| format!("{b}: partly beyond the projector's light")),
-    );
+    if lit.laid.is_empty() {
+        notes.push("nothing is laid, so nothing is lit".to_owned());
+    }
+    notes.extend(check(&lit.laid, &job.grounds()?));
+    notes.extend(lit.beyond.iter().cloned());
     for (k, l) in lit.laid.iter().enumerate() {
         if lit.lamp.label(k) == LabelAt::Nowhere {
-            notes.push(format!(
-                "{} {}: no room for its label in the light",
-                l.piece.name, l.article
-            ));
+            notes.push(format!("{l}: no room for its label in the light"));
+        }
+        let odd = lit.lamp.unprintable(l);
+        if !odd.is_empty() {
+            notes.push(format!("{l}: the light's letters lack {odd}"));
         }
     }
+    notes.extend(job.pattern_notes.iter().cloned());
     notes.extend(job.left_out.iter().map(|l| format!("left out: {l}")));
-    notes
+    Ok(notes)
 }
 
 fn panel_corners(job: &Job) -> Vec<Point<Table>> {

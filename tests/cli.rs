@@ -477,6 +477,91 @@ fn a_profile_for_another_projector_and_wrong_files_are_refused() {
 }
 
 #[test]
+fn devices_and_closed_pipes_cost_nothing() {
+    let b = Bench::new();
+    let points = b.write("points.csv", POINTS);
+    let calibrate = |points: &str, out: &str| {
+        refused(
+            &[
+                "calibrate",
+                "--points",
+                points,
+                "--projector",
+                "1920x1080",
+                "-o",
+                out,
+            ],
+            "/dev/",
+        )
+    };
+    if cfg!(unix) {
+        calibrate(&points, "/dev/full");
+        calibrate("/dev/zero", &b.str("t.toml"));
+        // Nobody listens on standard error: the exit code still says it.
+        let full = std::fs::OpenOptions::new()
+            .write(true)
+            .open("/dev/full")
+            .unwrap();
+        let code = Command::new(env!("CARGO_BIN_EXE_ghostchalk"))
+            .args(["frame", "nowhere", "-o", "x.png"])
+            .stderr(full)
+            .status()
+            .unwrap();
+        assert_eq!(code.code(), Some(2));
+    }
+}
+
+#[test]
+fn a_rehearsal_replaces_nothing_but_a_rehearsal() {
+    let b = Bench::new();
+    std::fs::create_dir(b.path("mine")).unwrap();
+    let mine = b.write("mine/table.toml", "my own table");
+    refused(&["rehearse", "demo-data", "--out", &b.str("mine")], "mine");
+    assert_eq!(std::fs::read_to_string(mine).unwrap(), "my own table");
+}
+
+#[test]
+fn a_bad_lay_is_told() {
+    let b = Bench::new();
+    let profile = b.profile();
+    let notes = |job: &str| -> String {
+        let o = run(&[
+            "frame",
+            job,
+            "--profile",
+            &profile,
+            "-o",
+            &b.str("f.png"),
+            "--json",
+        ]);
+        assert_eq!(
+            o.status.code(),
+            Some(0),
+            "{}",
+            String::from_utf8_lossy(&o.stderr)
+        );
+        let json: serde_json::Value = serde_json::from_str(&stdout(&o)).unwrap();
+        json["notes"].to_string()
+    };
+    let good = notes("demo-data");
+    assert!(
+        !good.contains("lies") || good.contains("outside every piece"),
+        "{good}"
+    );
+    assert!(
+        !good.contains("each other") && !good.contains("off the panel"),
+        "{good}"
+    );
+    let said = notes(&b.demo("x_mm = 158", "x_mm = 300"));
+    assert!(said.contains("on each other"), "{said}");
+    let said = notes(&b.demo(
+        "on_table = { x_mm = 50, y_mm = 300",
+        "on_table = { x_mm = 1350, y_mm = 300",
+    ));
+    assert!(said.contains("beyond the projector's light"), "{said}");
+}
+
+#[test]
 fn a_pattern_alone_begins_a_job_that_can_be_lit() {
     let b = Bench::new();
     let (profile, out, job) = (b.profile(), b.str("frame.png"), b.str("new"));

@@ -71,6 +71,7 @@ fn lay<'a>(pieces: &'a [PatternPiece], (places, panel): &Places) -> Vec<Laid<'a>
                 piece: &pieces[k % pieces.len()],
                 article: "1",
                 cloth: "canvas",
+                panel: "sling",
                 cut_note: "cut 2, a pair".to_owned(),
                 face: if down { Face::Down } else { Face::Up },
                 pose: pose.then(&panel),

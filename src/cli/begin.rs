@@ -24,8 +24,8 @@ pub struct Words {
     #[arg(long, value_name = "DIR")]
     job: PathBuf,
     /// The table in mm: along your edge, and away from you
-    #[arg(long, value_name = "WxD", default_value = "1200x800", value_parser = output::size)]
-    table: [u32; 2],
+    #[arg(long, value_name = "WxD", default_value = "1200x800", value_parser = table)]
+    table: [f64; 2],
     /// What the cloth is called
     #[arg(long, value_name = "NAME", default_value = "cloth")]
     cloth: String,
@@ -34,12 +34,27 @@ pub struct Words {
     json: bool,
 }
 
+/// A table's size, `1200x800`, in mm.
+fn table(text: &str) -> Result<[f64; 2], String> {
+    let (w, d) = text.split_once(['x', 'X', '×']).unwrap_or((text, ""));
+    let side = |t: &str| {
+        t.trim()
+            .parse()
+            .ok()
+            .filter(|v: &f64| (10.0..=1e5).contains(v))
+    };
+    match (side(w), side(d)) {
+        (Some(w), Some(d)) => Ok([w, d]),
+        _ => Err("write the table as WIDTHxDEPTH in mm, such as 1200x800".to_owned()),
+    }
+}
+
 pub fn run(words: &Words) -> Outcome<()> {
     let pattern = read::svg::read(&words.pattern)?;
     let stem = |p: &PathBuf| p.file_name().map(|n| n.to_string_lossy().into_owned());
     let file = stem(&words.pattern).unwrap_or_default();
     let name = stem(&words.job).unwrap_or_else(|| file.clone());
-    let table = words.table.map(f64::from);
+    let table = words.table;
     let job = first_job(&name, &file, &pattern.pieces, &words.cloth, table)
         .map_err(|f| f.in_file(&words.pattern))?;
     disk::make_folder(&words.job)?;
@@ -58,11 +73,16 @@ pub fn run(words: &Words) -> Outcome<()> {
             "job": target,
             "placed": job.placed,
             "left_out": pattern.left_out,
+            "notes": pattern.notes,
         }));
     }
     for l in &pattern.left_out {
         output::tell(&format!("note: {file}: left out: {l}"));
     }
+    for n in &pattern.notes {
+        output::tell(&format!("note: {file}: {n}"));
+    }
+    output::say(&super::frame::sizes(&pattern.pieces))?;
     output::say(&format!(
         "{} parts of {} pieces laid in {}.",
         job.placed.len(),

@@ -6,7 +6,9 @@ use crate::fault::{Fault, Outcome};
 use crate::frame::{Lit, light, notes, picture};
 use crate::job::{Job, read_profile};
 use crate::light::LabelAt;
+use crate::pattern::PatternPiece;
 use crate::render::{Device, Wanted};
+use crate::shape::bounds;
 use clap::Args;
 use std::path::PathBuf;
 
@@ -63,13 +65,14 @@ pub fn run(words: &Words) -> Outcome<()> {
     let frame = picture(&device, lit.lamp.scene(), &mapping, profile.projector_px)?;
     let png = disk::png(&frame.codes, width, height, image::ExtendedColorType::L8)?;
     disk::write_atomic(&words.output, &png)?;
-    let notes = notes(&job, &lit);
+    let notes = notes(&job, &lit)?;
     if words.json {
         return output::json(&described(&job, &lit, profile.projector_px, &notes));
     }
     for note in notes {
         output::tell(&format!("note: {note}"));
     }
+    output::say(&sizes(&job.pieces))?;
     output::say(&format!(
         "{} pieces lit in {}: {width}x{height} px, band {:.2} mm, drawn on {}.",
         lit.laid.len(),
@@ -77,6 +80,25 @@ pub fn run(words: &Words) -> Outcome<()> {
         lit.band,
         device.name()
     ))
+}
+
+/// Width and height of a piece's cut outlines, in its own space.
+pub fn size_mm(piece: &PatternPiece) -> [f64; 2] {
+    let b = bounds(piece.cut.iter().flatten().copied());
+    b.map_or([0.0; 2], |b| [b.width(), b.height()])
+}
+
+/// The pieces and their sizes, a line each, so that a wrong scale is seen.
+pub fn sizes<'a>(pieces: impl IntoIterator<Item = &'a PatternPiece>) -> String {
+    let line = |p: &PatternPiece| {
+        let [w, h] = size_mm(p);
+        format!(
+            "  {}: {w:.1} x {h:.1} mm, {} notches",
+            p.name,
+            p.notches.len()
+        )
+    };
+    pieces.into_iter().map(line).collect::<Vec<_>>().join("\n")
 }
 
 fn described(job: &Job, lit: &Lit, size: [u32; 2], notes: &[String]) -> serde_json::Value {
@@ -94,7 +116,9 @@ fn described(job: &Job, lit: &Lit, size: [u32; 2], notes: &[String]) -> serde_js
                 "piece": l.piece.name,
                 "article": l.article,
                 "cloth": l.cloth,
+                "panel": l.panel,
                 "face": l.face,
+                "size_mm": size_mm(l.piece),
                 "label": match lit.lamp.label(k) {
                     LabelAt::Inside => "inside",
                     LabelAt::Beside => "beside",

@@ -10,7 +10,7 @@ pub use toml_file::{read_versioned, toml_text, write_toml};
 use crate::calibration::{PROFILE_VERSION, Profile};
 use crate::cloth::{Cloth, Panel};
 use crate::fault::{Fault, Outcome, short};
-use crate::lay::{Face, Laid, Placement};
+use crate::lay::{Face, Ground, Laid, Placement};
 use crate::order::{Article, Part};
 use crate::pattern::{PatternPiece, read};
 use serde::{Deserialize, Serialize};
@@ -57,6 +57,8 @@ pub struct Job {
     pub pieces: Vec<PatternPiece>,
     /// What a pattern file held that could not be told, one sentence each.
     pub left_out: Vec<String>,
+    /// What the person should check in a pattern file, one sentence each.
+    pub pattern_notes: Vec<String>,
 }
 
 impl Job {
@@ -74,10 +76,11 @@ impl Job {
         let file: JobFile =
             read_versioned(&path, "reading the job", "ghostchalk_job", JOB_VERSION)?;
         let mut pieces: Vec<PatternPiece> = Vec::new();
-        let mut left_out = Vec::new();
+        let (mut left_out, mut pattern_notes) = (Vec::new(), Vec::new());
         for p in &file.patterns {
             let pattern = read::svg::read(&folder.join(&p.file))?;
             left_out.extend(pattern.left_out.iter().map(|l| format!("{}: {l}", p.file)));
+            pattern_notes.extend(pattern.notes.iter().map(|n| format!("{}: {n}", p.file)));
             for piece in pattern.pieces {
                 if pieces.iter().any(|q| q.name == piece.name) {
                     return Err(Fault::input(
@@ -95,6 +98,7 @@ impl Job {
             file,
             pieces,
             left_out,
+            pattern_notes,
         };
         job.check().map_err(|f| f.in_file(&path))?;
         Ok(job)
@@ -124,11 +128,33 @@ impl Job {
             piece: self.piece(&p.piece)?,
             article: &article.name,
             cloth: &cloth.name,
+            panel: &panel.name,
             cut_note: part.cut_note(),
             face: p.face,
             pose: p.pose().then(&panel.on_table.pose()),
             height: cloth.thickness_mm,
         })
+    }
+
+    /// The panels, where they lie on the table.
+    ///
+    /// # Errors
+    /// If an outline encloses nothing, which opening the job would have found.
+    pub fn grounds(&self) -> Outcome<Vec<Ground<'_>>> {
+        let mut grounds = Vec::new();
+        for panel in &self.file.panels {
+            let pose = panel.on_table.pose();
+            let mut keep_outs = Vec::new();
+            for k in &panel.keep_out {
+                keep_outs.push((k.name.as_str(), k.outline()?.moved(&pose)));
+            }
+            grounds.push(Ground {
+                name: &panel.name,
+                outline: panel.outline()?.moved(&pose),
+                keep_outs,
+            });
+        }
+        Ok(grounds)
     }
 
     fn piece(&self, name: &str) -> Option<&PatternPiece> {
@@ -191,6 +217,13 @@ impl Job {
                 .map_err(|e| e.at(format!("cloth \"{}\"", c.name)))?;
         }
         for a in &f.articles {
+            let parts: Vec<String> = a
+                .parts
+                .iter()
+                .map(|p| format!("{} in {}", p.piece, p.cloth))
+                .collect();
+            unique("part", parts.iter().map(String::as_str))
+                .map_err(|e| e.at(format!("article \"{}\"", a.name)))?;
             for p in &a.parts {
                 let place = |e: Fault| e.at(format!("article \"{}\"", a.name));
                 self.known_piece(&p.piece).map_err(place)?;
@@ -282,7 +315,8 @@ fn known<'a>(what: &str, name: &str, names: impl Iterator<Item = &'a str>) -> Ou
     let there = if all.is_empty() {
         format!("the job has no {what}s")
     } else {
-        format!("there is {}", all.join(", "))
+        let more = if all.len() > 12 { ", …" } else { "" };
+        format!("there is {}{more}", all[..all.len().min(12)].join(", "))
     };
     Err(Fault::input(
         format!("the {what} \"{name}\" isn't there"),

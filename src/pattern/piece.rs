@@ -4,7 +4,8 @@
 
 use crate::space::{Piece as PieceSpace, Point, Vector};
 
-/// A run of straight edges; curves were flattened to 0.02 mm on reading.
+/// A run of straight edges, with as few points as stay within 0.02 mm of the
+/// lines and curves drawn.
 pub type Polyline = Vec<Point<PieceSpace>>;
 
 /// How a notch is clipped, and so how it is lit.
@@ -37,7 +38,7 @@ pub struct PatternPiece {
     pub name: String,
     /// The cut line: outer outlines counter-clockwise. Usually one. Closed,
     /// simple, the first point not repeated at the end, no two consecutive
-    /// points equal.
+    /// points equal. With the cutouts at most 20 000 points.
     pub cut: Vec<Polyline>,
     /// Internal cut-outs, clockwise, inside the cut line.
     pub cutouts: Vec<Polyline>,
@@ -46,7 +47,7 @@ pub struct PatternPiece {
     pub notches: Vec<Notch>,
     /// The grain, from tail to head (the arrow's point), if the drawing has one.
     pub grain: Option<[Point<PieceSpace>; 2]>,
-    /// Edges that lie on the fold.
+    /// Edges that lie on the fold: parts of the cut line, point for point.
     pub folds: Vec<Polyline>,
     /// Internal lines: placement, stitching, pleats.
     pub lines: Vec<Line>,
@@ -73,6 +74,8 @@ pub struct Pattern {
     /// What was in the file and could not be told, one sentence each: never a
     /// half-read pattern passed off as whole.
     pub left_out: Vec<String>,
+    /// What the person should check, one sentence each.
+    pub notes: Vec<String>,
 }
 
 impl PatternPiece {

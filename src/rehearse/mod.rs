@@ -96,7 +96,7 @@ pub fn rehearse(
         band_mm: lit.band,
         pixel_mm: seen::pixel_sizes(&plain),
         loops: vec![exact, by_hand, on_cloth, through_lens],
-        notes: crate::frame::notes(&job, &lit),
+        notes: crate::frame::notes(&job, &lit)?,
     };
     write("report.txt", report.text().as_bytes())?;
     write("report.json", format!("{:#}\n", report.json()).as_bytes())?;

@@ -4,32 +4,33 @@ use std::collections::HashMap;
 use std::slice::from_ref;
 
 use super::drawing::{Drawing, Drawn, Group};
-use super::flatten::{self, Budget, Run};
-use super::marks;
+use super::flatten::{self, Budget, Run, SIMPLIFYING};
+use super::left_out::{LeftOut, Why};
 use super::outline::{self, Outlines};
-use super::place::{LeftOut, Place, excerpt};
-use super::plain;
+use super::place::{Place, excerpt};
 use super::roles::{Role, Told};
+use super::simplify::simplify;
+use super::words::decoded;
+use super::{fold, inside, marks, plain};
 use crate::fault::{Fault, Outcome};
-use crate::pattern::piece::{Line, PatternPiece, Polyline};
+use crate::pattern::piece::{Line, Pattern, PatternPiece, Polyline};
 
-/// Most edges looked at for the notches of one piece.
-const MAX_NOTCH_WORK: usize = 1_000_000_000;
-
-/// The pieces of `drawing`, in its order; what can't be told is listed in
-/// `left_out`.
+/// The pieces of `drawing`, in its order, and what a person should check; what
+/// can't be told is listed in `left_out`.
 ///
 /// # Errors
 ///
-/// When there is none, two share a name, or one is not sound.
-pub fn pieces(drawing: Drawing, left_out: &mut LeftOut) -> Outcome<Vec<PatternPiece>> {
+/// When there is no piece, two share a name, or one is not sound.
+pub fn pattern(drawing: Drawing, mut left_out: LeftOut) -> Outcome<Pattern> {
+    let mut notes = drawing.notes;
+    let left = &mut left_out;
     let found = if drawing.grouped {
         for drawn in drawing.loose {
-            left_out.add(drawn.place, "it lies outside every piece");
+            left.add(drawn.place, Why::OutsidePieces);
         }
-        from_groups(drawing.groups, left_out)?
+        from_groups(drawing.groups, left)?
     } else {
-        from_outlines(drawing.loose, left_out)?
+        from_outlines(drawing.loose, left)?
     };
     let mut places: HashMap<&str, Place> = HashMap::new();
     for (place, piece) in &found {
@@ -42,7 +43,17 @@ pub fn pieces(drawing: Drawing, left_out: &mut LeftOut) -> Outcome<Vec<PatternPi
             .at(place));
         }
     }
-    Ok(found.into_iter().map(|(_, piece)| piece).collect())
+    for (_, piece) in found.iter().filter(|(_, piece)| piece.cut.len() > 1) {
+        let (name, count) = (excerpt(&piece.name), piece.cut.len());
+        notes.push(format!(
+            "piece \"{name}\" has {count} separate outlines; they are kept together as one piece."
+        ));
+    }
+    Ok(Pattern {
+        pieces: found.into_iter().map(|(_, piece)| piece).collect(),
+        left_out: left_out.finish(),
+        notes,
+    })
 }
 
 type Found<'a> = Vec<(Place<'a>, PatternPiece)>;
@@ -52,14 +63,13 @@ fn from_groups<'a>(groups: Vec<Group<'a>>, left_out: &mut LeftOut) -> Outcome<Fo
     let mut budget = Budget::new();
     let mut found = Found::new();
     for group in groups {
-        let (place, name) = (group.place, group.name);
+        let (place, name) = (group.place, excerpt(&group.name));
         if group.hides && group.drawn.is_empty() {
-            let why = format!("all of the piece \"{}\" is hidden", excerpt(name));
-            left_out.add(place, why);
+            left_out.add(place, Why::PieceHidden(name));
             continue;
         }
         let piece = piece(group, &mut budget, left_out)
-            .map_err(|fault| fault.at(format!("piece \"{}\"", excerpt(name))))?;
+            .map_err(|fault| fault.at(format!("piece \"{name}\"")))?;
         found.push((place, piece));
     }
     if found.is_empty() {
@@ -79,15 +89,16 @@ fn from_outlines<'a>(shapes: Vec<Drawn<'a>>, left_out: &mut LeftOut) -> Outcome<
     let mut unnamed = 0;
     for (index, drawn) in shapes.iter().enumerate() {
         if chosen.binary_search(&index).is_err() {
-            left_out.add(drawn.place, "nothing says what it is");
+            left_out.add(drawn.place, Why::Untold);
             continue;
         }
-        let mut piece = PatternPiece::named(match drawn.place.id {
-            Some(id) => id.trim().to_owned(),
-            None => {
+        let id = drawn.place.id.map(decoded).unwrap_or_default();
+        let mut piece = PatternPiece::named(match id.trim() {
+            "" => {
                 unnamed += 1;
                 format!("piece {unnamed}")
             }
+            name => name.to_owned(),
         });
         let outlines = outline::outlines(from_ref(drawn), &[], &mut budget)?;
         piece.cut = outlines.cut;
@@ -129,10 +140,9 @@ impl<'a> Sorted<'a> {
         for drawn in drawn {
             match drawn.told {
                 Told::Role(Role::Label) => sorted.labels.push(drawn),
-                _ if drawn.is_text => left_out.add(drawn.place, "it is text, and no label"),
+                _ if drawn.is_text => left_out.add(drawn.place, Why::Text),
                 Told::Unknown(word) => {
-                    let why = format!("its role \"{}\" is not known", excerpt(word));
-                    left_out.add(drawn.place, why);
+                    left_out.add(drawn.place, Why::UnknownRole(excerpt(word)));
                 }
                 Told::Nothing => sorted.untold.push(drawn),
                 Told::Role(role) => match role {
@@ -181,61 +191,98 @@ fn piece(group: Group, budget: &mut Budget, left_out: &mut LeftOut) -> Outcome<P
     piece.cut_count = group.cut_count;
     piece.pair = group.pair;
     for (role, drawn) in &sorted.strokes {
-        for run in strokes(drawn, &outlines, budget)? {
+        let runs = strokes(drawn, &outlines, budget)?;
+        // A net line belongs to the edge, and a fold says itself if it is off.
+        if matches!(role, Role::Line | Role::Dart)
+            && beside(drawn, &runs, &outlines, budget, left_out)?
+        {
+            continue;
+        }
+        for run in runs {
             match role {
                 Role::Net => piece.net.push(line(run)),
-                Role::Fold => piece.folds.push(trace(run)),
+                Role::Fold => {
+                    let fold = fold::along_cut(&run, &outlines.cut, budget)
+                        .map_err(|fault| fault.at(drawn.place))?;
+                    piece.folds.push(fold);
+                }
                 Role::Dart => piece.darts.push(trace(run)),
                 _ => piece.lines.push(line(run)),
             }
         }
     }
-    let edges: usize = outlines
-        .cut
-        .iter()
-        .chain(&outlines.cutouts)
-        .map(Vec::len)
-        .sum();
+    let edges: usize = outlines.all().map(Vec::len).sum();
     for drawn in &sorted.notches {
         let placed = |fault: Fault| fault.at(drawn.place);
         for run in flatten::runs(&drawn.path, ground, budget).map_err(placed)? {
-            if (piece.notches.len() + 1).saturating_mul(edges) > MAX_NOTCH_WORK {
-                return Err(placed(Fault::input(
-                    "the piece has too many notches for its points",
-                    "draw its cut line with fewer points",
-                )));
-            }
+            budget.look(2 * edges).map_err(placed)?;
             let notch = marks::notch(&run, drawn.notch, &outlines).map_err(placed)?;
             piece.notches.push(notch);
         }
     }
     let mut grains = Vec::new();
+    let mut grain_at = None;
     for drawn in &sorted.grain {
-        grains.extend(strokes(drawn, &outlines, budget)?);
+        let runs = strokes(drawn, &outlines, budget)?;
+        if !beside(drawn, &runs, &outlines, budget, left_out)? {
+            grains.extend(runs);
+            grain_at.get_or_insert(drawn.place);
+        }
     }
-    if let Some(first) = sorted.grain.first() {
-        let grain = marks::grain(&grains).map_err(|fault| fault.at(first.place))?;
+    if let Some(place) = grain_at {
+        let grain = marks::grain(&grains).map_err(|fault| fault.at(place))?;
         piece.grain = Some(grain);
     }
-    let centre = |drawn| marks::centre(drawn, ground);
-    piece.drills = sorted.drills.iter().filter_map(centre).collect();
-    piece.label_at = sorted.labels.first().and_then(centre);
+    for drawn in &sorted.drills {
+        let Some(centre) = marks::centre(drawn, ground) else {
+            continue;
+        };
+        let point = Run {
+            points: vec![centre],
+            closed: false,
+        };
+        if !beside(drawn, &[point], &outlines, budget, left_out)? {
+            piece.drills.push(centre);
+        }
+    }
+    let label = sorted.labels.first();
+    piece.label_at = label.and_then(|drawn| marks::centre(drawn, ground));
     for drawn in sorted.labels.iter().skip(1) {
-        left_out.add(drawn.place, "the piece has a label already");
+        left_out.add(drawn.place, Why::SecondLabel);
     }
     for drawn in &sorted.untold {
-        left_out.add(drawn.place, "nothing says what it is");
+        left_out.add(drawn.place, Why::Untold);
     }
     piece.cut = outlines.cut;
     piece.cutouts = outlines.cutouts;
     Ok(piece)
 }
 
-/// The sub-paths of `drawn` that draw something.
+/// Whether all of `runs`, drawn as `drawn`, lies beside the cloth, where no
+/// light falls; then it is listed.
+fn beside(
+    drawn: &Drawn,
+    runs: &[Run],
+    outlines: &Outlines,
+    budget: &mut Budget,
+    left_out: &mut LeftOut,
+) -> Outcome<bool> {
+    let outside = !runs.is_empty()
+        && inside::all_outside(runs, outlines, budget).map_err(|fault| fault.at(drawn.place))?;
+    if outside {
+        left_out.add(drawn.place, Why::OutsideItsPiece);
+    }
+    Ok(outside)
+}
+
+/// The sub-paths of `drawn` that draw something, with as few points as do.
 fn strokes(drawn: &Drawn, outlines: &Outlines, budget: &mut Budget) -> Outcome<Vec<Run>> {
     let mut runs = flatten::runs(&drawn.path, outlines.ground, budget)
         .map_err(|fault| fault.at(drawn.place))?;
     runs.retain(|run| run.points.len() > 1);
+    for run in &mut runs {
+        run.points = simplify(&run.points, run.closed, SIMPLIFYING);
+    }
     Ok(runs)
 }
 

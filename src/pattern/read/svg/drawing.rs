@@ -1,5 +1,7 @@
 //! All that is drawn, on the page in millimetres, before it is made sense of.
 
+use std::borrow::Cow;
+
 use kurbo::{BezPath, PathEl, Point};
 
 use super::guard::MAX_MM;
@@ -20,7 +22,7 @@ pub struct Drawn<'a> {
 /// A piece group and what is drawn in it.
 pub struct Group<'a> {
     pub place: Place<'a>,
-    pub name: &'a str,
+    pub name: Cow<'a, str>,
     pub cut_count: u32,
     pub pair: bool,
     pub drawn: Vec<Drawn<'a>>,
@@ -36,6 +38,8 @@ pub struct Drawing<'a> {
     pub loose: Vec<Drawn<'a>>,
     /// Whether there are piece groups at all, be they hidden.
     pub grouped: bool,
+    /// What the person should check.
+    pub notes: Vec<String>,
 }
 
 /// Whether all of `path`, control points too, is within [`MAX_MM`].

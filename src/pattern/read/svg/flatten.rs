@@ -3,7 +3,7 @@
 use kurbo::{BezPath, PathEl, Point as Drawn, Rect, Shape, Vec2};
 
 use super::guard::MAX_POINTS;
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, short};
 use crate::pattern::piece::Polyline;
 use crate::space::{Piece, Point};
 
@@ -12,11 +12,13 @@ pub const TOLERANCE: f64 = 0.02;
 /// Points nearer than this, in mm, are one: editors round coordinates, and a
 /// stub of rounding would count as a loop.
 pub const SAME: f64 = 1e-4;
-/// What is left of [`TOLERANCE`] for the flattening itself, after the arcs'
-/// own and the joining of points.
-const FLATTENING: f64 = TOLERANCE - 2.0 * SAME;
+/// The part of [`TOLERANCE`] that is spent on flattening curves.
+const FLATTENING: f64 = 0.014;
+/// The part of it that may be spent on dropping points afterwards. What is
+/// left is for the arcs' own tolerance and the joining of points.
+pub const SIMPLIFYING: f64 = 0.005;
 /// A path that ends this near to its start, in mm, is closed.
-const GAP: f64 = 0.05;
+pub const GAP: f64 = 0.05;
 /// The last point of a closed path is the first again if this near, in mm:
 /// relative coordinates add up their rounding.
 const DRIFT: f64 = 1e-3;
@@ -36,6 +38,12 @@ impl Ground {
     pub fn page(&self, p: Point<Piece>) -> Drawn {
         Drawn::new(p.x + self.origin.x, self.origin.y - p.y)
     }
+
+    /// Where `p` is, as a person finds it on the page.
+    pub fn say(&self, p: Point<Piece>) -> String {
+        let p = self.page(p);
+        format!("x {} mm, y {} mm", short(p.x), short(p.y))
+    }
 }
 
 /// One sub-path, flattened.
@@ -47,29 +55,50 @@ pub struct Run {
     pub closed: bool,
 }
 
-/// How many points the file may still make.
-pub struct Budget(usize);
+/// Most edges of outlines looked at to place the marks of one file.
+const MAX_LOOKS: usize = 400_000_000;
+
+/// What the file may still cost: points made, and edges looked at.
+pub struct Budget {
+    points: usize,
+    looks: usize,
+}
 
 impl Budget {
     pub fn new() -> Self {
-        Self(MAX_POINTS)
+        Self {
+            points: MAX_POINTS,
+            looks: MAX_LOOKS,
+        }
     }
 
     fn spend(&mut self, points: usize) -> Outcome<()> {
-        match self.0.checked_sub(points) {
-            Some(left) => {
-                self.0 = left;
-                Ok(())
-            }
-            None => Err(Fault::input(
+        self.points = self.points.checked_sub(points).ok_or_else(|| {
+            Fault::input(
                 "the drawing comes to more than 4 million points",
                 "draw it with fewer points, or split the file",
-            )),
-        }
+            )
+        })?;
+        Ok(())
+    }
+
+    /// Counts a look at `edges` edges.
+    ///
+    /// # Errors
+    ///
+    /// When all looks together are more than any pattern needs.
+    pub fn look(&mut self, edges: usize) -> Outcome<()> {
+        self.looks = self.looks.checked_sub(edges).ok_or_else(|| {
+            Fault::input(
+                "the drawing has too many marks for the points of its cut lines",
+                "draw them with fewer points, or split the file",
+            )
+        })?;
+        Ok(())
     }
 }
 
-/// The sub-paths of `path` in piece space, each within [`TOLERANCE`] of the
+/// The sub-paths of `path` in piece space, each within [`FLATTENING`] of the
 /// curves it stands for.
 ///
 /// # Errors
@@ -271,6 +300,11 @@ mod tests {
     #[test]
     fn the_budget_ends_in_a_fault() {
         let path = super::super::path_data::parse("M0 0 Q5 5 9 9", 1.0).unwrap();
-        assert!(runs(&path, STILL, &mut Budget(1)).is_err());
+        let mut budget = Budget {
+            points: 1,
+            looks: 1,
+        };
+        assert!(runs(&path, STILL, &mut budget).is_err());
+        assert!(budget.look(1).is_ok() && budget.look(1).is_err());
     }
 }

@@ -4,6 +4,7 @@ use kurbo::{Affine, Point};
 use roxmltree::Node;
 
 use super::guard::{MAX_USE_DEPTH, MAX_USES};
+use super::left_out::Why;
 use super::place::{Place, excerpt};
 use super::roles::{self, Told};
 use super::sort::Sort;
@@ -48,14 +49,13 @@ impl<'a> Walker<'a, '_> {
         }
         let href = node.attribute("href");
         let Some(href) = href.or_else(|| node.attribute((XLINK, "href"))) else {
-            self.left_out.add(place, "it does not say what it uses");
+            self.left_out.add(place, Why::UsesNothing);
             return Ok(());
         };
         let href = href.trim();
         let Some(id) = href.strip_prefix('#') else {
             let file = excerpt(href);
-            let why = format!("what it uses is in another place (\"{file}\"), never followed");
-            self.left_out.add(place, why);
+            self.left_out.add(place, Why::UsesElsewhere(file));
             return Ok(());
         };
         let target = self.ids.get(id).copied();
@@ -64,11 +64,7 @@ impl<'a> Walker<'a, '_> {
             sort != Sort::Silent || target.tag_name().name() == "symbol"
         });
         let Some(target) = target else {
-            let why = format!(
-                "what it uses (\"#{}\") is no shape in the file",
-                excerpt(id)
-            );
-            self.left_out.add(place, why);
+            self.left_out.add(place, Why::UsesMissing(excerpt(id)));
             return Ok(());
         };
         if self.within.contains(&target.id()) {

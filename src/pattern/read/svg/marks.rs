@@ -2,6 +2,7 @@
 
 use super::drawing::Drawn;
 use super::flatten::{self, Ground, Run};
+use super::foot::nearest;
 use super::outline::Outlines;
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::piece::{Notch, NotchKind, Polyline};
@@ -15,7 +16,7 @@ const MIN_NOTCH: f64 = 0.01;
 const CORNER: f64 = 1e-3;
 /// Two edges that turn less than this, rad, and differ in length by less than
 /// this factor are chords of one curve.
-const SMOOTH: f64 = 0.35;
+pub const SMOOTH: f64 = 0.35;
 const CHORDS_ALIKE: f64 = 3.0;
 /// Most a stroke may bow, as a part of its length.
 const BOW: f64 = 0.02;
@@ -41,14 +42,15 @@ pub fn notch(stroke: &Run, kind: NotchKind, outlines: &Outlines) -> Outcome<Notc
     if depth < MIN_NOTCH {
         return Err(Fault::input("the notch has no length", redraw));
     }
+    let lines: Vec<&Polyline> = outlines.all().collect();
     let near = [tail, head]
         .into_iter()
-        .filter_map(|end| nearest(end, outlines));
+        .filter_map(|end| nearest(end, lines.iter().copied()));
     let near = near.reduce(|a, b| if b.distance < a.distance { b } else { a });
     match near {
         Some(foot) if foot.distance <= NOTCH_REACH => Ok(Notch {
             at: foot.at,
-            inward: foot.inward,
+            inward: inward(lines[foot.line], foot.edge, foot.at),
             depth,
             kind,
         }),
@@ -114,35 +116,6 @@ fn straight(run: &Run) -> Option<[At; 2]> {
     // A single point is straight, and told apart by its length.
     let crooked = run.closed || (run.points.len() > 2 && bowed);
     (!crooked).then_some([tail, head])
-}
-
-/// The point of an outline that is nearest to another.
-struct Foot {
-    at: At,
-    distance: f64,
-    inward: Vector<Piece>,
-}
-
-fn nearest(p: At, outlines: &Outlines) -> Option<Foot> {
-    let lines = outlines.cut.iter().chain(&outlines.cutouts);
-    let mut best: Option<(f64, &Polyline, usize, At)> = None;
-    for line in lines {
-        for (index, &a) in line.iter().enumerate() {
-            let along = line[(index + 1) % line.len()] - a;
-            let part = ((p - a).dot(along) / along.square_length()).clamp(0.0, 1.0);
-            let at = a + along * part;
-            let distance = (p - at).square_length();
-            if best.is_none_or(|(least, ..)| distance < least) {
-                best = Some((distance, line, index, at));
-            }
-        }
-    }
-    let (distance, line, index, at) = best?;
-    Some(Foot {
-        at,
-        distance: distance.sqrt(),
-        inward: inward(line, index, at),
-    })
 }
 
 /// The normal into the cloth at `at` on the edge `index` of `line`: the

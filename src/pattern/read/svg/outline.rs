@@ -4,12 +4,17 @@
 use kurbo::Rect;
 
 use super::drawing::Drawn;
-use super::flatten::{self, Budget, Ground};
+use super::flatten::{self, Budget, Ground, SIMPLIFYING};
+use super::join::{Stroke, join};
 use super::nest::{Touch, nest};
 use super::place::Place;
+use super::simplify::simplify;
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::piece::Polyline;
 
+/// Most points in the outlines of a piece once simplified: more could not be
+/// offset while a person waits.
+const MAX_CUT_POINTS: usize = 20_000;
 /// Smallest side of an outline's bounding box, in mm.
 const MIN_SIZE: f64 = 0.1;
 
@@ -32,14 +37,21 @@ struct Ring<'a> {
     is_cutout: bool,
 }
 
+impl Outlines {
+    /// Cut lines, then cutouts.
+    pub fn all(&self) -> impl Iterator<Item = &Polyline> {
+        self.cut.iter().chain(&self.cutouts)
+    }
+}
+
 /// The outlines of one piece from the shapes drawn as its cut lines and its
-/// cutouts. Within a cut line of several parts, a part inside another is a
-/// cutout.
+/// cutouts. Strokes that meet end to end are one line. Within a cut line of
+/// several parts, a part inside another is a cutout.
 ///
 /// # Errors
 ///
-/// When an outline is open, too small, touches itself or another, or lies
-/// where it can't.
+/// When an outline is open, too small, has too many points, touches itself or
+/// another, or lies where it can't.
 pub fn outlines(cut: &[Drawn], cutouts: &[Drawn], budget: &mut Budget) -> Outcome<Outlines> {
     let boxes = cut.iter().filter_map(|drawn| flatten::bounds(&drawn.path));
     let bounds = boxes.reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
@@ -47,17 +59,18 @@ pub fn outlines(cut: &[Drawn], cutouts: &[Drawn], budget: &mut Budget) -> Outcom
         origin: bounds.center(),
     };
     let mut rings = Vec::new();
-    let mut lines = Vec::new();
-    for (shape, drawn) in cut.iter().chain(cutouts).enumerate() {
-        let before = lines.len();
-        closed_lines(drawn, ground, budget, &mut lines).map_err(|fault| fault.at(drawn.place))?;
-        rings.extend((before..lines.len()).map(|_| Ring {
-            place: drawn.place,
-            shape,
-            is_cutout: shape >= cut.len(),
-        }));
+    let mut drawn_lines = Vec::new();
+    for (shapes, is_cutout) in [(cut, false), (cutouts, true)] {
+        for stroke in closed_lines(shapes, ground, budget)? {
+            rings.push(Ring {
+                place: stroke.place,
+                shape: stroke.shape,
+                is_cutout,
+            });
+            drawn_lines.push(stroke.points);
+        }
     }
-    let parents = nest(&lines).map_err(|touch| touching(&touch, &rings, ground))?;
+    let (lines, parents) = simple(&drawn_lines, &rings, ground)?;
     let mut outlines = Outlines {
         ground,
         cut: Vec::new(),
@@ -78,6 +91,65 @@ pub fn outlines(cut: &[Drawn], cutouts: &[Drawn], budget: &mut Budget) -> Outcom
         }
     }
     Ok(outlines)
+}
+
+/// `drawn` with as few points as will do, and for each line the one that it
+/// lies directly within.
+///
+/// # Errors
+///
+/// When too many points are left, or lines touch.
+fn simple(
+    drawn: &[Polyline],
+    rings: &[Ring],
+    ground: Ground,
+) -> Outcome<(Vec<Polyline>, Vec<Option<usize>>)> {
+    let mut touched: Option<Touch> = None;
+    // Lines that all but touch as drawn must not touch for being simplified.
+    for within in [SIMPLIFYING, SIMPLIFYING / 10.0, 0.0] {
+        let lines: Vec<Polyline> = drawn
+            .iter()
+            .map(|line| simplify(line, true, within))
+            .collect();
+        let count: usize = lines.iter().map(Vec::len).sum();
+        if count > MAX_CUT_POINTS {
+            let longest = (0..lines.len()).max_by_key(|&index| lines[index].len());
+            let place = longest.map(|index| rings[index].place);
+            return Err(touched.map_or_else(
+                || {
+                    let fault = too_many(count);
+                    match place {
+                        Some(place) => fault.at(place),
+                        None => fault,
+                    }
+                },
+                |touch| touching(&touch, rings, ground),
+            ));
+        }
+        match nest(&lines) {
+            Ok(parents) => return Ok((lines, parents)),
+            Err(touch) => touched = Some(touch),
+        }
+    }
+    Err(touched.map_or_else(
+        || {
+            Fault::ours(
+                "the outlines could not be told apart",
+                "report this drawing",
+            )
+        },
+        |touch| touching(&touch, rings, ground),
+    ))
+}
+
+fn too_many(count: usize) -> Fault {
+    Fault::input(
+        format!(
+            "the cut line has {count} points, more than 20 000: \
+             it is too fine or too ragged to follow"
+        ),
+        "simplify it in the editor",
+    )
 }
 
 /// Whether `ring` is a hole, given what it lies directly within, and what
@@ -102,37 +174,39 @@ fn place_of(ring: &Ring, parent: Option<(&Ring, Option<usize>)>) -> Outcome<bool
     }
 }
 
-/// Appends the sub-paths of `drawn`, all of which must be closed.
-fn closed_lines(
-    drawn: &Drawn,
+/// The sub-paths of `shapes`, those that are open joined end to end.
+fn closed_lines<'a>(
+    shapes: &[Drawn<'a>],
     ground: Ground,
     budget: &mut Budget,
-    lines: &mut Vec<Polyline>,
-) -> Outcome<()> {
-    let before = lines.len();
-    for run in flatten::runs(&drawn.path, ground, budget)? {
-        if run.points.len() < 2 {
-            // The pen was set down and drew nothing.
-            continue;
+) -> Outcome<Vec<Stroke<'a>>> {
+    let (mut closed, mut open) = (Vec::new(), Vec::new());
+    for (shape, drawn) in shapes.iter().enumerate() {
+        let place = drawn.place;
+        let runs = flatten::runs(&drawn.path, ground, budget).map_err(|fault| fault.at(place))?;
+        let before = closed.len() + open.len();
+        // Of a single point, the pen was set down and drew nothing.
+        for run in runs.into_iter().filter(|run| run.points.len() > 1) {
+            let list = if run.closed { &mut closed } else { &mut open };
+            list.push(Stroke {
+                place,
+                shape,
+                points: run.points,
+            });
         }
-        if !run.closed {
-            let ends = [run.points.first(), run.points.last()];
-            let [a, b] = ends.map(|p| p.map(|&p| on_page(p, ground)).unwrap_or_default());
+        if closed.len() + open.len() == before {
             return Err(Fault::input(
-                format!("the outline is open: it runs from {a} to {b}"),
-                "join its ends",
-            ));
+                "the outline has no length",
+                "draw it anew, or take it out of the piece",
+            )
+            .at(place));
         }
-        check_size(&run.points)?;
-        lines.push(run.points);
     }
-    if lines.len() == before {
-        return Err(Fault::input(
-            "the outline has no length",
-            "draw it anew, or take it out of the piece",
-        ));
+    closed.extend(join(open, ground)?);
+    for line in &closed {
+        check_size(&line.points).map_err(|fault| fault.at(line.place))?;
     }
-    Ok(())
+    Ok(closed)
 }
 
 fn check_size(line: &Polyline) -> Outcome<()> {
@@ -157,13 +231,8 @@ pub fn encloses(lines: &[flatten::Run]) -> bool {
     drawn.peek().is_some() && drawn.all(|run| run.closed && check_size(&run.points).is_ok())
 }
 
-fn on_page(p: crate::space::Point<crate::space::Piece>, ground: Ground) -> String {
-    let p = ground.page(p);
-    format!("x {} mm, y {} mm", short(p.x), short(p.y))
-}
-
 fn touching(touch: &Touch, rings: &[Ring], ground: Ground) -> Fault {
-    let at = on_page(touch.at, ground);
+    let at = ground.say(touch.at);
     let (a, b) = (&rings[touch.rings.0], &rings[touch.rings.1]);
     let fault = if touch.rings.0 == touch.rings.1 {
         Fault::input(

@@ -1,12 +1,8 @@
-//! Where in the file something stands, and the list of what was left out.
+//! Where in the file something stands.
 
 use std::fmt;
 
 use roxmltree::Node;
-
-/// Most sentences kept in the list of what was left out; beyond this a person
-/// reads none of them.
-const MAX_LEFT_OUT: usize = 500;
 
 /// The byte offset of every line's end, so that a line number costs a search
 /// and not another pass over the file.
@@ -61,36 +57,6 @@ pub fn excerpt(text: &str) -> String {
     short
 }
 
-/// What was in the file and could not be told.
-#[derive(Debug, Default)]
-pub struct LeftOut {
-    /// Each with its line in the file.
-    sentences: Vec<(usize, String)>,
-    beyond: usize,
-}
-
-impl LeftOut {
-    /// Lists one thing: what stands at `place`, and `why` it was left out.
-    pub fn add(&mut self, place: Place, why: impl fmt::Display) {
-        if self.sentences.len() < MAX_LEFT_OUT {
-            let sentence = format!("{place}: {why}.");
-            self.sentences.push((place.line, sentence));
-        } else {
-            self.beyond += 1;
-        }
-    }
-
-    /// The sentences, in the order of the file.
-    pub fn finish(mut self) -> Vec<String> {
-        self.sentences.sort_by_key(|&(line, _)| line);
-        let mut list: Vec<String> = self.sentences.into_iter().map(|(_, text)| text).collect();
-        if self.beyond > 0 {
-            list.push(format!("{} more things were left out.", self.beyond));
-        }
-        list
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -107,22 +73,5 @@ mod tests {
         assert_eq!(lines.place(path).to_string(), "line 3, path \"cut\"");
         let root = lines.place(document.root_element());
         assert_eq!(root.to_string(), "line 1, svg");
-    }
-
-    #[test]
-    fn a_long_list_ends_with_how_many_more() {
-        let mut list = LeftOut::default();
-        for line in (0..MAX_LEFT_OUT + 7).rev() {
-            let place = Place {
-                line,
-                tag: "text",
-                id: None,
-            };
-            list.add(place, "it is text");
-        }
-        let list = list.finish();
-        assert_eq!(list.len(), MAX_LEFT_OUT + 1);
-        assert_eq!(list[0], "line 7, text: it is text.");
-        assert_eq!(list[MAX_LEFT_OUT], "7 more things were left out.");
     }
 }

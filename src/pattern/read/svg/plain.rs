@@ -5,10 +5,10 @@ use kurbo::{Point as Page, Rect};
 
 use super::drawing::Drawn;
 use super::flatten::{self, Budget, Ground};
+use super::inside::contains;
 use super::outline::encloses;
 use crate::fault::{Fault, Outcome};
 use crate::pattern::piece::Polyline;
-use crate::space::{Piece, Point};
 
 /// Most edges looked at to see what lies in what.
 const MAX_WORK: usize = 500_000_000;
@@ -98,14 +98,4 @@ pub fn is_closed(drawn: &Drawn) -> Outcome<bool> {
 
 fn holds(outer: Rect, inner: Rect) -> bool {
     outer.union(inner) == outer && outer != inner
-}
-
-/// Whether `point` lies within a closed line, by the crossings to its right.
-fn contains(line: &Polyline, point: Point<Piece>) -> bool {
-    let next = line.iter().cycle().skip(1);
-    let crossed = line.iter().zip(next).filter(|(a, b)| {
-        let straddles = (a.y > point.y) != (b.y > point.y);
-        straddles && point.x < a.x + (point.y - a.y) / (b.y - a.y) * (b.x - a.x)
-    });
-    crossed.count() % 2 == 1
 }

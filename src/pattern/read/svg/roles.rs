@@ -1,15 +1,16 @@
 //! What the drawing says its groups and shapes are.
 //!
 //! Words are told from `data-` attributes first, then classes, then the
-//! editor's label, then the id; capitals do not matter.
+//! editor's label, then `data-name`, then the id; capitals do not matter.
+
+use std::borrow::Cow;
 
 use roxmltree::Node;
 
 use super::place::excerpt;
+use super::words::{names, words};
 use crate::fault::{Fault, Outcome};
 use crate::pattern::piece::NotchKind;
-
-const INKSCAPE: &str = "http://www.inkscape.org/namespaces/inkscape";
 
 /// Most pieces that one drawing may ask for of one kind.
 const MAX_COUNT: u32 = 999;
@@ -66,9 +67,8 @@ impl<'a> Told<'a> {
         if let Some(word) = data.filter(|word| !word.is_empty()) {
             return Role::of(word).map_or(Self::Unknown(word), Self::Role);
         }
-        let label = node.attribute((INKSCAPE, "label")).map(first_word);
-        let id = node.attribute("id").map(first_word);
-        let role = classes(node).chain(label).chain(id).find_map(Role::of);
+        let named = || names(node).find_map(|name| words(&name).next().and_then(Role::of));
+        let role = classes(node).find_map(Role::of).or_else(named);
         role.map_or(Self::Nothing, Self::Role)
     }
 
@@ -86,13 +86,8 @@ fn classes<'a>(node: Node<'a, '_>) -> impl Iterator<Item = &'a str> {
     class.split_ascii_whitespace()
 }
 
-fn first_word(text: &str) -> &str {
-    let cut = |c: char| c.is_whitespace() || c.is_ascii_digit() || "-_.".contains(c);
-    let text = text.trim_start();
-    &text[..text.find(cut).unwrap_or(text.len())]
-}
-
-/// How the notch is clipped, if `node` says.
+/// How the notch is clipped, if `node` says: in `data-notch`, in a class, or
+/// in a word after `notch` in what it is called.
 ///
 /// # Errors
 ///
@@ -104,8 +99,15 @@ pub fn notch_kind(node: Node) -> Outcome<Option<NotchKind>> {
         "vee" => Some(NotchKind::Vee),
         _ => None,
     };
+    let named = || {
+        names(node).find_map(|name| {
+            let mut words = words(&name);
+            let role = words.next().and_then(Role::of);
+            (role == Some(Role::Notch)).then(|| words.find_map(kind))?
+        })
+    };
     match node.attribute("data-notch").map(str::trim) {
-        None | Some("") => Ok(classes(node).find_map(kind)),
+        None | Some("") => Ok(classes(node).find_map(kind).or_else(named)),
         Some(word) => match kind(word) {
             None => Err(Fault::input(
                 format!("\"{}\" is no kind of notch", excerpt(word)),
@@ -121,44 +123,58 @@ pub fn notch_kind(node: Node) -> Outcome<Option<NotchKind>> {
 /// # Errors
 ///
 /// When it says that it is a piece, but not its name.
-pub fn piece_name<'a>(node: Node<'a, '_>) -> Outcome<Option<&'a str>> {
-    let id = node.attribute("id");
-    let label = node.attribute((INKSCAPE, "label"));
-    let filled = |text: Option<&'a str>| text.map(str::trim).filter(|text| !text.is_empty());
+pub fn piece_name<'a>(node: Node<'a, '_>) -> Outcome<Option<Cow<'a, str>>> {
     let unnamed = || {
         Fault::input(
             "the group is a piece without a name",
             "give it a name in data-piece",
         )
     };
-    if let Some(name) = node.attribute("data-piece") {
-        return filled(Some(name)).map(Some).ok_or_else(unnamed);
+    let filled = |name: Cow<'a, str>| {
+        let name = part(name, str::trim);
+        Some(name).filter(|name| !name.is_empty())
+    };
+    let attribute = |name| node.attribute(name).map(Cow::Borrowed);
+    if let Some(name) = attribute("data-piece") {
+        return filled(name).map(Some).ok_or_else(unnamed);
     }
     if classes(node).any(|class| class.eq_ignore_ascii_case("piece")) {
-        let name = filled(node.attribute("data-name"));
-        let name = name.or_else(|| filled(label)).or_else(|| filled(id));
+        let name = attribute("data-name").and_then(filled);
+        let name = name.or_else(|| names(node).find_map(filled));
         return name.map(Some).ok_or_else(unnamed);
     }
-    for text in [label, id].into_iter().flatten() {
-        if let Some(rest) = after_piece(text.trim()) {
-            return filled(Some(rest)).map(Some).ok_or_else(unnamed);
+    for name in names(node) {
+        if after_piece(&name).is_some() {
+            let rest = part(name, |name| after_piece(name).unwrap_or_default());
+            return filled(rest).map(Some).ok_or_else(unnamed);
         }
     }
     Ok(None)
 }
 
+/// The part of `text` that `cut` leaves.
+fn part<'a>(text: Cow<'a, str>, cut: impl Fn(&str) -> &str) -> Cow<'a, str> {
+    match text {
+        Cow::Borrowed(text) => Cow::Borrowed(cut(text)),
+        Cow::Owned(text) => Cow::Owned(cut(&text).to_owned()),
+    }
+}
+
 /// What follows `piece ` at the start of a label or an id.
 fn after_piece(text: &str) -> Option<&str> {
+    let text = text.trim();
     let (word, rest) = (text.get(..5)?, text.get(5..)?);
     let parted = word.eq_ignore_ascii_case("piece");
-    rest.strip_prefix([' ', '-', '_']).filter(|_| parted)
+    rest.strip_prefix([' ', '-', '_', ',', ':'])
+        .filter(|_| parted)
 }
 
 /// How many of the piece the drawing asks for, and whether as left and right.
 ///
 /// # Errors
 ///
-/// When `data-cut` is not 1 to 999, or `data-pair` neither yes nor no.
+/// When `data-cut` is not 1 to 999, `data-pair` neither yes nor no, or a pair
+/// is asked for in an odd number.
 pub fn count_and_pair(node: Node) -> Outcome<(u32, bool)> {
     let count = match node.attribute("data-cut").map(str::trim) {
         None => 1,
@@ -183,12 +199,21 @@ pub fn count_and_pair(node: Node) -> Outcome<(u32, bool)> {
             ));
         }
     };
+    if pair && count % 2 == 1 {
+        let remedy = match count {
+            1 => "say data-cut=\"2\"",
+            _ => "set data-cut to an even number",
+        };
+        return Err(Fault::input("a pair is cut in even numbers", remedy));
+    }
     Ok((count, pair))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    const INKSCAPE: &str = "http://www.inkscape.org/namespaces/inkscape";
 
     fn with<T>(attributes: &str, ask: impl Fn(Node) -> T) -> T {
         let text = format!("<g xmlns:inkscape='{INKSCAPE}' {attributes}/>");
@@ -218,6 +243,14 @@ mod tests {
         ] {
             assert_eq!(role(&format!("id='{id}'")), Some(Role::Cutout), "{id}");
         }
+        assert_eq!(role("inkscape:label='cutout, round'"), Some(Role::Cutout));
+        assert_eq!(role("id='cutout:a'"), Some(Role::Cutout));
+        assert_eq!(role("id='cutout_x20_a'"), Some(Role::Cutout));
+        assert_eq!(role("data-name='net' id='cut'"), Some(Role::Net));
+        assert_eq!(
+            role("inkscape:label='net' data-name='cut'"),
+            Some(Role::Net)
+        );
         for id in ["path12", "cuts", "grainline", "-cut", "", "a-cut"] {
             assert_eq!(role(&format!("id='{id}'")), None, "{id}");
         }
@@ -233,7 +266,7 @@ mod tests {
 
     fn name(attributes: &str) -> Result<Option<String>, Fault> {
         with(attributes, |node| {
-            piece_name(node).map(|name| name.map(str::to_owned))
+            piece_name(node).map(|name| name.map(Cow::into_owned))
         })
     }
 
@@ -251,6 +284,14 @@ mod tests {
         );
         assert_eq!(named("id='piece_sleeve'"), Some("sleeve".into()));
         assert_eq!(named("id='piece-sleeve'"), Some("sleeve".into()));
+        assert_eq!(
+            named("data-name='piece upper' id='piece_x20_lower'"),
+            Some("upper".into())
+        );
+        assert_eq!(
+            named("id='piece_x20_back_x20_yoke'"),
+            Some("back yoke".into())
+        );
         assert_eq!(named("id='pieces' inkscape:label='layer 1'"), None);
         assert_eq!(named("id='piecé-x'"), None);
         assert!(name("data-piece=''").is_err());
@@ -268,6 +309,9 @@ mod tests {
             "data-cut='1.5'",
             "data-cut='1000'",
             "data-pair='2'",
+            "data-pair='yes'",
+            "data-pair='yes' data-cut='1'",
+            "data-pair='yes' data-cut='3'",
         ] {
             assert!(count(bad).is_err(), "{bad}");
         }
@@ -278,6 +322,25 @@ mod tests {
         );
         assert_eq!(kind("class='notch double'"), Ok(Some(NotchKind::Double)));
         assert_eq!(kind("class='notch'"), Ok(None));
+        for (named, expected) in [
+            ("inkscape:label='notch double'", NotchKind::Double),
+            (
+                "inkscape:label='Notch, Vee 2' id='notch-double'",
+                NotchKind::Vee,
+            ),
+            ("data-name='notch: double' id='notch-2'", NotchKind::Double),
+            (
+                "inkscape:label='notch' data-name='notch vee'",
+                NotchKind::Vee,
+            ),
+            ("id='notch_vee-3'", NotchKind::Vee),
+            ("id='notch-double'", NotchKind::Double),
+            ("id='notch_x20_double_1_'", NotchKind::Double),
+            ("class='slit' inkscape:label='notch vee'", NotchKind::Slit),
+        ] {
+            assert_eq!(kind(named), Ok(Some(expected)), "{named}");
+        }
+        assert_eq!(kind("inkscape:label='double stitching' id='vee'"), Ok(None));
         assert!(kind("data-notch='round'").is_err());
     }
 }

@@ -2,7 +2,8 @@
 
 use roxmltree::Document;
 
-use super::place::{LeftOut, Lines, excerpt};
+use super::left_out::{LeftOut, Why};
+use super::place::{Lines, excerpt};
 
 /// The text of all style elements, without comments and at-rules. At-rules
 /// that could hide or show something are listed.
@@ -24,8 +25,7 @@ pub fn gather(document: &Document, lines: &Lines, left_out: &mut LeftOut) -> Str
                     sheet.push_str(block);
                 } else if !is_harmless(block) {
                     let rule = block.split(['{', ';']).next().unwrap_or_default();
-                    let why = format!("its rule \"{}\" is not followed", excerpt(rule.trim()));
-                    left_out.add(lines.place(style), why);
+                    left_out.add(lines.place(style), Why::Rule(excerpt(rule.trim())));
                 }
                 rest = after;
             }
@@ -87,6 +87,30 @@ pub fn split(text: &str, byte: u8) -> impl Iterator<Item = &str> {
         let at = find(text, &[byte]);
         rest = at.map(|at| &text[at + 1..]);
         Some(at.map_or(text, |at| &text[..at]))
+    })
+}
+
+/// One declaration of a style: `name: value` and perhaps `!important`.
+pub struct Declaration<'a> {
+    /// In small letters.
+    pub name: String,
+    pub value: &'a str,
+    pub important: bool,
+}
+
+/// The declarations in `text`, which holds no comments.
+pub fn declarations(text: &str) -> impl Iterator<Item = Declaration<'_>> {
+    split(text, b';').filter_map(|declaration| {
+        let (name, value) = declaration.split_once(':')?;
+        let (value, important) = match value.rsplit_once('!') {
+            Some((value, mark)) if mark.trim().eq_ignore_ascii_case("important") => (value, true),
+            _ => (value, false),
+        };
+        Some(Declaration {
+            name: name.trim().to_ascii_lowercase(),
+            value: value.trim(),
+            important,
+        })
     })
 }
 

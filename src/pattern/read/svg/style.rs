@@ -6,7 +6,7 @@ use std::cell::Cell;
 use roxmltree::Node;
 use simplecss::{AttributeOperator, PseudoClass, Selector};
 
-use super::sheet::{find, split, without_comments};
+use super::sheet::{declarations, find, split, without_comments};
 use crate::fault::{Fault, Outcome};
 
 /// Longest selector read, in bytes; the matching of one calls itself once a
@@ -82,19 +82,9 @@ impl Look {
         }
     }
 
-    fn read(&mut self, declarations: &str) {
-        for declaration in split(declarations, b';') {
-            let Some((name, value)) = declaration.split_once(':') else {
-                continue;
-            };
-            let (value, important) = match value.rsplit_once('!') {
-                Some((value, mark)) if mark.trim().eq_ignore_ascii_case("important") => {
-                    (value, true)
-                }
-                _ => (value, false),
-            };
-            let name = name.trim().to_ascii_lowercase();
-            self.declare(&name, value.trim(), important);
+    fn read(&mut self, text: &str) {
+        for said in declarations(text) {
+            self.declare(&said.name, said.value, said.important);
         }
     }
 
@@ -258,7 +248,8 @@ impl simplecss::Element for Styled<'_, '_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::place::{LeftOut, Lines};
+    use super::super::left_out::LeftOut;
+    use super::super::place::Lines;
     use super::super::sheet::gather;
     use super::*;
     use roxmltree::Document;

@@ -65,15 +65,29 @@ fn read(text: &str) -> Outcome<(f64, Unit)> {
     Ok((number, unit))
 }
 
-/// A length on the page, in mm.
+/// A length on the page.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PageLength {
+    pub mm: f64,
+    /// Whether it was given in px, or as a bare number, which is the same.
+    pub in_px: bool,
+}
+
+/// A length on the page.
 ///
 /// # Errors
 ///
 /// When `text` is not a length, or one relative to something unknown.
-pub fn page_mm(text: &str) -> Outcome<f64> {
+pub fn page_mm(text: &str) -> Outcome<PageLength> {
     match read(text)? {
-        (number, Unit::User) => Ok(number * MM_PER_PX),
-        (number, Unit::Fixed { mm }) => Ok(number * mm),
+        (number, Unit::User) => Ok(PageLength {
+            mm: number * MM_PER_PX,
+            in_px: true,
+        }),
+        (number, Unit::Fixed { mm }) => Ok(PageLength {
+            mm: number * mm,
+            in_px: false,
+        }),
         (_, Unit::Percent) => Err(Fault::input(
             format!("\"{}\" gives the drawing no size of its own", excerpt(text)),
             "give its width and height in mm",
@@ -146,7 +160,7 @@ mod tests {
             ("1", 25.4 / 96.0),
             (" -1.5e1MM ", -15.0),
         ] {
-            assert!((page_mm(text).unwrap() - mm).abs() < 1e-12, "{text}");
+            assert!((page_mm(text).unwrap().mm - mm).abs() < 1e-12, "{text}");
             let px = user(text, Axis::Width, None).unwrap();
             assert!((px - mm * 96.0 / 25.4).abs() < 1e-12, "{text}");
         }

@@ -4,8 +4,8 @@ use kurbo::{Affine, Point, Rect, Size};
 use roxmltree::Node;
 use svgtypes::{Align, AspectRatio, NumberListParser};
 
+use super::page::Page;
 use super::place::excerpt;
-use super::units;
 use crate::fault::{Fault, Outcome};
 use crate::measure::MM_PER_PX;
 
@@ -19,35 +19,25 @@ pub struct Viewport {
     pub size: Option<Size>,
 }
 
-/// The root's viewport. Without a width and height one user unit is one px.
+/// The root's viewport, and what a person should check of its scale, if
+/// anything. Without a width and height one user unit is one px, 1/96 inch.
 ///
 /// # Errors
 ///
 /// When a size or the `viewBox` can't be read, is relative, or is not
 /// positive.
-pub fn root(node: Node) -> Outcome<Viewport> {
-    let side = |name| match node.attribute(name).map(str::trim) {
-        None | Some("" | "auto") => Ok(None),
-        Some(text) => units::page_mm(text)
-            .and_then(|mm| {
-                if mm > 0.0 {
-                    Ok(Some(mm))
-                } else {
-                    Err(Fault::input(
-                        "the drawing has no size",
-                        "give it a width and height above zero",
-                    ))
-                }
-            })
-            .map_err(|fault| fault.at(name)),
-    };
-    let (width, height) = (side("width")?, side("height")?);
-    let Some(view) = view_box(node)? else {
+pub fn root(node: Node) -> Outcome<(Viewport, Option<&'static str>)> {
+    let page = Page::of(node)?;
+    let (width, height) = (page.width.map(|s| s.mm), page.height.map(|s| s.mm));
+    let view = view_box(node)?;
+    let note = page.note(view.is_some());
+    let Some(view) = view else {
         let size = width.zip(height);
-        return Ok(Viewport {
+        let port = Viewport {
             outward: Affine::scale(MM_PER_PX),
             size: size.map(|(w, h)| Size::new(w / MM_PER_PX, h / MM_PER_PX)),
-        });
+        };
+        return Ok((port, note));
     };
     // A missing side follows from the other by the viewBox's proportions.
     let ratio = view.height() / view.width();
@@ -57,10 +47,11 @@ pub fn root(node: Node) -> Outcome<Viewport> {
         (None, Some(height)) => Size::new(height / ratio, height),
         (None, None) => view.size() * MM_PER_PX,
     };
-    Ok(Viewport {
+    let port = Viewport {
         outward: fit(view, size, aspect(node)?),
         size: Some(view.size()),
-    })
+    };
+    Ok((port, note))
 }
 
 /// The viewport of an inner `svg` or a `symbol` whose top left corner is at
@@ -170,7 +161,7 @@ mod tests {
     fn put(attributes: &str) -> Outcome<(f64, f64)> {
         let text = format!("<svg {attributes}/>");
         let document = roxmltree::Document::parse(&text).unwrap();
-        let viewport = root(document.root_element())?;
+        let (viewport, _) = root(document.root_element())?;
         let p = viewport.outward * Point::new(10.0, 20.0);
         Ok((p.x, p.y))
     }

@@ -9,7 +9,8 @@ use roxmltree::{Document, Node, NodeId};
 use super::drawing::{Drawing, Drawn, Group, on_page};
 use super::follow::Used;
 use super::guard::{MAX_DEPTH, MAX_POINTS, MAX_STEPS};
-use super::place::{LeftOut, Lines, Place, excerpt};
+use super::left_out::{LeftOut, Why};
+use super::place::{Lines, Place, excerpt};
 use super::roles::{self, Told};
 use super::shapes::{self, too_large};
 use super::sort::Sort;
@@ -81,7 +82,8 @@ pub fn walk<'a>(
         within: Vec::new(),
     };
     let placed = |fault: Fault| fault.at(lines.place(root));
-    let Viewport { outward, size } = viewbox::root(root).map_err(placed)?;
+    let (Viewport { outward, size }, note) = viewbox::root(root).map_err(placed)?;
+    walker.drawing.notes.extend(note.map(str::to_owned));
     let handed = Handed {
         to_page: outward,
         viewport: size,
@@ -167,8 +169,7 @@ impl<'a> Walker<'a, '_> {
         handed.to_page *= transform(node).map_err(placed)?;
         self.tell(node, used, &mut handed).map_err(placed)?;
         if look.clipped() {
-            let why = "its clip path or mask is not applied; it is read whole";
-            self.left_out.add(place, why);
+            self.left_out.add(place, Why::Clipped);
         }
         match sort {
             Sort::Shape => self.shape(node, place, handed).map_err(placed),
@@ -186,8 +187,7 @@ impl<'a> Walker<'a, '_> {
             Sort::Group | Sort::Svg => {
                 let port = self.enter(node, used, handed).map_err(placed)?;
                 let Some(port) = port else {
-                    self.left_out
-                        .add(place, "it has no size, so nothing in it shows");
+                    self.left_out.add(place, Why::NoSize);
                     return Ok(());
                 };
                 handed.to_page *= port.outward;
@@ -198,7 +198,7 @@ impl<'a> Walker<'a, '_> {
                 Ok(())
             }
             Sort::Other => {
-                self.left_out.add(place, "it is no shape that can be read");
+                self.left_out.add(place, Why::NoShape);
                 Ok(())
             }
             Sort::Silent => Ok(()),
@@ -227,11 +227,11 @@ impl<'a> Walker<'a, '_> {
             return Ok(());
         };
         if let Some(outer) = handed.group {
-            let outer = excerpt(self.drawing.groups[outer].name);
+            let outer = excerpt(&self.drawing.groups[outer].name);
             return Err(Fault::input(
                 format!(
                     "the piece \"{}\" is within the piece \"{outer}\"",
-                    excerpt(name)
+                    excerpt(&name)
                 ),
                 "draw each piece in a group of its own, side by side",
             ));
@@ -268,7 +268,7 @@ impl<'a> Walker<'a, '_> {
             }
         }
         if draws {
-            self.left_out.add(place, "it is hidden");
+            self.left_out.add(place, Why::Hidden);
             if let Some(group) = group {
                 self.drawing.groups[group].hides = true;
             }
@@ -360,7 +360,7 @@ impl<'a> Walker<'a, '_> {
             return Ok(());
         }
         if !handed.visible {
-            self.left_out.add(place, "it is hidden");
+            self.left_out.add(place, Why::Hidden);
             if let Some(group) = handed.group {
                 self.drawing.groups[group].hides = true;
             }

@@ -105,10 +105,13 @@ fn transforms_move_a_point_as_their_closed_forms_say() {
         ("translate(1,2) scale(3)", (91.0, 62.0)),
     ];
     for (transform, (x, y)) in cases {
-        // The square keeps the origin at (50, 50) on the page.
-        let body = format!("<circle class='drill' cx='30' cy='20' r='1' transform='{transform}'/>");
-        let p = in_square(&body).drills[0];
-        let off = (p.x - (x - 50.0)).hypot(p.y - (50.0 - y));
+        // Wide enough to hold them all, with its middle at the page's corner.
+        let body = format!(
+            "<g data-piece='a'><rect class='cut' x='-500' y='-500' width='1000' height='1000'/>\
+             <circle class='drill' cx='30' cy='20' r='1' transform='{transform}'/></g>"
+        );
+        let p = piece(&body).drills[0];
+        let off = (p.x - x).hypot(p.y + y);
         assert!(off < 1e-9, "{transform}: {p:?}");
     }
     let nested = in_square(
@@ -130,16 +133,48 @@ fn a_unit_inside_a_viewbox_is_a_number_of_user_units() {
 #[test]
 fn without_a_width_a_user_unit_is_a_px() {
     let svg = "<svg xmlns='http://www.w3.org/2000/svg'><rect width='96' height='192'/></svg>";
-    let cut = parse(svg.as_bytes())
-        .unwrap()
-        .pieces
-        .remove(0)
-        .cut
-        .remove(0);
+    let pattern = parse(svg.as_bytes()).unwrap();
     close(
-        &cut,
+        &pattern.pieces[0].cut[0],
         &[(-12.7, -25.4), (12.7, -25.4), (12.7, 25.4), (-12.7, 25.4)],
     );
+    assert_eq!(
+        pattern.notes,
+        [
+            "the drawing's size is not given, taken as 1/96 inch; measure a piece before you trust it."
+        ]
+    );
+}
+
+#[test]
+fn a_size_in_px_is_noted_once_and_one_in_mm_is_not() {
+    let rect = "<rect width='9' height='9'/>";
+    let notes = |root: &str| {
+        let svg = format!(
+            "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 10 10' {root}>{rect}</svg>"
+        );
+        parse(svg.as_bytes()).unwrap().notes
+    };
+    let px = "the drawing's size is given in px, taken as 1/96 inch; measure a piece before you trust it.";
+    assert_eq!(notes("width='96px' height='96px'"), [px]);
+    assert_eq!(notes("width='96' height='96'"), [px]);
+    assert_eq!(notes("width='10mm' height='10mm'"), [] as [&str; 0]);
+    assert_eq!(notes("style='width:1cm;height:1cm'"), [] as [&str; 0]);
+}
+
+#[test]
+fn a_size_in_the_roots_style_is_honoured_before_its_attributes() {
+    let svg = "<svg xmlns='http://www.w3.org/2000/svg' width='96' viewBox='0 0 10 10' \
+        style='fill:none; width: 100mm'><rect width='1' height='2'/></svg>";
+    let pattern = parse(svg.as_bytes()).unwrap();
+    close(
+        &pattern.pieces[0].cut[0],
+        &[(-5., -10.), (5., -10.), (5., 10.), (-5., 10.)],
+    );
+    assert_eq!(pattern.notes, [] as [&str; 0]);
+    let fault = parse(svg.replace("100mm", "100%").as_bytes()).unwrap_err();
+    assert!(fault.what.contains("no size of its own"), "{fault}");
+    assert!(parse(svg.replace("100mm", "9em").as_bytes()).is_err());
 }
 
 #[test]

@@ -1,9 +1,11 @@
 //! The reader as a whole, on drawings of one behaviour each.
 
+mod folds;
 mod geometry;
 mod hostile;
 mod pieces;
 mod refused;
+mod strokes;
 mod uses;
 
 use std::path::PathBuf;

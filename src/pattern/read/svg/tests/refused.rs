@@ -62,7 +62,11 @@ fn an_open_outline_names_its_ends() {
         what.contains("from x 10 mm, y 10 mm to x 19 mm, y 19 mm"),
         "{what}"
     );
-    assert!(cut("M0 0h9v9h-9v-8.94").what.contains("open"));
+    assert!(
+        cut("M0 0h9v9h-9v-8.94")
+            .what
+            .contains("open: it has a gap of 0.06 mm at x 0 mm, y 0.03 mm")
+    );
     assert!(cut("M0 0h9v9z M2 2h1").what.contains("open"));
 }
 

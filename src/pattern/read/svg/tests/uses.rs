@@ -19,7 +19,7 @@ fn a_shape_used_stands_where_the_use_puts_it() {
 #[test]
 fn the_role_of_the_use_stands_before_that_of_the_shape() {
     let piece = in_square(
-        "<path id='line1' d='M10 10h5'/><use href='#line1' data-role='fold' y='5'/>\
+        "<path id='line1' d='M10 10h5'/><use href='#line1' data-role='fold' y='-10'/>\
          <g class='net'><use href='#line1' y='9'/></g>",
     );
     assert_eq!(

@@ -1,6 +1,10 @@
 //! The lay: which piece lies where on which panel. Places live in cloth
 //! space, because light stays on the table when the cloth moves.
 
+mod check;
+
+pub use check::{Ground, check};
+
 use crate::pattern::PatternPiece;
 use crate::space::{Cloth, Piece, Rigid, Table, Vector};
 use serde::{Deserialize, Serialize};
@@ -49,12 +53,28 @@ pub struct Laid<'a> {
     pub piece: &'a PatternPiece,
     pub article: &'a str,
     pub cloth: &'a str,
+    pub panel: &'a str,
     /// `cut 2, a pair`.
     pub cut_note: String,
     pub face: Face,
     pub pose: Rigid<Piece, Table>,
     /// Height of the cloth's top above the table, mm.
     pub height: f64,
+}
+
+impl std::fmt::Display for Laid<'_> {
+    /// As a person would point at it: `upper 1 (canvas, face down)`.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let face = match self.face {
+            Face::Up => "",
+            Face::Down => ", face down",
+        };
+        write!(
+            f,
+            "{} {} ({}{face})",
+            self.piece.name, self.article, self.cloth
+        )
+    }
 }
 
 #[cfg(test)]
