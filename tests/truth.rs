@@ -1,4 +1,5 @@
-//! Frames against the truth of the file: an independent script read the same
+//! Frames against the truth of the file (bands and ticks pixel by pixel, inner
+//! marks by probes): an independent script read the same
 //! drawing and job (`tests/reference/table_truth.py`), NumPy made the mapping,
 //! and the pixels' areas are cut up in f64. Nothing of ours lies between the
 //! file and what a pixel should be but the clipping of polygons.
@@ -200,4 +201,78 @@ fn cut_outlines_are_the_files() {
             assert!((n.depth - want["depth"].as_f64().unwrap()).abs() < 1e-3);
         }
     }
+}
+
+/// Grain, darts, drill points, internal lines and folds, where the script has
+/// them: probed at places that must be lit, or dark.
+#[test]
+fn inner_marks_stand_where_the_file_has_them() {
+    let truth = load("table_truth");
+    let (profile, h) = keystone();
+    let mapping = profile.mapping().unwrap();
+    let job = Job::open(&root("demo-data")).unwrap();
+    let lit = light(&job, &profile, &mapping).unwrap();
+    let frame = picture(&devices()[0], lit.lamp.scene(), &mapping, SIZE).unwrap();
+    let at = |p: [f64; 2]| {
+        let ring = serde_json::json!([p]);
+        let q = through(&h, &ring)[0];
+        frame.codes[q.y.floor() as usize * SIZE[0] as usize + q.x.floor() as usize]
+    };
+    let point = |v: &Value| [v[0].as_f64().unwrap(), v[1].as_f64().unwrap()];
+    let mix =
+        |a: [f64; 2], b: [f64; 2], t: f64| [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
+    let (mut grains, mut darts, mut drills, mut broken) = (0, 0, 0, Vec::new());
+    for placed in truth["placements"].as_array().unwrap() {
+        for g in placed["grain"].as_array().unwrap() {
+            let (tail, head) = (point(&g["tail"]), point(&g["head"]));
+            for t in [0.1, 0.4, 0.7, 0.95] {
+                assert!(
+                    at(mix(tail, head, t)) > 150,
+                    "{}: grain at {t}",
+                    placed["piece"]
+                );
+            }
+            grains += 1;
+        }
+        for line in placed["darts"].as_array().unwrap() {
+            for w in line["points"].as_array().unwrap().windows(2) {
+                // The middle of a leg.
+                assert!(
+                    at(mix(point(&w[0]), point(&w[1]), 0.5)) > 120,
+                    "{}: dart",
+                    placed["piece"]
+                );
+                darts += 1;
+            }
+        }
+        for d in placed["drills"].as_array().unwrap() {
+            let c = point(d);
+            assert!(at(c) > 120, "{}: drill", placed["piece"]);
+            for (dx, dy) in [(3.75, 0.0), (0.0, 3.75), (-3.75, 0.0), (0.0, -3.75)] {
+                assert!(
+                    at([c[0] + dx, c[1] + dy]) > 90,
+                    "{}: its ring",
+                    placed["piece"]
+                );
+                assert!(
+                    at([c[0] + dx * 0.53, c[1] + dy * 0.53]) < 110,
+                    "{}: its gap",
+                    placed["piece"]
+                );
+            }
+            drills += 1;
+        }
+        for line in placed["lines"].as_array().unwrap() {
+            for w in line["points"].as_array().unwrap().windows(2) {
+                let middle = mix(point(&w[0]), point(&w[1]), 0.5);
+                broken.push(at(middle) > 128);
+            }
+        }
+    }
+    assert!(grains >= 10 && darts >= 8 && drills >= 4 && broken.len() > 50);
+    let share = broken.iter().filter(|b| **b).count() as f64 / broken.len() as f64;
+    assert!(
+        (0.4..0.8).contains(&share),
+        "internal lines are broken: {share}"
+    );
 }
