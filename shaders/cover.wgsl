@@ -13,8 +13,8 @@
 struct Job {
     // The rectangle to draw: left, top, right, bottom, in px.
     rect: vec4<i32>,
-    // Picture width in px and in tiles; number of edges; tiles to a lane of the
-    // second pass.
+    // Picture width in px and in tiles; number of edges; pixels to a lane of the
+    // second pass: a power of two up to a tile, or whole tiles.
     size: vec4<i32>,
 }
 
@@ -132,8 +132,8 @@ fn scatter(@builtin(global_invocation_id) id: vec3<u32>) {
 @group(0) @binding(4) var<storage, read_write> marked: array<u32>;
 @group(1) @binding(0) var<storage, read> thresholds: array<i32, 256>;
 @group(1) @binding(1) var picture: texture_storage_2d<rgba8unorm, write>;
-// Whether anything is lit in a tile of the picture as it stands.
-@group(1) @binding(2) var<storage, read_write> lit: array<u32>;
+// Which pixels of a tile are lit in the picture as it stands, a bit each.
+@group(1) @binding(2) var<storage, read_write> lit: array<atomic<u32>>;
 
 var<workgroup> lane_sums: array<i32, 64>;
 
@@ -163,8 +163,15 @@ fn show(x: i32, row: i32, code: i32) {
     textureStore(picture, vec2<i32>(x, row), vec4<f32>(grey, grey, grey, 1.0));
 }
 
-// One workgroup a row; each lane takes a run of neighbouring tiles. The
-// rectangle's sides lie on tile borders (or the picture's).
+// The pixels from `start` that one lane takes in one tile: `count` bits.
+fn bits(start: i32, count: i32) -> u32 {
+    let ones = select((1u << u32(count)) - 1u, 0xffffffffu, count == 32);
+    return ones << u32(start & 31);
+}
+
+// One workgroup a row; each lane takes a run of neighbouring pixels. The
+// rectangle's sides lie on tile borders (or the picture's), and a run within a
+// tile or on whole tiles, so that a lane meets tiles one after another.
 @compute @workgroup_size(64)
 fn gather(
     @builtin(workgroup_id) group: vec3<u32>,
@@ -174,14 +181,15 @@ fn gather(
     let lane = i32(local.x);
     let base = row * job.size.x;
     let tiles = row * job.size.y;
-    let last = (job.rect.z + 31) >> 5u;
-    let start = min((job.rect.x >> 5u) + lane * job.size.w, last);
-    let end = min(start + job.size.w, last);
+    let run = job.size.w;
+    let step = min(run, 32);
+    let start = min(job.rect.x + lane * run, job.rect.z);
+    let end = min(start + run, job.rect.z);
     var total = 0;
-    for (var tile = start; tile < end; tile++) {
-        if (marked[tiles + tile] != 0u) {
-            let to = min((tile + 1) << 5u, job.size.x);
-            for (var x = tile << 5u; x < to; x++) {
+    for (var left = start; left < end; left += step) {
+        if (marked[tiles + (left >> 5u)] != 0u) {
+            let to = min(left + step, end);
+            for (var x = left; x < to; x++) {
                 total += totals[base + x];
             }
         }
@@ -192,12 +200,13 @@ fn gather(
     for (var before = 0; before < lane; before++) {
         light += lane_sums[before];
     }
-    for (var tile = start; tile < end; tile++) {
-        let to = min((tile + 1) << 5u, job.size.x);
-        var any = 0;
-        if (marked[tiles + tile] != 0u) {
-            marked[tiles + tile] = 0u;
-            for (var x = tile << 5u; x < to; x++) {
+    for (var left = start; left < end; left += step) {
+        let tile = tiles + (left >> 5u);
+        let to = min(left + step, end);
+        let ours = bits(left, to - left);
+        var on = 0u;
+        if (marked[tile] != 0u) {
+            for (var x = left; x < to; x++) {
                 let change = totals[base + x];
                 if (change != 0) {
                     // Zero again for the next frame.
@@ -205,17 +214,24 @@ fn gather(
                     light += change;
                 }
                 let code = encode(light);
-                any |= code;
+                on |= u32(code != 0) << u32(x & 31);
                 show(x, row, code);
             }
         } else {
-            any = encode(light);
-            if (any != 0 || lit[tiles + tile] != 0u) {
-                for (var x = tile << 5u; x < to; x++) {
-                    show(x, row, any);
+            let code = encode(light);
+            on = select(0u, ours, code != 0);
+            if (code != 0 || (atomicLoad(&lit[tile]) & ours) != 0u) {
+                for (var x = left; x < to; x++) {
+                    show(x, row, code);
                 }
             }
         }
-        lit[tiles + tile] = u32(any);
+        atomicAnd(&lit[tile], ~(ours & ~on));
+        atomicOr(&lit[tile], on);
+    }
+    // Only now has every lane read the marks.
+    workgroupBarrier();
+    for (var left = start; left < end; left += step) {
+        marked[tiles + (left >> 5u)] = 0u;
     }
 }

@@ -134,6 +134,7 @@ pub fn full_table(pattern: &[PatternPiece]) -> Outcome<Lay<'_>> {
                 piece: &pattern[column],
                 article: ARTICLES[row],
                 cloth: "c",
+                panel: "panel",
                 cut_note: "2".to_owned(),
                 face: Face::Up,
                 pose: Rigid::new(false, turn, at),

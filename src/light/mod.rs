@@ -18,7 +18,7 @@ use crate::fault::Outcome;
 use crate::lay::Laid;
 use crate::pattern::PatternPiece;
 use crate::scene::{Figure, Level, Patch, Scene};
-use crate::shape::{Region, difference, intersection, near, trimmed, union};
+use crate::shape::{Region, difference, intersection, near_boxed, trimmed, union};
 use crate::space::{Bounds, Piece, Point, Rigid, Table, Vector};
 use std::collections::HashMap;
 use std::rc::Rc;
@@ -163,7 +163,7 @@ impl Lamp {
         }
         self.scene = Scene {
             figures: (0..laid.len())
-                .map(|k| self.figure(k, laid[k].height))
+                .map(|k| self.figure(k, &self.neighbours(k), laid[k].height))
                 .collect(),
         };
     }
@@ -189,23 +189,27 @@ impl Lamp {
     pub fn moved(&mut self, laid: &[Laid], index: usize) -> Vec<usize> {
         let mut changed = self.neighbours(index);
         self.standing[index] = self.stand(&laid[index]);
-        changed.extend(self.neighbours(index));
+        let now = self.neighbours(index);
+        changed.extend(&now);
         for k in 0..self.standing.len() {
-            let hit = self.standing[k]
-                .beside
-                .as_ref()
-                .is_some_and(|b| near(b, &self.standing[index].inside, self.settings.band));
+            let own = &self.standing[index];
+            let hit = self.standing[k].beside.as_ref().is_some_and(|b| {
+                let Some(at) = b.bounds() else { return false };
+                near_boxed((b, &at), (&own.inside, &own.bounds), self.settings.band)
+            });
             if hit {
                 self.standing[k].beside = None;
                 changed.push(k);
             }
         }
-        changed.push(index);
+        changed.retain(|k| *k != index);
         changed.sort_unstable();
         changed.dedup();
         for &k in &changed {
-            self.scene.figures[k] = self.figure(k, laid[k].height);
+            self.scene.figures[k] = self.figure(k, &self.neighbours(k), laid[k].height);
         }
+        self.scene.figures[index] = self.figure(index, &now, laid[index].height);
+        changed.push(index);
         changed
     }
 
@@ -282,7 +286,7 @@ impl Lamp {
             .filter(|(k, other)| {
                 *k != index
                     && grown.intersects(&other.bounds)
-                    && (near(&other.inside, &own.inside, 2.0 * self.settings.band)
+                    && (own.is_near(other, 2.0 * self.settings.band)
                         || own.signs_reach(other)
                         || other.signs_reach(own))
             })
@@ -291,7 +295,7 @@ impl Lamp {
     }
 
     /// All the light of one piece, clear of every other's.
-    fn figure(&self, index: usize, height: f64) -> Figure {
+    fn figure(&self, index: usize, neighbours: &[usize], height: f64) -> Figure {
         let own = &self.standing[index];
         let mut band = own.band.clone();
         let mut signs = own.signs.clone();
@@ -300,14 +304,14 @@ impl Lamp {
         let width = self.settings.band;
         // Only what lies about this piece matters: less for the booleans to do.
         let about = own.bounds.inflate(width + 1.0, width + 1.0);
-        for k in self.neighbours(index) {
+        for &k in neighbours {
             let other = &self.standing[k];
-            if near(&own.inside, &other.inside, 2.0 * width) {
+            if own.is_near(other, 2.0 * width) {
                 // A band never lies in a piece; where two meet, the first has it.
                 taken.append(trimmed(&other.inside, &about));
                 if k < index {
                     taken.append(trimmed(&other.band, &about));
-                    if near(&own.inside, &other.inside, TOUCH) {
+                    if own.is_near(other, TOUCH) {
                         under.append(trimmed(&other.marks_and_label(), &about));
                     }
                 }
@@ -339,6 +343,15 @@ impl Lamp {
 }
 
 impl Standing {
+    /// Whether two pieces come within `reach` mm of each other.
+    fn is_near(&self, other: &Standing, reach: f64) -> bool {
+        near_boxed(
+            (&self.inside, &self.bounds),
+            (&other.inside, &other.bounds),
+            reach,
+        )
+    }
+
     /// Whether a sign of this piece meets another piece, its band or its signs.
     fn signs_reach(&self, other: &Standing) -> bool {
         self.signs.iter().any(|sign| other.is_met_by(sign))
@@ -349,7 +362,9 @@ impl Standing {
         let Some(at) = sign.bounds() else {
             return false;
         };
-        let meets = |r: &Region<Table>, b: Bounds<Table>| at.intersects(&b) && near(sign, r, TOUCH);
+        let meets = |r: &Region<Table>, b: Bounds<Table>| {
+            at.intersects(&b) && near_boxed((sign, &at), (r, &b), TOUCH)
+        };
         meets(&self.kept, self.kept_bounds)
             || self
                 .signs

@@ -271,7 +271,7 @@ impl Canvas {
             self.width as i32,
             self.width.div_ceil(TILE) as i32,
             count as i32,
-            (rect.right - rect.left + (TILE * GROUP) as i32 - 1) / (TILE * GROUP) as i32,
+            run(rect.right - rect.left),
         ];
         queue.write_buffer(&self.job, 0, bytemuck::cast_slice(&job));
         if count > 0 {
@@ -441,6 +441,18 @@ impl Canvas {
             height: self.height,
             codes: bytes.chunks_exact(pitch as usize).flat_map(row).collect(),
         })
+    }
+}
+
+/// Pixels that a lane of the second pass takes in a row of `width` px: the
+/// least power of two with which a workgroup spans it, or whole tiles.
+fn run(width: i32) -> i32 {
+    let (group, tile) = (GROUP as i32, TILE as i32);
+    let least = (width + group - 1) / group;
+    if least > tile {
+        (least + tile - 1) / tile * tile
+    } else {
+        (least.max(1) as u32).next_power_of_two() as i32
     }
 }
 

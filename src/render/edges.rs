@@ -134,8 +134,11 @@ fn project(
     };
     // The horizon is far off on any real table: most rings lie wholly before it.
     let near = map.depth(first, height).abs() * 1e-3;
+    let depth = |p| map.depth(p, height) - near;
+    let mut db = depth(first);
     for (a, b) in pairs(ring) {
-        let (da, db) = (map.depth(a, height) - near, map.depth(b, height) - near);
+        let da = db;
+        db = depth(b);
         let cut = |t: f64| a + (b - a) * t;
         let (from, to) = match (da > 0.0, db > 0.0) {
             (true, true) => (a, b),

@@ -13,7 +13,7 @@ mod trim;
 
 pub use arc::{Station, along, dashes, length, nearest, part};
 pub use boolean::{difference, intersection, union};
-pub use near::near;
+pub use near::{near, near_boxed};
 pub use offset::{ARC_ERROR, Caps, offset, stroke};
 
 pub use trim::trimmed;

@@ -6,9 +6,18 @@ use crate::space::{Bounds, Point};
 /// Whether any point of `a` lies within `reach` of any point of `b`
 /// (overlapping and containing count).
 pub fn near<S>(a: &Region<S>, b: &Region<S>, reach: f64) -> bool {
-    let (Some(ba), Some(bb)) = (a.bounds(), b.bounds()) else {
-        return false;
-    };
+    match (a.bounds(), b.bounds()) {
+        (Some(ba), Some(bb)) => near_boxed((a, &ba), (b, &bb), reach),
+        _ => false,
+    }
+}
+
+/// [`near`], for regions whose boxes are known.
+pub fn near_boxed<S>(
+    (a, ba): (&Region<S>, &Bounds<S>),
+    (b, bb): (&Region<S>, &Bounds<S>),
+    reach: f64,
+) -> bool {
     // Only edges in the common part of the grown boxes can be that close.
     let common = ba
         .inflate(reach, reach)
