@@ -240,8 +240,8 @@ impl Probe<'_> {
         let Some((corner, reading)) = best else {
             // Along the pixel grid an edge may run between dark and full
             // pixels, in none; halfway between their centres is then exact.
-            let between = crossings.iter().any(|(_, c)| runs_along_grid(c));
-            return between.then_some(rough);
+            let between: f64 = crossings.iter().map(|(_, c)| along_grid(c)).sum();
+            return (between >= FULL_CHORD).then_some(rough);
         };
         // Once more with the line where the edge now is, so that the stretch
         // of a curve within the pixel is the right one.
@@ -322,11 +322,16 @@ struct Reading {
     worth: f64,
 }
 
-/// Whether the line keeps to one side of the grid's border through a pixel.
-fn runs_along_grid(crossing: &Crossing) -> bool {
+/// How much of the line's way through a pixel is along the grid. A line between
+/// two rows may pass from one to the other within a pixel.
+fn along_grid(crossing: &Crossing) -> f64 {
     let chord = crossing.exit - crossing.entry;
-    let heading = chord.normalize();
-    chord.length() >= FULL_CHORD && Slant::new(heading.x, heading.y).minor() < ALONG_GRID
+    let length = chord.length();
+    if length > 0.0 && Slant::new(chord.x / length, chord.y / length).minor() < ALONG_GRID {
+        length
+    } else {
+        0.0
+    }
 }
 
 /// The centre of the pixel whose top left corner is `corner`.
