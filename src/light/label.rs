@@ -26,6 +26,8 @@ const LEADER_DASH: (f64, f64) = (3.0, 2.5);
 /// What it costs to begin a line after a comma, or between any two words,
 /// as a factor on its width.
 const TORN: [f64; 2] = [1.15, 2.5];
+/// The same where there is no room otherwise: the narrowest block counts.
+const TORN_AT_NEED: [f64; 2] = [1.0, 1.0];
 
 /// What the label of a piece says.
 pub fn words(laid: &Laid) -> Vec<String> {
@@ -46,7 +48,12 @@ pub fn words(laid: &Laid) -> Vec<String> {
 /// Breaks phrases into `count` lines, the widest as short as can be. Breaks
 /// between phrases where that costs nothing, within one where it must be.
 /// `None` if there are fewer words.
-fn broken(phrases: &[String], count: usize, letters: &mut Letters) -> Option<Vec<String>> {
+fn broken(
+    phrases: &[String],
+    count: usize,
+    torn: [f64; 2],
+    letters: &mut Letters,
+) -> Option<Vec<String>> {
     // A word, and whether it opens a phrase.
     let words: Vec<(&str, bool)> = phrases
         .iter()
@@ -77,8 +84,8 @@ fn broken(phrases: &[String], count: usize, letters: &mut Letters) -> Option<Vec
                     .map(|before| words[before].0.ends_with(','))
                 {
                     _ if words.get(from).is_none_or(|w| w.1) => 1.0,
-                    Some(true) => TORN[0],
-                    _ => TORN[1],
+                    Some(true) => torn[0],
+                    _ => torn[1],
                 };
                 let width = letters.width(&line(from, to)) * tear;
                 let cost = best[k - 1][from].0.max(width);
@@ -105,8 +112,10 @@ pub fn settings<'a>(
     phrases: &'a [String],
     letters: &'a mut Letters,
 ) -> impl Iterator<Item = Block> + 'a {
-    LINE_COUNTS.iter().filter_map(|&count| {
-        let lines = broken(phrases, count, letters)?;
+    let ways = [TORN, TORN_AT_NEED].into_iter();
+    let all = ways.flat_map(|torn| LINE_COUNTS.iter().map(move |&count| (torn, count)));
+    all.filter_map(|(torn, count)| {
+        let lines = broken(phrases, count, torn, letters)?;
         Some(letters.block(&lines))
     })
 }
@@ -247,16 +256,16 @@ mod tests {
             "cut 2, a pair".to_owned(),
         ];
         assert_eq!(
-            broken(&phrases, 3, &mut letters).unwrap(),
+            broken(&phrases, 3, TORN, &mut letters).unwrap(),
             ["upper 1", "canvas", "cut 2, a pair"]
         );
         assert_eq!(
-            broken(&phrases, 2, &mut letters).unwrap(),
+            broken(&phrases, 2, TORN, &mut letters).unwrap(),
             ["upper 1 · canvas", "cut 2, a pair"]
         );
-        let narrow = broken(&phrases, 4, &mut letters).unwrap();
+        let narrow = broken(&phrases, 4, TORN, &mut letters).unwrap();
         assert_eq!(narrow, ["upper 1", "canvas", "cut 2,", "a pair"]);
-        assert!(broken(&phrases, 12, &mut letters).is_none());
+        assert!(broken(&phrases, 12, TORN, &mut letters).is_none());
     }
 
     #[test]
