@@ -203,14 +203,13 @@ impl Outside {
         }
         let mut lit = set_at(&block, at);
         let ink = block.lines.iter().map(|l| l.translate(at.to_vector()));
-        if let Some(line) = ink
+        let line = ink
             .reduce(|a, b| a.union(&b))
             .and_then(|ink| leader(ink, piece, gap))
-        {
-            if taken.iter().all(|t| !near(t, &line, 0.5)) {
-                self.room.mark(&offset(&line, CLEAR), false);
-                lit.append(line);
-            }
+            .filter(|line| taken.iter().all(|t| !near(t, line, 0.5)));
+        if let Some(line) = line {
+            self.room.mark(&offset(&line, CLEAR), false);
+            lit.append(line);
         }
         Some(lit)
     }

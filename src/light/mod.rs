@@ -10,16 +10,19 @@ mod label;
 mod marks;
 mod notch;
 mod room;
+mod standing;
 mod text;
 
 pub use text::Letters;
+
+use standing::{Drawing, Standing, draw};
 
 use crate::fault::Outcome;
 use crate::lay::Laid;
 use crate::pattern::PatternPiece;
 use crate::scene::{Figure, Level, Patch, Scene};
-use crate::shape::{Region, difference, intersection, near_boxed, trimmed, union};
-use crate::space::{Bounds, Piece, Point, Rigid, Table, Vector};
+use crate::shape::{Region, difference, near_boxed, trimmed, union};
+use crate::space::{Bounds, Piece, Rigid, Table, Vector};
 use std::collections::HashMap;
 use std::rc::Rc;
 
@@ -57,40 +60,6 @@ pub enum LabelAt {
     Beside,
     /// No room anywhere: the panel has to say it.
     Nowhere,
-}
-
-/// A piece's own light, in its own space.
-#[derive(Debug)]
-struct Drawing {
-    inside: Region<Piece>,
-    band: Region<Piece>,
-    signs: Vec<Region<Piece>>,
-    kept: Region<Piece>,
-    /// Ticks and inner marks; they do not overlap.
-    marks: Region<Piece>,
-    /// Where a label may stand, and where not.
-    free: Region<Piece>,
-    barred: Region<Piece>,
-    wish: Point<Piece>,
-}
-
-/// One laid piece's light on the table.
-#[derive(Debug)]
-struct Standing {
-    drawing: Rc<Drawing>,
-    pose: Rigid<Piece, Table>,
-    inside: Region<Table>,
-    /// The box round `inside`, so that far pieces are told at a glance.
-    bounds: Bounds<Table>,
-    /// The band before its neighbours have their say.
-    band: Region<Table>,
-    signs: Vec<Region<Table>>,
-    kept: Region<Table>,
-    kept_bounds: Bounds<Table>,
-    marks: Region<Table>,
-    /// The label, about the piece's origin, if there is room inside.
-    label: Option<Rc<Region<Table>>>,
-    beside: Option<Region<Table>>,
 }
 
 /// A piece, its label's words, its turn (bits of the radians), and whether it is
@@ -342,74 +311,9 @@ impl Lamp {
     }
 }
 
-impl Standing {
-    /// Whether two pieces come within `reach` mm of each other.
-    fn is_near(&self, other: &Standing, reach: f64) -> bool {
-        near_boxed(
-            (&self.inside, &self.bounds),
-            (&other.inside, &other.bounds),
-            reach,
-        )
-    }
-
-    /// Whether a sign of this piece meets another piece, its band or its signs.
-    fn signs_reach(&self, other: &Standing) -> bool {
-        self.signs.iter().any(|sign| other.is_met_by(sign))
-    }
-
-    /// Whether another piece's sign meets this piece, its band or its signs.
-    fn is_met_by(&self, sign: &Region<Table>) -> bool {
-        let Some(at) = sign.bounds() else {
-            return false;
-        };
-        let meets = |r: &Region<Table>, b: Bounds<Table>| {
-            at.intersects(&b) && near_boxed((sign, &at), (r, &b), TOUCH)
-        };
-        meets(&self.kept, self.kept_bounds)
-            || self
-                .signs
-                .iter()
-                .any(|s| s.bounds().is_some_and(|b| meets(s, b)))
-    }
-
-    /// Everything that is lit inside the piece.
-    fn marks_and_label(&self) -> Region<Table> {
-        let mut all = self.marks.clone();
-        if let Some(label) = &self.label {
-            let shift: Rigid<Table, Table> = Rigid::new(false, 0.0, self.pose.shift);
-            all.append(label.moved(&shift));
-        }
-        all
-    }
-}
-
 fn lit(region: Region<Table>) -> Patch {
     Patch {
         region,
         level: Level::FULL,
-    }
-}
-
-fn draw(piece: &PatternPiece, width: f64) -> Drawing {
-    let inside = band::inside(piece);
-    let ticks: Vec<Region<Piece>> = piece
-        .notches
-        .iter()
-        .map(|n| notch::tick(n, &inside))
-        .collect();
-    let inner = marks::marks(piece, &inside);
-    let middle = inside.bounds().map_or(Point::origin(), |b| b.center());
-    let marks = intersection(&union(ticks.iter().chain([&inner])), &inside);
-    let (free, barred) = label::clear(&inside, &marks);
-    let outside = band::outside(&inside, &piece.notches, &piece.folds, width);
-    Drawing {
-        band: outside.band,
-        signs: outside.signs,
-        kept: outside.kept,
-        marks,
-        free,
-        barred,
-        wish: piece.label_at.unwrap_or(middle),
-        inside,
     }
 }

@@ -3,14 +3,11 @@
 use super::device::Device;
 use super::edges::{Drawn, Rect};
 use super::encode::thresholds;
+use super::gpu::{GROUP, Stopwatch, TILE, bind, fetch, layout, run, storage, uniform};
 use crate::fault::{Fault, Outcome};
 
 /// Workgroups in one row of the scatter pass; the shader's `ROW_OF_GROUPS`.
 const ROW_OF_GROUPS: u32 = 32768;
-/// Invocations in a workgroup; the shader's `@workgroup_size`.
-const GROUP: u32 = 64;
-/// Pixels in a row's tile; the shader shifts by 5.
-const TILE: u32 = 32;
 
 /// Edges in one batch: 16 MiB, well inside every driver's limit.
 const BATCH: usize = 1 << 20;
@@ -47,13 +44,6 @@ pub struct Canvas {
     /// Kept between frames so that a redraw does not allocate.
     pending_edges: Vec<i32>,
     pending_levels: Vec<i32>,
-}
-
-#[derive(Debug)]
-struct Stopwatch {
-    set: wgpu::QuerySet,
-    resolved: wgpu::Buffer,
-    read: wgpu::Buffer,
 }
 
 impl Canvas {
@@ -203,27 +193,7 @@ impl Canvas {
 
     /// Measures the passes of each redraw from here on, where the device can.
     pub fn start_stopwatch(&mut self) {
-        let gpu = &self.device.device;
-        if !gpu.features().contains(wgpu::Features::TIMESTAMP_QUERY) {
-            return;
-        }
-        let buffer = |usage| {
-            gpu.create_buffer(&wgpu::BufferDescriptor {
-                label: Some("stopwatch"),
-                size: 16,
-                usage,
-                mapped_at_creation: false,
-            })
-        };
-        self.stopwatch = Some(Stopwatch {
-            set: gpu.create_query_set(&wgpu::QuerySetDescriptor {
-                label: Some("stopwatch"),
-                ty: wgpu::QueryType::Timestamp,
-                count: 2,
-            }),
-            resolved: buffer(wgpu::BufferUsages::QUERY_RESOLVE | wgpu::BufferUsages::COPY_SRC),
-            read: buffer(wgpu::BufferUsages::COPY_DST | wgpu::BufferUsages::MAP_READ),
-        });
+        self.stopwatch = Stopwatch::new(&self.device.device);
     }
 
     /// The picture's size in px.
@@ -286,11 +256,7 @@ impl Canvas {
             let watch = self.stopwatch.as_ref();
             let mut pass = encoder.begin_compute_pass(&wgpu::ComputePassDescriptor {
                 label: Some("cover"),
-                timestamp_writes: watch.map(|w| wgpu::ComputePassTimestampWrites {
-                    query_set: &w.set,
-                    beginning_of_pass_write_index: Some(0),
-                    end_of_pass_write_index: Some(1),
-                }),
+                timestamp_writes: watch.map(Stopwatch::writes),
             });
             pass.set_bind_group(0, &self.cover, &[]);
             pass.set_bind_group(1, &self.encode, &[]);
@@ -309,8 +275,7 @@ impl Canvas {
             }
         }
         if let Some(w) = &self.stopwatch {
-            encoder.resolve_query_set(&w.set, 0..2, &w.resolved, 0);
-            encoder.copy_buffer_to_buffer(&w.resolved, 0, &w.read, 0, 16);
+            w.resolve(&mut encoder);
         }
         queue.submit([encoder.finish()]);
     }
@@ -379,28 +344,13 @@ impl Canvas {
         let Some(w) = &self.stopwatch else {
             return Ok(None);
         };
-        let bytes = self.fetch(&w.read)?;
+        let bytes = fetch(&self.device, &w.read)?;
         let ticks: Vec<u64> = bytes
             .chunks_exact(8)
             .map(|c| c.iter().rev().fold(0, |v, b| v << 8 | u64::from(*b)))
             .collect();
-        w.read.unmap();
         let period = f64::from(self.device.queue.get_timestamp_period()) * 1e-9;
         Ok(Some(ticks[1].saturating_sub(ticks[0]) as f64 * period))
-    }
-
-    /// Maps a buffer and copies it out; the caller unmaps.
-    fn fetch(&self, buffer: &wgpu::Buffer) -> Outcome<Vec<u8>> {
-        let slice = buffer.slice(..);
-        slice.map_async(wgpu::MapMode::Read, |_| {});
-        self.device.wait()?;
-        let view = slice.get_mapped_range().map_err(|e| {
-            Fault::ours(
-                format!("the picture could not be read back: {e}"),
-                "start again; if it stays so, update the graphics driver",
-            )
-        })?;
-        Ok(view.to_vec())
     }
 
     /// Reads the picture back.
@@ -428,7 +378,7 @@ impl Canvas {
             self.texture.size(),
         );
         self.device.queue.submit([encoder.finish()]);
-        let bytes = self.fetch(&buffer)?;
+        let bytes = fetch(&self.device, &buffer)?;
         let row = |r: &[u8]| -> Vec<u8> {
             r.iter()
                 .step_by(4)
@@ -442,67 +392,4 @@ impl Canvas {
             codes: bytes.chunks_exact(pitch as usize).flat_map(row).collect(),
         })
     }
-}
-
-/// Pixels that a lane of the second pass takes in a row of `width` px: the
-/// least power of two with which a workgroup spans it, or whole tiles.
-fn run(width: i32) -> i32 {
-    let (group, tile) = (GROUP as i32, TILE as i32);
-    let least = (width + group - 1) / group;
-    if least > tile {
-        (least + tile - 1) / tile * tile
-    } else {
-        (least.max(1) as u32).next_power_of_two() as i32
-    }
-}
-
-fn uniform() -> wgpu::BindingType {
-    wgpu::BindingType::Buffer {
-        ty: wgpu::BufferBindingType::Uniform,
-        has_dynamic_offset: false,
-        min_binding_size: None,
-    }
-}
-
-fn storage(read_only: bool) -> wgpu::BindingType {
-    wgpu::BindingType::Buffer {
-        ty: wgpu::BufferBindingType::Storage { read_only },
-        has_dynamic_offset: false,
-        min_binding_size: None,
-    }
-}
-
-fn layout(gpu: &wgpu::Device, types: &[wgpu::BindingType]) -> wgpu::BindGroupLayout {
-    let entries: Vec<_> = (0..)
-        .zip(types)
-        .map(|(binding, ty)| wgpu::BindGroupLayoutEntry {
-            binding,
-            visibility: wgpu::ShaderStages::COMPUTE,
-            ty: *ty,
-            count: None,
-        })
-        .collect();
-    gpu.create_bind_group_layout(&wgpu::BindGroupLayoutDescriptor {
-        label: None,
-        entries: &entries,
-    })
-}
-
-fn bind(
-    gpu: &wgpu::Device,
-    layout: &wgpu::BindGroupLayout,
-    buffers: &[&wgpu::Buffer],
-) -> wgpu::BindGroup {
-    let entries: Vec<_> = (0..)
-        .zip(buffers)
-        .map(|(binding, buffer)| wgpu::BindGroupEntry {
-            binding,
-            resource: buffer.as_entire_binding(),
-        })
-        .collect();
-    gpu.create_bind_group(&wgpu::BindGroupDescriptor {
-        label: None,
-        layout,
-        entries: &entries,
-    })
 }

@@ -12,6 +12,7 @@ mod canvas;
 mod device;
 mod edges;
 mod encode;
+mod gpu;
 
 pub use canvas::{Canvas, Picture};
 pub use device::{Device, Wanted};

@@ -1,0 +1,107 @@
+//! A piece's light, in its own space and where it stands on the table.
+
+use super::{TOUCH, band, label, marks, notch};
+use crate::pattern::PatternPiece;
+use crate::shape::{Region, intersection, near_boxed, union};
+use crate::space::{Bounds, Piece, Point, Rigid, Table};
+use std::rc::Rc;
+
+/// A piece's own light, in its own space.
+#[derive(Debug)]
+pub(super) struct Drawing {
+    pub(super) inside: Region<Piece>,
+    pub(super) band: Region<Piece>,
+    pub(super) signs: Vec<Region<Piece>>,
+    pub(super) kept: Region<Piece>,
+    /// Ticks and inner marks; they do not overlap.
+    pub(super) marks: Region<Piece>,
+    /// Where a label may stand, and where not.
+    pub(super) free: Region<Piece>,
+    pub(super) barred: Region<Piece>,
+    pub(super) wish: Point<Piece>,
+}
+
+/// One laid piece's light on the table.
+#[derive(Debug)]
+pub(super) struct Standing {
+    pub(super) drawing: Rc<Drawing>,
+    pub(super) pose: Rigid<Piece, Table>,
+    pub(super) inside: Region<Table>,
+    /// The box round `inside`, so that far pieces are told at a glance.
+    pub(super) bounds: Bounds<Table>,
+    /// The band before its neighbours have their say.
+    pub(super) band: Region<Table>,
+    pub(super) signs: Vec<Region<Table>>,
+    pub(super) kept: Region<Table>,
+    pub(super) kept_bounds: Bounds<Table>,
+    pub(super) marks: Region<Table>,
+    /// The label, about the piece's origin, if there is room inside.
+    pub(super) label: Option<Rc<Region<Table>>>,
+    pub(super) beside: Option<Region<Table>>,
+}
+
+/// Works out a piece's light, with a band of `width` mm.
+pub(super) fn draw(piece: &PatternPiece, width: f64) -> Drawing {
+    let inside = band::inside(piece);
+    let ticks: Vec<Region<Piece>> = piece
+        .notches
+        .iter()
+        .map(|n| notch::tick(n, &inside))
+        .collect();
+    let inner = marks::marks(piece, &inside);
+    let middle = inside.bounds().map_or(Point::origin(), |b| b.center());
+    let marks = intersection(&union(ticks.iter().chain([&inner])), &inside);
+    let (free, barred) = label::clear(&inside, &marks);
+    let outside = band::outside(&inside, &piece.notches, &piece.folds, width);
+    Drawing {
+        band: outside.band,
+        signs: outside.signs,
+        kept: outside.kept,
+        marks,
+        free,
+        barred,
+        wish: piece.label_at.unwrap_or(middle),
+        inside,
+    }
+}
+
+impl Standing {
+    /// Whether two pieces come within `reach` mm of each other.
+    pub(super) fn is_near(&self, other: &Standing, reach: f64) -> bool {
+        near_boxed(
+            (&self.inside, &self.bounds),
+            (&other.inside, &other.bounds),
+            reach,
+        )
+    }
+
+    /// Whether a sign of this piece meets another piece, its band or its signs.
+    pub(super) fn signs_reach(&self, other: &Standing) -> bool {
+        self.signs.iter().any(|sign| other.is_met_by(sign))
+    }
+
+    /// Whether another piece's sign meets this piece, its band or its signs.
+    pub(super) fn is_met_by(&self, sign: &Region<Table>) -> bool {
+        let Some(at) = sign.bounds() else {
+            return false;
+        };
+        let meets = |r: &Region<Table>, b: Bounds<Table>| {
+            at.intersects(&b) && near_boxed((sign, &at), (r, &b), TOUCH)
+        };
+        meets(&self.kept, self.kept_bounds)
+            || self
+                .signs
+                .iter()
+                .any(|s| s.bounds().is_some_and(|b| meets(s, b)))
+    }
+
+    /// Everything that is lit inside the piece.
+    pub(super) fn marks_and_label(&self) -> Region<Table> {
+        let mut all = self.marks.clone();
+        if let Some(label) = &self.label {
+            let shift: Rigid<Table, Table> = Rigid::new(false, 0.0, self.pose.shift);
+            all.append(label.moved(&shift));
+        }
+        all
+    }
+}
