@@ -145,8 +145,14 @@ fn scene(
         report.error(*at, exact.compare(&stage.linear(lay)?));
     }
     if !options.vulkan_only {
-        for peer in peers::all(&patches, size, plan, at, report)? {
-            report.error(at.by(peer.name), exact.compare(&peer.light));
+        let merged = [patches.concat()];
+        for (names, patches) in [
+            (peers::NAMES, patches.as_slice()),
+            (peers::NAMES_MERGED, &merged),
+        ] {
+            for peer in peers::all(names, patches, size, plan, at, report)? {
+                report.error(at.by(peer.name), exact.compare(&peer.light));
+            }
         }
     }
     // The light of the full table is the same in every size.

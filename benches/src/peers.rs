@@ -14,8 +14,18 @@ pub struct Drawn {
     pub light: Vec<f64>,
 }
 
+pub const NAMES: [&str; 3] = ["tiny-skia", "resvg", "vello_cpu"];
+/// The same, filling all patches as one path, so that none is blended over
+/// another where they share a pixel.
+pub const NAMES_MERGED: [&str; 3] = [
+    "tiny-skia, one path",
+    "resvg, one path",
+    "vello_cpu, one path",
+];
+
 /// Times all peers, and returns what they drew.
 pub fn all(
+    names: [&'static str; 3],
     patches: &[Patch],
     size: [u32; 2],
     plan: Plan,
@@ -23,9 +33,9 @@ pub fn all(
     report: &mut Report,
 ) -> Outcome<Vec<Drawn>> {
     Ok(vec![
-        tiny(patches, size, plan, at, report)?,
-        resvg(patches, size, plan, at, report)?,
-        vello(patches, size, plan, at, report)?,
+        tiny(patches, size, plan, at.by(names[0]), report)?,
+        resvg(patches, size, plan, at.by(names[1]), report)?,
+        vello(patches, size, plan, at.by(names[2]), report)?,
     ])
 }
 
@@ -41,7 +51,7 @@ fn tiny(
     report: &mut Report,
 ) -> Outcome<Drawn> {
     use tiny_skia::{Color, FillRule, Paint, Path, PathBuilder, Pixmap, Transform};
-    let name = "tiny-skia";
+    let name = at.by;
     let build = || -> Vec<Path> {
         let path = |patch: &Patch| {
             let mut b = PathBuilder::new();
@@ -66,7 +76,6 @@ fn tiny(
         ..Paint::default()
     };
     paint.set_color(Color::WHITE);
-    let at = at.by(name);
     let paths = build();
     let [frame] = plan.repeat(|_| {
         let mut laps = Laps::start();
@@ -92,7 +101,7 @@ fn resvg(
 ) -> Outcome<Drawn> {
     use resvg::tiny_skia::{Color, Pixmap, Transform};
     use resvg::usvg::{Options, Tree};
-    let name = "resvg";
+    let name = at.by;
     let mut svg =
         format!("<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\">");
     for patch in patches {
@@ -117,7 +126,7 @@ fn resvg(
         resvg::render(&tree, Transform::identity(), &mut pixmap.as_mut());
         Ok([laps.lap()])
     })?;
-    report.time(at.by(name), "whole frame, tree kept", &frame);
+    report.time(at, "whole frame, tree kept", &frame);
     Ok(Drawn {
         name,
         light: pixmap.pixels().iter().map(|p| share(p.alpha())).collect(),
@@ -133,7 +142,7 @@ fn vello(
 ) -> Outcome<Drawn> {
     use vello_cpu::color::palette::css;
     use vello_cpu::{Pixmap, RenderContext, Resources};
-    let name = "vello_cpu";
+    let name = at.by;
     let (Ok(w), Ok(h)) = (u16::try_from(width), u16::try_from(height)) else {
         return Err(broken(name));
     };
@@ -169,7 +178,6 @@ fn vello(
         let kept = laps.lap();
         Ok([filled + kept, kept])
     })?;
-    let at = at.by(name);
     report.time(at, "whole frame, paths kept", &frame);
     report.time(at, "whole frame, scene kept", &kept);
     Ok(Drawn {
