@@ -261,3 +261,23 @@ fn redrawing_what_changed_gives_the_whole_frame() {
             .collect();
     }
 }
+
+#[test]
+fn the_devices_clock_can_be_read_frame_after_frame() {
+    let map = keystone(640.0, 360.0);
+    let drawn: Vec<_> = hard_scene()
+        .figures
+        .iter()
+        .map(|f| draw(f, &map, 640, 360))
+        .collect();
+    for device in devices() {
+        let mut canvas = Canvas::new(&device, 640, 360).unwrap();
+        canvas.start_stopwatch();
+        for _ in 0..3 {
+            canvas.redraw(Rect::of_size(640, 360), &drawn);
+            if let Some(seconds) = canvas.seconds().unwrap() {
+                assert!((0.0..10.0).contains(&seconds), "{seconds}");
+            }
+        }
+    }
+}

@@ -21,7 +21,7 @@ use crate::fault::Outcome;
 use crate::lay::Laid;
 use crate::pattern::PatternPiece;
 use crate::scene::{Figure, Level, Patch, Scene};
-use crate::shape::{Region, difference, near_boxed, trimmed, union};
+use crate::shape::{ARC_ERROR, Region, difference, near_boxed, trimmed, union};
 use crate::space::{Bounds, Piece, Rigid, Table, Vector};
 use std::collections::HashMap;
 use std::rc::Rc;
@@ -174,9 +174,12 @@ impl Lamp {
         changed.retain(|k| *k != index);
         changed.sort_unstable();
         changed.dedup();
-        for &k in &changed {
-            self.scene.figures[k] = self.figure(k, &self.neighbours(k), laid[k].height);
-        }
+        // Many a neighbour is lit as it was.
+        changed.retain(|&k| {
+            let figure = self.figure(k, &self.neighbours(k), laid[k].height);
+            let before = std::mem::replace(&mut self.scene.figures[k], figure);
+            before != self.scene.figures[k]
+        });
         self.scene.figures[index] = self.figure(index, &now, laid[index].height);
         changed.push(index);
         changed
@@ -277,7 +280,9 @@ impl Lamp {
             let other = &self.standing[k];
             if own.is_near(other, 2.0 * width) {
                 // A band never lies in a piece; where two meet, the first has it.
-                taken.append(trimmed(&other.inside, &about));
+                if own.is_near(other, width + ARC_ERROR) {
+                    taken.append(trimmed(&other.inside, &about));
+                }
                 if k < index {
                     taken.append(trimmed(&other.band, &about));
                     if own.is_near(other, TOUCH) {

@@ -95,6 +95,9 @@ pub fn by_hand(
     let (w, h) = (f64::from(width), f64::from(height));
     // Where a cross first lights: a fifth in from the picture's corners.
     let starts = [[0.2, 0.8], [0.8, 0.8], [0.8, 0.2], [0.2, 0.2]];
+    let pixels = width as usize * height as usize;
+    let dark = Seen::from_light(width, height, vec![0.0; pixels])
+        .ok_or_else(|| Fault::ours("the rehearsed projector has no pixels", "report this"))?;
     let mut rows = Vec::new();
     for ([x, y], [u, v]) in MARKS.into_iter().zip(starts) {
         let mark = Point::new(x, y);
@@ -103,7 +106,7 @@ pub fn by_hand(
             Ok(seen) => seen,
             Err(fault) => {
                 broken = Some(fault);
-                dark(width, height)
+                dark.clone()
             }
         };
         let set = hand.set_cross(rig, mark, Point::new(u * w, v * h), &mut show);
@@ -169,11 +172,6 @@ fn cross(canvas: &mut Canvas, at: Point<Projector>) -> Outcome<Seen> {
     );
     let frame = canvas.read()?;
     seen(&frame)
-}
-
-fn dark(width: u32, height: u32) -> Seen {
-    let pixels = width as usize * height as usize;
-    Seen::from_light(width, height, vec![0.0; pixels]).expect("the sizes agree")
 }
 
 /// A frame as the twin's light.

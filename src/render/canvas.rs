@@ -345,6 +345,7 @@ impl Canvas {
             return Ok(None);
         };
         let bytes = fetch(&self.device, &w.read)?;
+        w.read.unmap();
         let ticks: Vec<u64> = bytes
             .chunks_exact(8)
             .map(|c| c.iter().rev().fold(0, |v, b| v << 8 | u64::from(*b)))
