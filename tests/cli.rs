@@ -561,6 +561,26 @@ fn a_bad_lay_is_told() {
     assert!(said.contains("beyond the projector's light"), "{said}");
 }
 
+/// Asking for a driver that this system cannot have is a machine without one.
+#[cfg(target_os = "linux")]
+#[test]
+fn without_a_driver_one_sentence_says_what_to_install() {
+    let b = Bench::new();
+    let (profile, out) = (b.profile(), b.str("frame.png"));
+    let o = Command::new(env!("CARGO_BIN_EXE_ghostchalk"))
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .args(["frame", "demo-data", "--profile", &profile, "-o", &out])
+        .env("WGPU_BACKEND", "metal")
+        .output()
+        .unwrap();
+    assert_eq!(o.status.code(), Some(3));
+    let said = sentence(&o);
+    for system in ["Debian/Ubuntu", "Fedora", "Windows", "macOS"] {
+        assert!(said.contains(system), "{said}");
+    }
+    assert!(!b.path("frame.png").exists());
+}
+
 #[test]
 fn a_pattern_alone_begins_a_job_that_can_be_lit() {
     let b = Bench::new();

@@ -117,15 +117,12 @@ mod tests {
     use crate::shape::intersection;
     use crate::space::Vector;
 
+    fn block(l: f64, b: f64, r: f64, t: f64) -> Region<Piece> {
+        let corners = [(l, b), (r, b), (r, t), (l, t)];
+        Region::ring(corners.map(|(x, y)| Point::new(x, y)).to_vec())
+    }
+
     fn slotted() -> Region<Piece> {
-        let block = |l: f64, b: f64, r: f64, t: f64| {
-            Region::ring(vec![
-                Point::new(l, b),
-                Point::new(r, b),
-                Point::new(r, t),
-                Point::new(l, t),
-            ])
-        };
         difference(&block(0.0, 0.0, 80.0, 60.0), &block(39.0, 20.0, 41.0, 61.0))
     }
 
@@ -161,14 +158,6 @@ mod tests {
     #[test]
     fn a_notch_in_a_slot_leaves_the_far_edge_its_band() {
         // A slot of 4.5 mm, notched on its left side only.
-        let block = |l: f64, b: f64, r: f64, t: f64| {
-            Region::ring(vec![
-                Point::new(l, b),
-                Point::new(r, b),
-                Point::new(r, t),
-                Point::new(l, t),
-            ])
-        };
         let piece = difference(&block(0.0, 0.0, 80.0, 60.0), &block(38.0, 20.0, 42.5, 61.0));
         let notch = Notch {
             at: Point::new(38.0, 40.0),
