@@ -10,8 +10,8 @@ pub use toml_file::{read_versioned, toml_text, write_toml};
 use crate::calibration::{PROFILE_VERSION, Profile};
 use crate::cloth::{Cloth, Panel};
 use crate::fault::{Fault, Outcome, short};
-use crate::lay::{Face, Ground, Laid, Placement};
-use crate::order::{Article, Part};
+use crate::lay::{Count, Ground, Laid, Placement, Stock};
+use crate::order::Article;
 use crate::pattern::{PatternPiece, read};
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
@@ -115,25 +115,18 @@ impl Job {
 
     /// The lay, on the table.
     pub fn laid(&self) -> Vec<Laid<'_>> {
-        let lay = |p: &'_ Placement| self.lay_one(p);
+        let stock = self.stock();
+        let lay = |p: &'_ Placement| stock.laid(p, &self.file.panels);
         self.file.placed.iter().filter_map(lay).collect()
     }
 
-    fn lay_one<'a>(&'a self, p: &Placement) -> Option<Laid<'a>> {
-        let panel = self.panel(&p.panel)?;
-        let article = self.article(&p.article)?;
-        let part = part(article, &p.piece, &panel.cloth)?;
-        let cloth = self.cloth(&panel.cloth)?;
-        Some(Laid {
-            piece: self.piece(&p.piece)?,
-            article: &article.name,
-            cloth: &cloth.name,
-            panel: &panel.name,
-            cut_note: part.cut_note(),
-            face: p.face,
-            pose: p.pose().then(&panel.on_table.pose()),
-            height: cloth.thickness_mm,
-        })
+    /// The pieces, cloths and articles.
+    pub fn stock(&self) -> Stock<'_> {
+        Stock {
+            pieces: &self.pieces,
+            cloths: &self.file.cloths,
+            articles: &self.file.articles,
+        }
     }
 
     /// The panels, where they lie on the table.
@@ -157,54 +150,10 @@ impl Job {
         Ok(grounds)
     }
 
-    fn piece(&self, name: &str) -> Option<&PatternPiece> {
-        self.pieces.iter().find(|p| p.name == name)
-    }
-
-    fn panel(&self, name: &str) -> Option<&Panel> {
-        self.file.panels.iter().find(|p| p.name == name)
-    }
-
-    fn cloth(&self, name: &str) -> Option<&Cloth> {
-        self.file.cloths.iter().find(|c| c.name == name)
-    }
-
-    fn article(&self, name: &str) -> Option<&Article> {
-        self.file.articles.iter().find(|a| a.name == name)
-    }
-
     /// What the lay still lacks or has too much of, a sentence each.
     pub fn counts(&self) -> Vec<String> {
-        let mut notes = Vec::new();
-        for article in &self.file.articles {
-            for part in &article.parts {
-                let (want_up, want_down) = part.hands();
-                let (up, down) = self.placed_hands(&article.name, part);
-                let name = format!("{} {} in {}", part.piece, article.name, part.cloth);
-                let laid = up + down;
-                if laid != part.count {
-                    notes.push(format!("{name}: {laid} laid of {}", part.count));
-                } else if part.pair && (up, down) != (want_up, want_down) {
-                    notes.push(format!(
-                        "{name}: a pair needs {want_up} face up and {want_down} face down, \
-                         and {up} and {down} are laid"
-                    ));
-                }
-            }
-        }
-        notes
-    }
-
-    fn placed_hands(&self, article: &str, part: &Part) -> (u32, u32) {
-        let mine = self.file.placed.iter().filter(|p| {
-            p.article == article
-                && p.piece == part.piece
-                && self.panel(&p.panel).is_some_and(|q| q.cloth == part.cloth)
-        });
-        mine.fold((0, 0), |(up, down), p| match p.face {
-            Face::Up => (up + 1, down),
-            Face::Down => (up, down + 1),
-        })
+        let counts = self.stock().counts(&self.file.panels, &self.file.placed);
+        counts.iter().filter_map(Count::note).collect()
     }
 
     fn check(&self) -> Outcome<()> {
@@ -263,10 +212,9 @@ impl Job {
             f.articles.iter().map(|a| a.name.as_str()),
         )?;
         position(p.x_mm, p.y_mm, p.turn_deg)?;
-        let cloth = self.panel(&p.panel).map_or("", |q| q.cloth.as_str());
-        let ordered = self
-            .article(&p.article)
-            .and_then(|a| part(a, &p.piece, cloth));
+        let panel = f.panels.iter().find(|q| q.name == p.panel);
+        let cloth = panel.map_or("", |q| q.cloth.as_str());
+        let ordered = self.stock().part(&p.article, &p.piece, cloth);
         if ordered.is_none() {
             return Err(Fault::input(
                 format!("article \"{}\" has no {} in {cloth}", p.article, p.piece),
@@ -285,13 +233,6 @@ pub fn read_profile(path: &Path) -> Outcome<Profile> {
         "ghostchalk_profile",
         PROFILE_VERSION,
     )
-}
-
-fn part<'a>(article: &'a Article, piece: &str, cloth: &str) -> Option<&'a Part> {
-    article
-        .parts
-        .iter()
-        .find(|p| p.piece == piece && p.cloth == cloth)
 }
 
 fn unique<'a>(what: &str, names: impl Iterator<Item = &'a str>) -> Outcome<()> {

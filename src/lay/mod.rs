@@ -2,8 +2,10 @@
 //! space, because light stays on the table when the cloth moves.
 
 mod check;
+mod stock;
 
 pub use check::{Ground, check};
+pub use stock::{Count, Stock};
 
 use crate::pattern::PatternPiece;
 use crate::space::{Cloth, Piece, Rigid, Table, Vector};
