@@ -24,4 +24,5 @@ pub mod scene;
 pub mod shape;
 pub mod sheet;
 pub mod space;
+pub mod stand;
 pub mod twin;
