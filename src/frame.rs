@@ -4,7 +4,7 @@
 use crate::calibration::Profile;
 use crate::fault::{Fault, Outcome, short};
 use crate::job::Job;
-use crate::lay::{Laid, check};
+use crate::lay::{Checked, Laid, grounds};
 use crate::light::{LEAST_BAND_PX, LabelAt, Lamp, Settings};
 use crate::projection::Mapping;
 use crate::render::{Canvas, Device, Picture, Rect, draw};
@@ -121,13 +121,15 @@ pub fn picture(
 /// What the person should know, a sentence each.
 ///
 /// # Errors
-/// As [`Job::grounds`].
+/// As [`grounds`].
 pub fn notes(job: &Job, lit: &Lit) -> Outcome<Vec<String>> {
     let mut notes = job.counts();
     if lit.laid.is_empty() {
         notes.push("nothing is laid, so nothing is lit".to_owned());
     }
-    notes.extend(check(&lit.laid, &job.grounds()?));
+    let grounds = grounds(&job.file.panels)?;
+    let checked = Checked::new(&lit.laid, &grounds, None, lit.band);
+    notes.extend(checked.all().iter().map(|w| checked.sentence(w)));
     notes.extend(lit.beyond.iter().cloned());
     for (k, l) in lit.laid.iter().enumerate() {
         if lit.lamp.label(k) == LabelAt::Nowhere {
@@ -144,7 +146,8 @@ pub fn notes(job: &Job, lit: &Lit) -> Outcome<Vec<String>> {
 }
 
 fn panel_corners(job: &Job) -> Vec<Point<Table>> {
-    let corners = job.file.panels.iter().flat_map(|p| {
+    let spread = job.file.panels.iter().filter(|p| p.spread);
+    let corners = spread.flat_map(|p| {
         let pose = p.on_table.pose();
         p.outline_mm
             .iter()

@@ -26,3 +26,4 @@ pub mod sheet;
 pub mod space;
 pub mod stand;
 pub mod twin;
+pub mod work;

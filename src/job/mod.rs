@@ -10,7 +10,7 @@ pub use toml_file::{read_versioned, toml_text, write_toml};
 use crate::calibration::{PROFILE_VERSION, Profile};
 use crate::cloth::{Cloth, Panel};
 use crate::fault::{Fault, Outcome, short};
-use crate::lay::{Count, Ground, Laid, Placement, Stock};
+use crate::lay::{Count, Laid, Placement, Stock};
 use crate::order::Article;
 use crate::pattern::{PatternPiece, read};
 use serde::{Deserialize, Serialize};
@@ -127,27 +127,6 @@ impl Job {
             cloths: &self.file.cloths,
             articles: &self.file.articles,
         }
-    }
-
-    /// The panels, where they lie on the table.
-    ///
-    /// # Errors
-    /// If an outline encloses nothing, which opening the job would have found.
-    pub fn grounds(&self) -> Outcome<Vec<Ground<'_>>> {
-        let mut grounds = Vec::new();
-        for panel in &self.file.panels {
-            let pose = panel.on_table.pose();
-            let mut keep_outs = Vec::new();
-            for k in &panel.keep_out {
-                keep_outs.push((k.name.as_str(), k.outline()?.moved(&pose)));
-            }
-            grounds.push(Ground {
-                name: &panel.name,
-                outline: panel.outline()?.moved(&pose),
-                keep_outs,
-            });
-        }
-        Ok(grounds)
     }
 
     /// What the lay still lacks or has too much of, a sentence each.

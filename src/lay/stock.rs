@@ -86,13 +86,13 @@ impl<'a> Stock<'a> {
         self.article(article)?.parts.iter().find(of)
     }
 
-    /// A placement where it lies on the table; `None` if it names something
-    /// that isn't there.
+    /// A placement where it lies on the table; `None` if its panel is put away,
+    /// or it names something that isn't there.
     pub fn laid<'b>(&self, p: &Placement, panels: &'b [Panel]) -> Option<Laid<'b>>
     where
         'a: 'b,
     {
-        let panel = panels.iter().find(|q| q.name == p.panel)?;
+        let panel = panels.iter().find(|q| q.name == p.panel && q.spread)?;
         let article = self.article(&p.article)?;
         let part = self.part(&p.article, &p.piece, &panel.cloth)?;
         let cloth = self.cloth(&panel.cloth)?;

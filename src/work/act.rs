@@ -1,0 +1,176 @@
+//! What a hand does, and what comes of it.
+
+use super::op::Id;
+use super::ways::Way;
+use crate::space::{Point, Table};
+use crate::stand::{Hand, Side};
+
+/// One thing a person does, from keys, mouse or panel.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Act {
+    /// The pointer of light is here now.
+    Point(Point<Table>),
+    /// The pointer's button goes down, and up.
+    Press,
+    Release,
+    /// Turns the piece in hand, degrees counter-clockwise.
+    Turn(f64),
+    /// Moves the piece in hand, mm as the person sees it.
+    Nudge { right: f64, away: f64 },
+    /// The next and the previous piece is in hand.
+    Next,
+    Previous,
+    /// This piece is in hand.
+    Hold(Id),
+    /// Nothing is in hand.
+    LetGo,
+    /// Squares the grain to the warp; to the bias.
+    Square,
+    Bias,
+    TurnOver,
+    /// Another of the piece in hand; its partner, mirrored; its partner at the
+    /// mirrored place of the mirrored panel.
+    Another,
+    Partner,
+    PartnerAcross,
+    TakeAway,
+    Lock,
+    /// Whether pieces of one article move together.
+    Together(bool),
+    /// Lays one more of an article's part under the pointer.
+    Lay {
+        article: String,
+        piece: String,
+        panel: String,
+    },
+    Undo,
+    Redo,
+    Way(Way),
+    /// Percent; out of reach is taken as the nearest that can be had.
+    WorkLight(u8),
+    Brightness(u8),
+    /// mm.
+    Band(f64),
+    Waste(bool),
+    Stand(Side),
+    Cut(Hand),
+    /// Begins something, on a panel where one is meant.
+    Begin(Task),
+    /// What is being done is done; is left off.
+    Finish,
+    Leave,
+    /// The last point is taken back.
+    BackUp,
+    /// Passes over the mark that is asked for: it can't be found any more.
+    PassOver,
+    Spread { panel: String, spread: bool },
+    Under { panel: String, top: Option<String> },
+    DropKeepOut { panel: String, at: usize },
+    DropMark { panel: String, at: usize },
+    /// A keep-out's or a mark's new name.
+    NameKeepOut {
+        panel: String,
+        at: usize,
+        name: String,
+    },
+    NameMark {
+        panel: String,
+        at: usize,
+        name: String,
+    },
+}
+
+/// What can be begun.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Task {
+    /// Draw the outline of the cloth; a place to keep out of.
+    Outline(String),
+    KeepOut(String),
+    /// Give the cloth its marks.
+    Marks(String),
+    /// The cloth has moved: point at its marks where they are now.
+    Moved(String),
+    /// Two points along the warp.
+    Warp(String),
+    /// Two points along the edge of a mat: the piece in hand is squared to it.
+    Edge,
+    /// A tape of light between two points.
+    Tape,
+    /// A strip of sample guides at rising strength.
+    Samples,
+}
+
+/// What must be drawn anew after an act.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub enum Touched {
+    #[default]
+    Nothing,
+    /// Only what lies over the lay: pointer, marks, words.
+    Over,
+    /// These pieces have moved or changed their brightness.
+    Pieces(Vec<Id>),
+    /// Everything.
+    All,
+}
+
+impl Touched {
+    /// Both together.
+    #[must_use]
+    pub fn and(self, other: Touched) -> Touched {
+        use Touched::{All, Nothing, Over, Pieces};
+        match (self, other) {
+            (Nothing, t) | (t, Nothing) => t,
+            (All, _) | (_, All) => All,
+            (Pieces(mut a), Pieces(b)) => {
+                a.extend(b);
+                a.sort_unstable();
+                a.dedup();
+                Pieces(a)
+            }
+            (Pieces(a), Over) | (Over, Pieces(a)) => Pieces(a),
+            (Over, Over) => Over,
+        }
+    }
+}
+
+/// What comes of an act.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Reply {
+    pub touched: Touched,
+    /// A sentence for the light and the panel.
+    pub said: Option<Said>,
+}
+
+/// A sentence, and whether it refuses or warns.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Said {
+    pub words: String,
+    pub warning: bool,
+}
+
+impl Reply {
+    pub(super) fn touching(touched: Touched) -> Self {
+        Self {
+            touched,
+            said: None,
+        }
+    }
+
+    pub(super) fn refused(words: impl Into<String>) -> Self {
+        Self {
+            touched: Touched::Over,
+            said: Some(Said {
+                words: words.into(),
+                warning: true,
+            }),
+        }
+    }
+
+    pub(super) fn saying(mut self, words: impl Into<String>) -> Self {
+        self.said = Some(Said {
+            words: words.into(),
+            warning: false,
+        });
+        self
+    }
+}

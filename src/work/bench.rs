@@ -1,0 +1,312 @@
+//! The bench: the state, the history, and what the hand is about. Each [`Act`]
+//! is answered; what it changed waits in the outbox for the journal.
+
+use super::act::{Act, Reply, Touched};
+use super::doing::Doing;
+use super::history::{History, Record, apply_all};
+use super::op::{Id, Op, Spot};
+use super::pieces::Run;
+use super::state::State;
+use super::ways::Ways;
+use crate::cloth::Cloth;
+use crate::lay::{Count, Laid, Stock};
+use crate::order::Article;
+use crate::pattern::PatternPiece;
+use crate::space::{Point, Table, Vector};
+
+/// While a piece is dragged its place is written this often, seconds.
+pub const WRITTEN_EVERY: f64 = 0.25;
+
+/// Pieces, cloths and articles: what the work does not change.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Goods {
+    pub pieces: Vec<PatternPiece>,
+    pub cloths: Vec<Cloth>,
+    pub articles: Vec<Article>,
+}
+
+impl Goods {
+    pub fn stock(&self) -> Stock<'_> {
+        Stock {
+            pieces: &self.pieces,
+            cloths: &self.cloths,
+            articles: &self.articles,
+        }
+    }
+}
+
+/// A piece held by the pointer.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Grip {
+    /// From the pointer to the piece's origin, when it was taken hold of.
+    pub(super) offset: Vector<Table>,
+    pub(super) gesture: u64,
+}
+
+/// Ops done but not yet in the outbox: a drag under way.
+#[derive(Debug, Clone, PartialEq)]
+struct Pending {
+    ops: Vec<Op>,
+    gesture: u64,
+    since: f64,
+}
+
+/// The state machine of the table.
+#[derive(Debug, Clone)]
+pub struct Bench {
+    pub goods: Goods,
+    pub(super) state: State,
+    history: History,
+    pub(super) pointer: Option<Point<Table>>,
+    pub(super) held: Option<Id>,
+    pub(super) grip: Option<Grip>,
+    pub(super) together: bool,
+    pub(super) doing: Doing,
+    pub(super) now: f64,
+    pub(super) run: Option<Run>,
+    pending: Option<Pending>,
+    gestures: u64,
+    outbox: Vec<Record>,
+}
+
+impl Bench {
+    /// A bench with a lay on it, and the way that led there.
+    pub fn new(goods: Goods, state: State, history: History) -> Self {
+        Self {
+            goods,
+            state,
+            gestures: history.last_gesture(),
+            history,
+            pointer: None,
+            held: None,
+            grip: None,
+            together: false,
+            doing: Doing::default(),
+            now: 0.0,
+            run: None,
+            pending: None,
+            outbox: Vec::new(),
+        }
+    }
+
+    pub fn state(&self) -> &State {
+        &self.state
+    }
+
+    pub fn history(&self) -> &History {
+        &self.history
+    }
+
+    pub fn ways(&self) -> &Ways {
+        &self.state.ways
+    }
+
+    /// The piece in hand; it exists.
+    pub fn held(&self) -> Option<Id> {
+        self.held
+    }
+
+    /// Whether the piece in hand is being dragged.
+    pub fn is_gripped(&self) -> bool {
+        self.grip.is_some()
+    }
+
+    pub fn moves_together(&self) -> bool {
+        self.together
+    }
+
+    pub fn pointer(&self) -> Option<Point<Table>> {
+        self.pointer
+    }
+
+    pub fn doing(&self) -> &Doing {
+        &self.doing
+    }
+
+    /// The pieces on the table with their numbers, in order.
+    pub fn laid(&self) -> (Vec<Id>, Vec<Laid<'_>>) {
+        let stock = self.goods.stock();
+        let all = self.state.placed.iter();
+        all.filter_map(|(id, p)| Some((*id, stock.laid(p, &self.state.panels)?)))
+            .unzip()
+    }
+
+    /// How far each part of the order is laid, on all panels.
+    pub fn counts(&self) -> Vec<Count<'_>> {
+        let stock = self.goods.stock();
+        stock.counts(&self.state.panels, self.state.placed.values())
+    }
+
+    /// What was done since this was last asked, for the journal.
+    pub fn take_records(&mut self) -> Vec<Record> {
+        std::mem::take(&mut self.outbox)
+    }
+
+    /// When the drag under way wants to be written, if one is (seconds).
+    pub fn written_by(&self) -> Option<f64> {
+        self.pending.as_ref().map(|p| p.since + WRITTEN_EVERY)
+    }
+
+    /// Lets time pass: a drag under way is written if it is due.
+    pub fn tick(&mut self, now: f64) {
+        self.now = now;
+        if self.written_by().is_some_and(|due| now >= due) {
+            self.write_pending();
+        }
+    }
+
+    /// Answers an act. `now` is the caller's clock, in seconds, never going back.
+    pub fn act(&mut self, act: Act, now: f64) -> Reply {
+        self.now = now;
+        let before = self.held;
+        if !matches!(act, Act::Point(_)) && self.grip.is_some() {
+            // Whatever else is done, the drag ends where it is; turning goes on.
+            if !matches!(act, Act::Turn(_)) {
+                self.grip = None;
+            }
+            self.write_pending();
+        }
+        let mut reply = self.answer(act);
+        self.tick(now);
+        if self.held.is_some_and(|id| !self.state.placed.contains_key(&id)) {
+            self.held = None;
+            self.grip = None;
+        }
+        if self.held != before {
+            let changed = before.into_iter().chain(self.held).collect();
+            reply.touched = reply.touched.and(Touched::Pieces(changed));
+        }
+        reply
+    }
+
+    fn answer(&mut self, act: Act) -> Reply {
+        match act {
+            Act::Undo => self.step_back(),
+            Act::Redo => self.step_forth(),
+            Act::Way(way) => self.relight(|w| w.way = way),
+            Act::WorkLight(p) => self.relight(|w| w.work_light = p),
+            Act::Brightness(p) => self.relight(|w| w.brightness = p),
+            Act::Band(mm) => self.relight(|w| w.band_mm = mm),
+            Act::Waste(on) => self.relight(|w| w.waste = on),
+            Act::Stand(side) => self.relight(|w| w.stands = side),
+            Act::Cut(hand) => self.relight(|w| w.cuts = hand),
+            Act::Point(p) => {
+                self.pointer = Some(p);
+                let moved = self.drag();
+                moved.unwrap_or_else(|| Reply::touching(Touched::Over))
+            }
+            Act::Press if self.doing.is_laying() => self.take_hold(),
+            Act::Release => Reply::touching(Touched::Over),
+            act => match self.about_cloth(act) {
+                Ok(reply) => reply,
+                Err(act) => self.about_pieces(act),
+            },
+        }
+    }
+
+    /// Does something that is undone in one step.
+    pub(super) fn does(&mut self, ops: Vec<Op>) -> bool {
+        self.does_in(ops, None)
+    }
+
+    /// Does something; with a gesture's number it joins what that gesture has
+    /// done so far, and is written now and then instead of at once.
+    pub(super) fn does_in(&mut self, ops: Vec<Op>, gesture: Option<u64>) -> bool {
+        if ops.is_empty() || apply_all(&mut self.state, &ops).is_err() {
+            return false;
+        }
+        let record = Record::Do {
+            ops: ops.clone(),
+            gesture,
+        };
+        self.history.take(&record);
+        let Some(gesture) = gesture else {
+            self.write_pending();
+            self.outbox.push(record);
+            return true;
+        };
+        let joined = self.pending.as_ref().and_then(|p| {
+            let same = p.gesture == gesture && p.ops.len() == ops.len();
+            let pairs = same.then(|| p.ops.iter().zip(&ops))?;
+            pairs.map(|(a, b)| a.merged(b)).collect::<Option<Vec<_>>>()
+        });
+        match (joined, &mut self.pending) {
+            (Some(joined), Some(p)) => p.ops = joined,
+            _ => {
+                self.write_pending();
+                self.pending = Some(Pending {
+                    ops,
+                    gesture,
+                    since: self.now,
+                });
+            }
+        }
+        true
+    }
+
+    /// A number for a new gesture.
+    pub(super) fn next_gesture(&mut self) -> u64 {
+        self.gestures += 1;
+        self.gestures
+    }
+
+    fn write_pending(&mut self) {
+        if let Some(p) = self.pending.take() {
+            self.outbox.push(Record::Do {
+                ops: p.ops,
+                gesture: Some(p.gesture),
+            });
+        }
+    }
+
+    pub(super) fn answer_light(&mut self, percent: u8) -> Reply {
+        self.relight(|w| w.brightness = percent)
+    }
+
+    fn relight(&mut self, change: impl FnOnce(&mut Ways)) -> Reply {
+        let from = self.state.ways;
+        let mut to = from;
+        change(&mut to);
+        let to = to.within_reach();
+        if from == to {
+            return Reply::default();
+        }
+        self.does(vec![Op::Light { from, to }]);
+        Reply::touching(Touched::All)
+    }
+
+    fn step_back(&mut self) -> Reply {
+        let what = self.history.last();
+        self.retrace(Record::Undo, what.map(|w| format!("undone: {w}")))
+    }
+
+    fn step_forth(&mut self) -> Reply {
+        let what = self.history.next();
+        self.retrace(Record::Redo, what.map(|w| format!("done again: {w}")))
+    }
+
+    fn retrace(&mut self, record: Record, said: Option<String>) -> Reply {
+        self.write_pending();
+        let Some(said) = said else {
+            let what = if record == Record::Undo { "undo" } else { "do again" };
+            return Reply::refused(format!("there is nothing to {what}"));
+        };
+        let ops = self.history.take(&record);
+        // Each op was made from this very state, so its way back fits.
+        if let Err(wrong) = apply_all(&mut self.state, &ops) {
+            return Reply::refused(wrong.to_string());
+        }
+        self.outbox.push(record);
+        for op in &ops {
+            if let Op::Move { id, .. } | Op::Lay { id, .. } = op {
+                self.held = Some(*id);
+            }
+        }
+        Reply::touching(Touched::All).saying(said)
+    }
+
+    /// Where a piece lies.
+    pub(super) fn spot(&self, id: Id) -> Option<Spot> {
+        self.state.placed.get(&id).map(Spot::of)
+    }
+}

@@ -1,0 +1,127 @@
+//! What the person is in the middle of. Lost with the program, and nothing
+//! missed: nothing of it is work until it is finished.
+
+use super::act::Task;
+use crate::space::{Cloth, Point, Table};
+
+/// What the pointer's button means now.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub enum Doing {
+    /// Pieces are taken hold of.
+    #[default]
+    Laying,
+    /// An outline, corner by corner; `keep_out` if it is a place to keep out of.
+    Drawing {
+        panel: String,
+        keep_out: bool,
+        corners: Vec<Point<Table>>,
+    },
+    /// Each press gives a panel a mark.
+    Marking { panel: String },
+    /// The marks of a panel that has moved are pointed at one after another.
+    Carrying {
+        panel: String,
+        /// Where each mark is now; `None` if not yet pointed at, or passed over.
+        now: Vec<Option<Point<Table>>>,
+        /// The mark that is asked for.
+        at: usize,
+        /// It was said that the cloth is no longer what it was.
+        warned: bool,
+    },
+    /// Two points along the warp.
+    Warp {
+        panel: String,
+        from: Option<Point<Table>>,
+    },
+    /// Two points along a mat's edge.
+    Edge { from: Option<Point<Table>> },
+    /// A tape of light.
+    Tape {
+        from: Option<Point<Table>>,
+        to: Option<Point<Table>>,
+    },
+    /// Sample guides lie on the cloth from here to the right; the first that is
+    /// seen well is picked.
+    Samples { at: Point<Table> },
+}
+
+impl Doing {
+    pub fn is_laying(&self) -> bool {
+        *self == Doing::Laying
+    }
+
+    pub(super) fn begun(task: Task, marks: usize) -> Self {
+        match task {
+            Task::Outline(panel) => Doing::Drawing {
+                panel,
+                keep_out: false,
+                corners: Vec::new(),
+            },
+            Task::KeepOut(panel) => Doing::Drawing {
+                panel,
+                keep_out: true,
+                corners: Vec::new(),
+            },
+            Task::Marks(panel) => Doing::Marking { panel },
+            Task::Moved(panel) => Doing::Carrying {
+                panel,
+                now: vec![None; marks],
+                at: 0,
+                warned: false,
+            },
+            Task::Warp(panel) => Doing::Warp { panel, from: None },
+            Task::Edge => Doing::Edge { from: None },
+            Task::Tape => Doing::Tape {
+                from: None,
+                to: None,
+            },
+            Task::Samples => Doing::Samples {
+                at: Point::origin(),
+            },
+        }
+    }
+
+    /// The panel it is about.
+    pub fn panel(&self) -> Option<&str> {
+        match self {
+            Doing::Drawing { panel, .. }
+            | Doing::Marking { panel }
+            | Doing::Carrying { panel, .. }
+            | Doing::Warp { panel, .. } => Some(panel),
+            _ => None,
+        }
+    }
+
+    /// What the person is asked to do now, for the light and the panel.
+    pub fn asks(&self, marks: &[(String, Point<Cloth>)]) -> String {
+        match self {
+            Doing::Laying => "lay: press in a piece to hold it".into(),
+            Doing::Drawing {
+                keep_out, corners, ..
+            } => {
+                let what = if *keep_out { "keep-out" } else { "outline" };
+                match corners.len() {
+                    n @ 0..3 => format!("{what}: press at its corners, in order ({n} so far)"),
+                    n => format!("{what}: {n} corners; finish, or press at the next"),
+                }
+            }
+            Doing::Marking { .. } => {
+                format!("press on something you will find again ({} marks)", marks.len())
+            }
+            Doing::Carrying { now, at, .. } => match marks.get(*at) {
+                Some((name, _)) => format!("press where mark {name} is now"),
+                None => {
+                    let n = now.iter().flatten().count();
+                    format!("{n} marks pointed at: finish, and the lay follows")
+                }
+            },
+            Doing::Warp { from: None, .. } => "warp: press at one thread".into(),
+            Doing::Warp { .. } => "warp: press further along the same thread".into(),
+            Doing::Edge { from: None } => "edge: press at one end of the edge".into(),
+            Doing::Edge { .. } => "edge: press at its other end".into(),
+            Doing::Tape { from: None, .. } => "tape: press where it begins".into(),
+            Doing::Tape { .. } => "tape: press where it ends".into(),
+            Doing::Samples { .. } => "press the first sample that you see well".into(),
+        }
+    }
+}

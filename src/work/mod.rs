@@ -1,0 +1,30 @@
+//! Everything a person at the table can do, as a state machine without window,
+//! graphics, clock or disk.
+//!
+//! 1. [`State`] is what the work has come to; only an [`Op`] changes it.
+//! 2. An [`Op`] holds what was before and after: it can be undone, and replayed.
+//! 3. [`Bench`] turns what the hand does ([`Act`]) into ops. What it keeps of
+//!    its own (the pointer, the piece in hand, a half-drawn outline) may be lost
+//!    without losing work.
+//! 4. Nothing moves on its own: every change is the answer to an act.
+
+mod act;
+mod bench;
+mod cloths;
+mod doing;
+mod history;
+mod mirror;
+mod op;
+mod pieces;
+pub mod samples;
+mod state;
+mod ways;
+
+pub use act::{Act, Reply, Said, Task, Touched};
+pub use bench::{Bench, Goods, WRITTEN_EVERY};
+pub use cloths::outline_on_table;
+pub use doing::Doing;
+pub use history::{History, Record, apply_all, replay};
+pub use op::{Id, Op, Spot};
+pub use state::{Mismatch, State};
+pub use ways::{BANDS, MOST_WORK_LIGHT, WASTE, Way, Ways};

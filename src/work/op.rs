@@ -1,0 +1,246 @@
+//! Everything a person can change, resolved: each `Op` holds what was before and
+//! what is after, never "by how much", so that it can be undone and replayed
+//! without knowing anything else.
+
+use super::ways::Ways;
+use crate::cloth::{ClothMark, KeepOut, OnTable};
+use crate::lay::{Face, Placement};
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
+/// A placement's number: its own for as long as the job lives.
+pub type Id = u32;
+
+/// Where a piece lies: on which panel, cloth space, mm and degrees.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Spot {
+    pub panel: String,
+    pub x_mm: f64,
+    pub y_mm: f64,
+    pub turn_deg: f64,
+    pub face: Face,
+}
+
+impl Spot {
+    /// Where a placement is.
+    pub fn of(p: &Placement) -> Self {
+        Self {
+            panel: p.panel.clone(),
+            x_mm: p.x_mm,
+            y_mm: p.y_mm,
+            turn_deg: p.turn_deg,
+            face: p.face,
+        }
+    }
+
+    /// Puts a placement there.
+    pub fn put(&self, p: &mut Placement) {
+        p.panel.clone_from(&self.panel);
+        p.x_mm = self.x_mm;
+        p.y_mm = self.y_mm;
+        p.turn_deg = self.turn_deg;
+        p.face = self.face;
+    }
+}
+
+/// One change.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "op", rename_all = "snake_case")]
+pub enum Op {
+    /// A piece is laid.
+    Lay { id: Id, placed: Placement },
+    /// A piece is taken off the cloth.
+    TakeAway { id: Id, placed: Placement },
+    /// A piece is moved, turned or turned over.
+    Move { id: Id, from: Spot, to: Spot },
+    /// A piece is locked or freed.
+    Lock { id: Id, from: bool, to: bool },
+    /// A panel lies elsewhere on the table.
+    Lie {
+        panel: String,
+        from: OnTable,
+        to: OnTable,
+    },
+    /// A panel is spread on the table, or put away.
+    Spread {
+        panel: String,
+        from: bool,
+        to: bool,
+    },
+    /// A panel is slipped under another, or drawn out.
+    Under {
+        panel: String,
+        from: Option<String>,
+        to: Option<String>,
+    },
+    /// A panel's outline.
+    Outline {
+        panel: String,
+        from: Vec<[f64; 2]>,
+        to: Vec<[f64; 2]>,
+    },
+    /// A place to keep out of: the `at`th of the panel comes, goes or changes.
+    KeepOut {
+        panel: String,
+        at: usize,
+        from: Option<KeepOut>,
+        to: Option<KeepOut>,
+    },
+    /// A cloth mark, likewise.
+    Mark {
+        panel: String,
+        at: usize,
+        from: Option<ClothMark>,
+        to: Option<ClothMark>,
+    },
+    /// A panel's warp direction, degrees.
+    Grain { panel: String, from: f64, to: f64 },
+    /// How the lay is lit.
+    Light { from: Ways, to: Ways },
+}
+
+impl Op {
+    /// The change back.
+    #[must_use]
+    pub fn inverse(&self) -> Op {
+        match self.clone() {
+            Op::Lay { id, placed } => Op::TakeAway { id, placed },
+            Op::TakeAway { id, placed } => Op::Lay { id, placed },
+            Op::Move { id, from, to } => Op::Move {
+                id,
+                from: to,
+                to: from,
+            },
+            Op::Lock { id, from, to } => Op::Lock {
+                id,
+                from: to,
+                to: from,
+            },
+            Op::Lie { panel, from, to } => Op::Lie {
+                panel,
+                from: to,
+                to: from,
+            },
+            Op::Spread { panel, from, to } => Op::Spread {
+                panel,
+                from: to,
+                to: from,
+            },
+            Op::Under { panel, from, to } => Op::Under {
+                panel,
+                from: to,
+                to: from,
+            },
+            Op::Outline { panel, from, to } => Op::Outline {
+                panel,
+                from: to,
+                to: from,
+            },
+            Op::KeepOut {
+                panel,
+                at,
+                from,
+                to,
+            } => Op::KeepOut {
+                panel,
+                at,
+                from: to,
+                to: from,
+            },
+            Op::Mark {
+                panel,
+                at,
+                from,
+                to,
+            } => Op::Mark {
+                panel,
+                at,
+                from: to,
+                to: from,
+            },
+            Op::Grain { panel, from, to } => Op::Grain {
+                panel,
+                from: to,
+                to: from,
+            },
+            Op::Light { from, to } => Op::Light { from: to, to: from },
+        }
+    }
+
+    /// This change followed by `next` as one, where both are about the same
+    /// thing and `next` begins where this ends.
+    pub fn merged(&self, next: &Op) -> Option<Op> {
+        match (self, next) {
+            (
+                Op::Move { id, from, to },
+                Op::Move {
+                    id: other,
+                    from: then,
+                    to: last,
+                },
+            ) if id == other && to == then => Some(Op::Move {
+                id: *id,
+                from: from.clone(),
+                to: last.clone(),
+            }),
+            (
+                Op::Lie { panel, from, to },
+                Op::Lie {
+                    panel: other,
+                    from: then,
+                    to: last,
+                },
+            ) if panel == other && to == then => Some(Op::Lie {
+                panel: panel.clone(),
+                from: *from,
+                to: *last,
+            }),
+            (Op::Light { from, to }, Op::Light { from: then, to: last }) if to == then => {
+                Some(Op::Light {
+                    from: *from,
+                    to: *last,
+                })
+            }
+            _ => None,
+        }
+    }
+}
+
+impl fmt::Display for Op {
+    /// What was done, to be read after "undone: ".
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Op::Lay { placed, .. } => write!(f, "{} {} laid", placed.piece, placed.article),
+            Op::TakeAway { placed, .. } => {
+                write!(f, "{} {} taken away", placed.piece, placed.article)
+            }
+            Op::Move { from, to, .. } if from.face != to.face => f.write_str("a piece turned over"),
+            Op::Move { from, to, .. } if from.turn_deg != to.turn_deg => {
+                f.write_str("a piece turned")
+            }
+            Op::Move { .. } => f.write_str("a piece moved"),
+            Op::Lock { to: true, .. } => f.write_str("a piece locked"),
+            Op::Lock { to: false, .. } => f.write_str("a piece freed"),
+            Op::Lie { panel, .. } => write!(f, "{panel} moved on the table"),
+            Op::Spread {
+                panel, to: true, ..
+            } => write!(f, "{panel} spread"),
+            Op::Spread { panel, .. } => write!(f, "{panel} put away"),
+            Op::Under { panel, to, .. } => match to {
+                Some(top) => write!(f, "{panel} slipped under {top}"),
+                None => write!(f, "{panel} drawn out"),
+            },
+            Op::Outline { panel, .. } => write!(f, "the outline of {panel} drawn"),
+            Op::KeepOut { panel, to, .. } => match to {
+                Some(k) => write!(f, "{} on {panel} to be kept out of", k.name),
+                None => write!(f, "a keep-out of {panel} lifted"),
+            },
+            Op::Mark { panel, to, .. } => match to {
+                Some(m) => write!(f, "mark {} of {panel} given", m.name),
+                None => write!(f, "a mark of {panel} dropped"),
+            },
+            Op::Grain { panel, .. } => write!(f, "the warp of {panel} set"),
+            Op::Light { .. } => f.write_str("the light changed"),
+        }
+    }
+}

@@ -1,0 +1,529 @@
+//! What a person does with pieces: hold, move, turn, turn over, square; another,
+//! its partner; take away.
+
+use super::act::{Act, Reply, Touched};
+use super::bench::{Bench, Grip};
+use super::op::{Id, Op, Spot};
+use crate::cloth::Panel;
+use crate::lay::{Along, Count, Face, Placement, squared};
+use crate::shape::{Region, bounds};
+use crate::space::{Cloth, Piece, Point, Rigid, Table, Vector};
+
+/// Between a piece and another of it laid beside it, mm: two bands and room
+/// for the blade.
+const BESIDE: f64 = 12.0;
+
+/// Presses of one kind that follow each other within this are undone together,
+/// seconds.
+const RUN: f64 = 1.0;
+
+/// Coordinates are kept to 0.1 µm and 0.000 01°: far below any light, and short
+/// to read in the job file.
+const FINEST: f64 = 1e4;
+
+/// Presses that are undone together.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Run {
+    turning: bool,
+    id: Id,
+    gesture: u64,
+    last: f64,
+}
+
+impl Bench {
+    pub(super) fn about_pieces(&mut self, act: Act) -> Reply {
+        match act {
+            Act::Turn(degrees) => self.turn(degrees),
+            Act::Nudge { right, away } => self.nudge(right, away),
+            Act::Next => self.step(1),
+            Act::Previous => self.step(-1),
+            Act::Hold(id) => self.hold(id),
+            Act::LetGo => {
+                self.held = None;
+                Reply::touching(Touched::Over)
+            }
+            Act::Square => self.square(Along::Warp),
+            Act::Bias => self.square(Along::Bias),
+            Act::TurnOver => self.turn_over(),
+            Act::Another => self.another(),
+            Act::Partner => self.partner(),
+            Act::PartnerAcross => self.partner_across(),
+            Act::TakeAway => self.take_away(),
+            Act::Lock => self.lock(),
+            Act::Together(on) => {
+                self.together = on;
+                Reply::touching(Touched::Over)
+            }
+            Act::Lay {
+                article,
+                piece,
+                panel,
+            } => self.lay_new(&article, &piece, &panel),
+            _ => Reply::default(),
+        }
+    }
+
+    /// The piece whose inside lies at a point; of several, the smallest.
+    pub fn piece_at(&self, p: Point<Table>) -> Option<Id> {
+        let (ids, laid) = self.laid();
+        let hit = ids.into_iter().zip(&laid).filter_map(|(id, l)| {
+            let at = l.pose.inverse().point(p);
+            let cut = Region::new(l.piece.cut.clone());
+            cut.contains(at).then(|| (id, cut.area()))
+        });
+        hit.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(id, _)| id)
+    }
+
+    pub(super) fn take_hold(&mut self) -> Reply {
+        let Some(at) = self.pointer else {
+            return Reply::default();
+        };
+        let Some(id) = self.piece_at(at) else {
+            self.held = None;
+            return Reply::touching(Touched::Over);
+        };
+        self.held = Some(id);
+        let Some(p) = self.state.placed.get(&id) else {
+            return Reply::default();
+        };
+        if p.locked {
+            let name = format!("{} {}", p.piece, p.article);
+            return Reply::touching(Touched::Over).saying(format!("{name} is locked"));
+        }
+        if let Some(pose) = self.pose(id) {
+            let gesture = self.next_gesture();
+            self.grip = Some(Grip {
+                offset: pose.shift - at.to_vector(),
+                gesture,
+            });
+        }
+        Reply::touching(Touched::Over)
+    }
+
+    /// The piece follows the pointer, if one is held by it.
+    pub(super) fn drag(&mut self) -> Option<Reply> {
+        let (grip, at, id) = (self.grip.clone()?, self.pointer?, self.held?);
+        let by = at.to_vector() + grip.offset - self.pose(id)?.shift;
+        Some(self.moved(Rigid::new(false, 0.0, by), Some(grip.gesture)))
+    }
+
+    fn turn(&mut self, degrees: f64) -> Reply {
+        let Some((id, pose)) = self.movable() else {
+            return self.nothing_to_move();
+        };
+        // In the hand it turns about the hand, else about its middle.
+        let about = match (&self.grip, self.pointer) {
+            (Some(_), Some(p)) => p.to_vector(),
+            _ => pose.shift,
+        };
+        let turn: Rigid<Table, Table> = Rigid::new(false, degrees.to_radians(), Vector::zero());
+        let by = Rigid::new(false, turn.turn, about - turn.vector(about));
+        let gesture = match &self.grip {
+            Some(g) => g.gesture,
+            None => self.running(true, id),
+        };
+        let reply = self.moved(by, Some(gesture));
+        if let (Some(p), Some(pose)) = (self.pointer, self.pose(id))
+            && let Some(g) = &mut self.grip
+        {
+            g.offset = pose.shift - p.to_vector();
+        }
+        reply
+    }
+
+    fn nudge(&mut self, right: f64, away: f64) -> Reply {
+        let Some((id, _)) = self.movable() else {
+            return self.nothing_to_move();
+        };
+        let by = self.state.ways.stands.to_table(Vector::new(right, away));
+        let gesture = self.running(false, id);
+        self.moved(Rigid::new(false, 0.0, by), Some(gesture))
+    }
+
+    /// The gesture that presses in quick succession belong to.
+    fn running(&mut self, turning: bool, id: Id) -> u64 {
+        let goes_on = self.run.filter(|r| {
+            r.turning == turning && r.id == id && self.now - r.last <= RUN
+        });
+        let gesture = goes_on.map_or_else(|| self.next_gesture(), |r| r.gesture);
+        self.run = Some(Run {
+            turning,
+            id,
+            gesture,
+            last: self.now,
+        });
+        gesture
+    }
+
+    /// The piece in hand, if it may move.
+    fn movable(&self) -> Option<(Id, Rigid<Piece, Table>)> {
+        let id = self.held?;
+        let locked = self.state.placed.get(&id)?.locked;
+        (!locked).then_some(())?;
+        Some((id, self.pose(id)?))
+    }
+
+    fn nothing_to_move(&self) -> Reply {
+        match self.held.and_then(|id| self.state.placed.get(&id)) {
+            Some(p) if p.locked => {
+                Reply::refused(format!("{} {} is locked: free it first", p.piece, p.article))
+            }
+            Some(p) => Reply::refused(format!("{} is put away: spread it first", p.panel)),
+            None => Reply::refused("no piece is in hand"),
+        }
+    }
+
+    /// Moves the piece in hand on the table, and with it those of its article
+    /// if they move together.
+    pub(super) fn moved(&mut self, by: Rigid<Table, Table>, gesture: Option<u64>) -> Reply {
+        let Some((held, _)) = self.movable() else {
+            return self.nothing_to_move();
+        };
+        let article = self.state.placed.get(&held).map(|p| p.article.clone());
+        let with = self.state.placed.iter().filter(|(id, p)| {
+            **id == held || (self.together && !p.locked && Some(&p.article) == article.as_ref())
+        });
+        let ids: Vec<Id> = with.map(|(id, _)| *id).collect();
+        let moves = ids.iter().filter_map(|&id| {
+            let from = self.spot(id)?;
+            let to = self.spot_at(id, &self.pose(id)?.then(&by))?;
+            (from != to).then_some(Op::Move { id, from, to })
+        });
+        let ops: Vec<Op> = moves.collect();
+        if self.does_in(ops, gesture) {
+            Reply::touching(Touched::Pieces(ids))
+        } else {
+            Reply::default()
+        }
+    }
+
+    /// Where a placed piece lies on the table, if its panel is spread.
+    pub fn pose(&self, id: Id) -> Option<Rigid<Piece, Table>> {
+        let p = self.state.placed.get(&id)?;
+        let panel = self.state.panel(&p.panel).filter(|q| q.spread)?;
+        Some(p.pose().then(&panel.on_table.pose()))
+    }
+
+    /// The spot of a placed piece that shall lie on the table by `pose`: on its
+    /// own panel, or on another of the same cloth that its middle has come upon.
+    fn spot_at(&self, id: Id, pose: &Rigid<Piece, Table>) -> Option<Spot> {
+        let p = self.state.placed.get(&id)?;
+        let own = self.state.panel(&p.panel)?;
+        let at = pose.shift.to_point();
+        let others = self.state.panels.iter();
+        let other = others.filter(|q| q.name != own.name && q.cloth == own.cloth && q.spread);
+        let panel = if lies_on(own, at) {
+            own
+        } else {
+            other.into_iter().find(|q| lies_on(q, at)).unwrap_or(own)
+        };
+        Some(spot_on(panel, pose))
+    }
+
+    fn step(&mut self, by: isize) -> Reply {
+        let (ids, _) = self.laid();
+        if ids.is_empty() {
+            return Reply::refused("nothing is laid yet");
+        }
+        let n = ids.len() as isize;
+        let at = self.held.and_then(|id| ids.iter().position(|&k| k == id));
+        let next = match at {
+            Some(k) => (k as isize + by).rem_euclid(n),
+            None if by > 0 => 0,
+            None => n - 1,
+        };
+        self.hold(ids[next as usize])
+    }
+
+    fn hold(&mut self, id: Id) -> Reply {
+        if self.pose(id).is_none() {
+            return Reply::refused("that piece is not on the table");
+        }
+        self.held = Some(id);
+        Reply::touching(Touched::Over)
+    }
+
+    fn square(&mut self, along: Along) -> Reply {
+        let Some((id, pose)) = self.movable() else {
+            return self.nothing_to_move();
+        };
+        let Some(p) = self.state.placed.get(&id) else {
+            return Reply::default();
+        };
+        let stock = self.goods.stock();
+        let grain = stock.piece(&p.piece).and_then(|q| q.grain);
+        let warp = self.state.panel(&p.panel).map(|q| q.grain_deg);
+        let (Some(grain), Some(warp)) = (grain, warp) else {
+            return Reply::refused(format!("{} has no grain line", p.piece));
+        };
+        let Some(turn) = squared(grain, p.face, p.turn_deg, warp, along, false) else {
+            return Reply::refused(format!("the grain line of {} has no length", p.piece));
+        };
+        let turn = (turn - p.turn_deg).to_radians();
+        let about = pose.shift;
+        let turned: Rigid<Table, Table> = Rigid::new(false, turn, Vector::zero());
+        let reply = self.moved(Rigid::new(false, turn, about - turned.vector(about)), None);
+        let to = match along {
+            Along::Bias => "on the bias",
+            _ => "grain along the warp",
+        };
+        reply.saying(to)
+    }
+
+    /// The count that a placement belongs to, without it.
+    fn count_without(&self, p: &Placement) -> Option<Count<'_>> {
+        let cloth = &self.state.panel(&p.panel)?.cloth;
+        let all = self.counts();
+        let mine = all.into_iter().find(|c| {
+            c.article == p.article && c.part.piece == p.piece && c.part.cloth == *cloth
+        });
+        let mut count = mine?;
+        match p.face {
+            Face::Up => count.up = count.up.saturating_sub(1),
+            Face::Down => count.down = count.down.saturating_sub(1),
+        }
+        Some(count)
+    }
+
+    fn turn_over(&mut self) -> Reply {
+        let Some((id, _)) = self.movable() else {
+            return self.nothing_to_move();
+        };
+        let Some(p) = self.state.placed.get(&id).cloned() else {
+            return Reply::default();
+        };
+        let face = other(p.face);
+        if !self.count_without(&p).is_some_and(|c| c.takes(face)) {
+            return Reply::refused(format!(
+                "{} {}: {} would be one too many of that hand",
+                p.piece,
+                p.article,
+                words(face)
+            ));
+        }
+        let from = Spot::of(&p);
+        let to = Spot {
+            face,
+            ..from.clone()
+        };
+        self.does(vec![Op::Move { id, from, to }]);
+        Reply::touching(Touched::Pieces(vec![id])).saying(words(face))
+    }
+
+    fn another(&mut self) -> Reply {
+        let Some((_, p)) = self.in_hand() else {
+            return self.nothing_to_move();
+        };
+        let beside = self.beside(&p, p.face);
+        self.lay_at(p.article, p.piece, beside)
+    }
+
+    fn partner(&mut self) -> Reply {
+        let Some((_, p)) = self.in_hand() else {
+            return self.nothing_to_move();
+        };
+        let face = other(p.face);
+        let beside = self.beside(&p, face);
+        self.lay_at(p.article, p.piece, beside)
+    }
+
+    /// The partner at the mirrored place of the panel that is this one's mirror:
+    /// another of the same cloth, alike in size (old articles come in left and
+    /// right). Marks of the same names on both say how they correspond; without
+    /// them their boxes do.
+    fn partner_across(&mut self) -> Reply {
+        let Some((_, p)) = self.in_hand() else {
+            return self.nothing_to_move();
+        };
+        let Some(own) = self.state.panel(&p.panel) else {
+            return Reply::default();
+        };
+        let alike = self.state.panels.iter();
+        let found = alike
+            .filter(|q| q.name != own.name && q.cloth == own.cloth && q.spread)
+            .find_map(|q| Some((q, super::mirror::across(own, q)?)));
+        let Some((panel, across)) = found else {
+            return Reply::refused(format!("no panel on the table is the mirror of {}", p.panel));
+        };
+        let pose = p.pose().then(&across);
+        let spot = Spot {
+            panel: panel.name.clone(),
+            x_mm: rounded(pose.shift.x),
+            y_mm: rounded(pose.shift.y),
+            turn_deg: degrees(pose.turn),
+            face: if pose.mirrored { Face::Down } else { Face::Up },
+        };
+        self.lay_at(p.article, p.piece, spot)
+    }
+
+    fn in_hand(&self) -> Option<(Id, Placement)> {
+        let id = self.held?;
+        Some((id, self.state.placed.get(&id)?.clone()))
+    }
+
+    /// A place to the person's right of a placement.
+    fn beside(&self, p: &Placement, face: Face) -> Spot {
+        let spot = Spot::of(p);
+        let stock = self.goods.stock();
+        let (Some(piece), Some(panel)) = (stock.piece(&p.piece), self.state.panel(&p.panel)) else {
+            return spot;
+        };
+        let pose = p.pose().then(&panel.on_table.pose());
+        let side = self.state.ways.stands;
+        let seen = piece.cut.iter().flatten();
+        let seen = seen.map(|&q| side.to_person(pose.point(q).to_vector()).to_point());
+        let width = bounds(seen).map_or(0.0, |b| b.width());
+        let by = side.to_table(Vector::new(width + BESIDE, 0.0));
+        let by = panel.on_table.pose().inverse().vector(by);
+        Spot {
+            x_mm: rounded(spot.x_mm + by.x),
+            y_mm: rounded(spot.y_mm + by.y),
+            face,
+            ..spot
+        }
+    }
+
+    /// Lays a new piece, as far as the order asks for one.
+    fn lay_at(&mut self, article: String, piece: String, spot: Spot) -> Reply {
+        let id = self.state.free_id();
+        let mut placed = Placement {
+            id: Some(id),
+            piece,
+            article,
+            panel: String::new(),
+            x_mm: 0.0,
+            y_mm: 0.0,
+            turn_deg: 0.0,
+            face: Face::Up,
+            locked: false,
+        };
+        spot.put(&mut placed);
+        let cloth = self.state.panel(&placed.panel).map(|p| p.cloth.clone());
+        let all = self.counts();
+        let count = all.iter().find(|c| {
+            c.article == placed.article
+                && c.part.piece == placed.piece
+                && Some(&c.part.cloth) == cloth.as_ref()
+        });
+        let name = format!("{} {}", placed.piece, placed.article);
+        let refused = match count {
+            None => Some(format!("{name} is not ordered in {}", cloth.unwrap_or_default())),
+            Some(c) if c.open() == 0 => Some(format!("all {} of {name} are laid", c.part.count)),
+            Some(c) if !c.takes(placed.face) => Some(format!(
+                "{name}: {} would be one too many of that hand",
+                words(placed.face)
+            )),
+            Some(_) => None,
+        };
+        if let Some(words) = refused {
+            return Reply::refused(words);
+        }
+        self.does(vec![Op::Lay { id, placed }]);
+        self.held = Some(id);
+        Reply::touching(Touched::All)
+    }
+
+    fn lay_new(&mut self, article: &str, piece: &str, panel: &str) -> Reply {
+        let stock = self.goods.stock();
+        let (Some(on), Some(pattern)) = (self.state.panel(panel), stock.piece(piece)) else {
+            return Reply::refused(format!("there is no {piece} or no {panel} here"));
+        };
+        let back = on.on_table.pose().inverse();
+        let middle = || bounds(on.outline_mm.iter().map(|&c| Point::<Cloth>::from(c)));
+        let pointed = self.pointer.map(|p| back.point(p));
+        let outline = on.outline().ok();
+        let at = pointed
+            .filter(|p| outline.is_some_and(|o| o.contains(*p)))
+            .or_else(|| middle().map(|b| b.center()))
+            .unwrap_or_default();
+        let counts = self.counts();
+        let takes = counts.iter().find(|c| {
+            c.article == article && c.part.piece == piece && c.part.cloth == on.cloth
+        });
+        let face = match takes {
+            Some(c) if !c.takes(Face::Up) && c.takes(Face::Down) => Face::Down,
+            _ => Face::Up,
+        };
+        let turn = pattern
+            .grain
+            .and_then(|g| squared(g, face, 0.0, on.grain_deg, Along::Warp, false));
+        let spot = Spot {
+            panel: panel.to_owned(),
+            x_mm: rounded(at.x),
+            y_mm: rounded(at.y),
+            turn_deg: turn.unwrap_or(0.0),
+            face,
+        };
+        self.lay_at(article.to_owned(), piece.to_owned(), spot)
+    }
+
+    fn take_away(&mut self) -> Reply {
+        let Some((id, placed)) = self.in_hand() else {
+            return self.nothing_to_move();
+        };
+        if placed.locked {
+            return self.nothing_to_move();
+        }
+        let said = format!("{} {} taken away", placed.piece, placed.article);
+        self.does(vec![Op::TakeAway { id, placed }]);
+        self.held = None;
+        Reply::touching(Touched::All).saying(said)
+    }
+
+    fn lock(&mut self) -> Reply {
+        let Some((id, placed)) = self.in_hand() else {
+            return self.nothing_to_move();
+        };
+        let (from, to) = (placed.locked, !placed.locked);
+        self.does(vec![Op::Lock { id, from, to }]);
+        let said = if to { "locked" } else { "free" };
+        Reply::touching(Touched::Over).saying(format!("{} {} {said}", placed.piece, placed.article))
+    }
+}
+
+pub(super) fn spot_on(panel: &Panel, pose: &Rigid<Piece, Table>) -> Spot {
+    let on = pose.then(&panel.on_table.pose().inverse());
+    Spot {
+        panel: panel.name.clone(),
+        x_mm: rounded(on.shift.x),
+        y_mm: rounded(on.shift.y),
+        turn_deg: degrees(on.turn),
+        face: if on.mirrored { Face::Down } else { Face::Up },
+    }
+}
+
+fn lies_on(panel: &Panel, at: Point<Table>) -> bool {
+    let at = panel.on_table.pose().inverse().point(at);
+    panel.outline().is_ok_and(|o| o.contains(at))
+}
+
+pub(super) fn rounded(mm: f64) -> f64 {
+    (mm * FINEST).round() / FINEST
+}
+
+/// Radians as degrees in (−180, 180].
+pub(super) fn degrees(radians: f64) -> f64 {
+    let d = 10.0 * FINEST;
+    let deg = (radians.to_degrees() * d).round() / d;
+    let deg = deg.rem_euclid(360.0);
+    if deg > 180.0 { rounded_degrees(deg - 360.0) } else { deg }
+}
+
+fn rounded_degrees(deg: f64) -> f64 {
+    let d = 10.0 * FINEST;
+    (deg * d).round() / d
+}
+
+fn other(face: Face) -> Face {
+    match face {
+        Face::Up => Face::Down,
+        Face::Down => Face::Up,
+    }
+}
+
+fn words(face: Face) -> &'static str {
+    match face {
+        Face::Up => "face up",
+        Face::Down => "face down",
+    }
+}

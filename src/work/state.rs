@@ -1,0 +1,145 @@
+//! What the person's work has come to, and how an [`Op`] changes it.
+
+use super::op::{Id, Op, Spot};
+use super::ways::Ways;
+use crate::cloth::Panel;
+use crate::lay::Placement;
+use std::collections::BTreeMap;
+use std::fmt;
+
+/// All of a job that changes at the table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct State {
+    /// In the job's order; they come and go by being spread and put away.
+    pub panels: Vec<Panel>,
+    pub placed: BTreeMap<Id, Placement>,
+    pub ways: Ways,
+}
+
+/// An [`Op`] that doesn't begin at the state it was given: a journal that
+/// belongs to another job, or a fault of ours.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mismatch(pub String);
+
+impl fmt::Display for Mismatch {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "\"{}\" does not follow from what was before", self.0)
+    }
+}
+
+impl State {
+    /// A job's lay. Placements without a number get one of their own, in order.
+    pub fn new(panels: Vec<Panel>, placed: impl IntoIterator<Item = Placement>, ways: Ways) -> Self {
+        let (numbered, others): (Vec<_>, Vec<_>) =
+            placed.into_iter().partition(|p| p.id.is_some());
+        let mut all: BTreeMap<Id, Placement> = BTreeMap::new();
+        for p in numbered {
+            all.insert(p.id.unwrap_or_default(), p);
+        }
+        let mut next = 1;
+        for mut p in others {
+            while all.contains_key(&next) {
+                next += 1;
+            }
+            p.id = Some(next);
+            all.insert(next, p);
+        }
+        Self {
+            panels,
+            placed: all,
+            ways: ways.within_reach(),
+        }
+    }
+
+    /// A panel by its name.
+    pub fn panel(&self, name: &str) -> Option<&Panel> {
+        self.panels.iter().find(|p| p.name == name)
+    }
+
+    /// A number that no placement has.
+    pub fn free_id(&self) -> Id {
+        self.placed.keys().next_back().map_or(1, |id| id + 1)
+    }
+
+    /// Makes a change, or none at all.
+    ///
+    /// # Errors
+    /// If it doesn't begin where the state is.
+    pub fn apply(&mut self, op: &Op) -> Result<(), Mismatch> {
+        self.try_apply(op)
+            .ok_or_else(|| Mismatch(op.to_string()))
+    }
+
+    fn try_apply(&mut self, op: &Op) -> Option<()> {
+        match op {
+            Op::Lay { id, placed } => {
+                let free = !self.placed.contains_key(id) && placed.id == Some(*id);
+                let there = self.panel(&placed.panel).is_some();
+                (free && there).then(|| self.placed.insert(*id, placed.clone()))?;
+            }
+            Op::TakeAway { id, placed } => {
+                let same = self.placed.get(id) == Some(placed);
+                same.then(|| self.placed.remove(id))?;
+            }
+            Op::Move { id, from, to } => {
+                self.panel(&to.panel)?;
+                let p = self.placed.get_mut(id)?;
+                (Spot::of(p) == *from).then(|| to.put(p))?;
+            }
+            Op::Lock { id, from, to } => {
+                swap(&mut self.placed.get_mut(id)?.locked, from, to)?;
+            }
+            Op::Lie { panel, from, to } => swap(&mut self.named(panel)?.on_table, from, to)?,
+            Op::Spread { panel, from, to } => swap(&mut self.named(panel)?.spread, from, to)?,
+            Op::Under { panel, from, to } => {
+                let known = to.as_ref().is_none_or(|t| self.panel(t).is_some());
+                known.then_some(())?;
+                swap(&mut self.named(panel)?.under, from, to)?;
+            }
+            Op::Outline { panel, from, to } => {
+                swap(&mut self.named(panel)?.outline_mm, from, to)?;
+            }
+            Op::KeepOut {
+                panel,
+                at,
+                from,
+                to,
+            } => list(&mut self.named(panel)?.keep_out, *at, from, to)?,
+            Op::Mark {
+                panel,
+                at,
+                from,
+                to,
+            } => list(&mut self.named(panel)?.marks, *at, from, to)?,
+            Op::Grain { panel, from, to } => swap(&mut self.named(panel)?.grain_deg, from, to)?,
+            Op::Light { from, to } => swap(&mut self.ways, from, to)?,
+        }
+        Some(())
+    }
+
+    fn named(&mut self, name: &str) -> Option<&mut Panel> {
+        self.panels.iter_mut().find(|p| p.name == name)
+    }
+}
+
+/// Puts `to` where `from` is.
+fn swap<T: PartialEq + Clone>(value: &mut T, from: &T, to: &T) -> Option<()> {
+    (value == from).then(|| value.clone_from(to))
+}
+
+/// Puts `to` in a list where `from` is: `None` is a gap between two entries.
+fn list<T: PartialEq + Clone>(
+    all: &mut Vec<T>,
+    at: usize,
+    from: &Option<T>,
+    to: &Option<T>,
+) -> Option<()> {
+    match (from, to) {
+        (None, None) => (at <= all.len()).then_some(()),
+        (None, Some(new)) => (at <= all.len()).then(|| all.insert(at, new.clone())),
+        (Some(old), None) => (all.get(at)? == old).then(|| {
+            all.remove(at);
+        }),
+        (Some(old), Some(new)) => swap(all.get_mut(at)?, old, new),
+    }
+}
