@@ -310,7 +310,13 @@ mod tests {
         let heard = said(&crowd, &[g.clone()], None);
         assert_eq!(heard.len(), 1, "{heard:?}");
         assert!(heard[0].contains("closer than the band"));
-        for (turn, off) in [(1.5, None), (44.0, None), (-135.0, None), (20.0, Some("20.0°")), (90.0, Some("90.0°"))] {
+        for (turn, off) in [
+            (1.5, None),
+            (44.0, None),
+            (-135.0, None),
+            (20.0, Some("20.0°")),
+            (90.0, Some("90.0°")),
+        ] {
             let laid = [at(&piece, 50.0, 40.0, f64::to_radians(turn))];
             let heard = said(&laid, &[g.clone()], None);
             match off {
@@ -322,7 +328,10 @@ mod tests {
         let laid = [at(&piece, 50.0, 40.0, 0.0), at(&piece, 80.0, 40.0, 0.0)];
         let heard = said(&laid, &[g], Some(&reach));
         assert!(heard[0].contains("partly beyond"), "{heard:?}");
-        assert!(heard[1].ends_with("beyond the projector's light"), "{heard:?}");
+        assert!(
+            heard[1].ends_with("beyond the projector's light"),
+            "{heard:?}"
+        );
     }
 
     #[test]

@@ -16,7 +16,10 @@ pub enum Act {
     /// Turns the piece in hand, degrees counter-clockwise.
     Turn(f64),
     /// Moves the piece in hand, mm as the person sees it.
-    Nudge { right: f64, away: f64 },
+    Nudge {
+        right: f64,
+        away: f64,
+    },
     /// The next and the previous piece is in hand.
     Next,
     Previous,
@@ -63,10 +66,22 @@ pub enum Act {
     BackUp,
     /// Passes over the mark that is asked for: it can't be found any more.
     PassOver,
-    Spread { panel: String, spread: bool },
-    Under { panel: String, top: Option<String> },
-    DropKeepOut { panel: String, at: usize },
-    DropMark { panel: String, at: usize },
+    Spread {
+        panel: String,
+        spread: bool,
+    },
+    Under {
+        panel: String,
+        top: Option<String>,
+    },
+    DropKeepOut {
+        panel: String,
+        at: usize,
+    },
+    DropMark {
+        panel: String,
+        at: usize,
+    },
     /// A keep-out's or a mark's new name.
     NameKeepOut {
         panel: String,

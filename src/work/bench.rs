@@ -168,7 +168,10 @@ impl Bench {
         }
         let mut reply = self.answer(act);
         self.tick(now);
-        if self.held.is_some_and(|id| !self.state.placed.contains_key(&id)) {
+        if self
+            .held
+            .is_some_and(|id| !self.state.placed.contains_key(&id))
+        {
             self.held = None;
             self.grip = None;
         }
@@ -288,7 +291,11 @@ impl Bench {
     fn retrace(&mut self, record: Record, said: Option<String>) -> Reply {
         self.write_pending();
         let Some(said) = said else {
-            let what = if record == Record::Undo { "undo" } else { "do again" };
+            let what = if record == Record::Undo {
+                "undo"
+            } else {
+                "do again"
+            };
             return Reply::refused(format!("there is nothing to {what}"));
         };
         let ops = self.history.take(&record);

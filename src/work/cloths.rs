@@ -8,7 +8,9 @@ use super::op::Op;
 use super::pieces::{degrees, rounded};
 use super::samples;
 use crate::cloth::{ClothMark, KeepOut, OnTable, Panel};
-use crate::lay::{Along, Carried, Finding, Pointing, Sighting, carried, edge_from, squared, warp_from};
+use crate::lay::{
+    Along, Carried, Finding, Pointing, Sighting, carried, edge_from, squared, warp_from,
+};
 use crate::measure::Unit;
 use crate::shape::{Region, pairs, signed_area};
 use crate::space::{Cloth, Point, Rigid, Table, Vector};
@@ -86,8 +88,11 @@ impl Bench {
 
     fn begin(&mut self, task: Task) -> Reply {
         let mut marks = 0;
-        if let Task::Outline(p) | Task::KeepOut(p) | Task::Marks(p) | Task::Moved(p) | Task::Warp(p) =
-            &task
+        if let Task::Outline(p)
+        | Task::KeepOut(p)
+        | Task::Marks(p)
+        | Task::Moved(p)
+        | Task::Warp(p) = &task
         {
             let Some(panel) = self.state.panel(p).filter(|q| q.spread) else {
                 return Reply::refused(format!("{p} is not on the table: spread it first"));
@@ -117,12 +122,25 @@ impl Bench {
         };
         match self.doing.clone() {
             Doing::Laying => return Reply::default(),
-            Doing::Drawing { mut corners, panel, keep_out } => {
+            Doing::Drawing {
+                mut corners,
+                panel,
+                keep_out,
+            } => {
                 corners.push(at);
-                self.doing = Doing::Drawing { panel, keep_out, corners };
+                self.doing = Doing::Drawing {
+                    panel,
+                    keep_out,
+                    corners,
+                };
             }
             Doing::Marking { panel } => return self.give_mark(&panel, at),
-            Doing::Carrying { panel, mut now, at: mark, .. } => {
+            Doing::Carrying {
+                panel,
+                mut now,
+                at: mark,
+                ..
+            } => {
                 if let Some(slot) = now.get_mut(mark) {
                     *slot = Some(at);
                 }
@@ -175,7 +193,9 @@ impl Bench {
             Doing::Drawing { corners, .. } => {
                 corners.pop();
             }
-            Doing::Carrying { now, at, warned, .. } => {
+            Doing::Carrying {
+                now, at, warned, ..
+            } => {
                 *at = at.saturating_sub(1);
                 *warned = false;
                 if let Some(slot) = now.get_mut(*at) {
@@ -471,7 +491,11 @@ impl Bench {
         };
         let to = change(from.clone());
         if let Some(m) = &to
-            && panel.marks.iter().enumerate().any(|(k, o)| k != at && o.name == m.name)
+            && panel
+                .marks
+                .iter()
+                .enumerate()
+                .any(|(k, o)| k != at && o.name == m.name)
         {
             return Reply::refused(format!("{name} has a mark {} already", m.name));
         }
@@ -499,7 +523,8 @@ fn crosses_itself(corners: &[Point<Table>]) -> bool {
     let n = edges.len();
     (0..n).any(|i| {
         let far = (i + 2)..n;
-        far.filter(|j| (j + 1) % n != i).any(|j| cross(edges[i], edges[j]))
+        far.filter(|j| (j + 1) % n != i)
+            .any(|j| cross(edges[i], edges[j]))
     })
 }
 

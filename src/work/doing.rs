@@ -106,7 +106,10 @@ impl Doing {
                 }
             }
             Doing::Marking { .. } => {
-                format!("press on something you will find again ({} marks)", marks.len())
+                format!(
+                    "press on something you will find again ({} marks)",
+                    marks.len()
+                )
             }
             Doing::Carrying { now, at, .. } => match marks.get(*at) {
                 Some((name, _)) => format!("press where mark {name} is now"),

@@ -90,7 +90,10 @@ impl History {
 
     /// The last change that can be undone, in words.
     pub fn last(&self) -> Option<String> {
-        self.done.last().and_then(|s| s.ops.first()).map(Op::to_string)
+        self.done
+            .last()
+            .and_then(|s| s.ops.first())
+            .map(Op::to_string)
     }
 
     /// The next change that can be done again, in words.

@@ -31,7 +31,10 @@ pub fn across(own: &Panel, other: &Panel) -> Option<Rigid<Cloth, Cloth>> {
         return Some(Rigid::new(true, fit.turn, Vector::from(fit.shift)));
     }
     let (a, b) = (extent(own)?, extent(other)?);
-    let alike = (a.width() - b.width()).abs().max((a.height() - b.height()).abs()) <= ALIKE;
+    let alike = (a.width() - b.width())
+        .abs()
+        .max((a.height() - b.height()).abs())
+        <= ALIKE;
     // x ↦ −x, then the middles are laid on each other.
     let shift = b.center().to_vector() - Vector::new(-a.center().x, a.center().y);
     alike.then(|| Rigid::new(true, 0.0, shift))

@@ -62,11 +62,7 @@ pub enum Op {
         to: OnTable,
     },
     /// A panel is spread on the table, or put away.
-    Spread {
-        panel: String,
-        from: bool,
-        to: bool,
-    },
+    Spread { panel: String, from: bool, to: bool },
     /// A panel is slipped under another, or drawn out.
     Under {
         panel: String,
@@ -195,12 +191,16 @@ impl Op {
                 from: *from,
                 to: *last,
             }),
-            (Op::Light { from, to }, Op::Light { from: then, to: last }) if to == then => {
-                Some(Op::Light {
-                    from: *from,
-                    to: *last,
-                })
-            }
+            (
+                Op::Light { from, to },
+                Op::Light {
+                    from: then,
+                    to: last,
+                },
+            ) if to == then => Some(Op::Light {
+                from: *from,
+                to: *last,
+            }),
             _ => None,
         }
     }

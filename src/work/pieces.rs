@@ -142,9 +142,9 @@ impl Bench {
 
     /// The gesture that presses in quick succession belong to.
     fn running(&mut self, turning: bool, id: Id) -> u64 {
-        let goes_on = self.run.filter(|r| {
-            r.turning == turning && r.id == id && self.now - r.last <= RUN
-        });
+        let goes_on = self
+            .run
+            .filter(|r| r.turning == turning && r.id == id && self.now - r.last <= RUN);
         let gesture = goes_on.map_or_else(|| self.next_gesture(), |r| r.gesture);
         self.run = Some(Run {
             turning,
@@ -165,9 +165,10 @@ impl Bench {
 
     fn nothing_to_move(&self) -> Reply {
         match self.held.and_then(|id| self.state.placed.get(&id)) {
-            Some(p) if p.locked => {
-                Reply::refused(format!("{} {} is locked: free it first", p.piece, p.article))
-            }
+            Some(p) if p.locked => Reply::refused(format!(
+                "{} {} is locked: free it first",
+                p.piece, p.article
+            )),
             Some(p) => Reply::refused(format!("{} is put away: spread it first", p.panel)),
             None => Reply::refused("no piece is in hand"),
         }
@@ -274,9 +275,9 @@ impl Bench {
     fn count_without(&self, p: &Placement) -> Option<Count<'_>> {
         let cloth = &self.state.panel(&p.panel)?.cloth;
         let all = self.counts();
-        let mine = all.into_iter().find(|c| {
-            c.article == p.article && c.part.piece == p.piece && c.part.cloth == *cloth
-        });
+        let mine = all
+            .into_iter()
+            .find(|c| c.article == p.article && c.part.piece == p.piece && c.part.cloth == *cloth);
         let mut count = mine?;
         match p.face {
             Face::Up => count.up = count.up.saturating_sub(1),
@@ -343,7 +344,10 @@ impl Bench {
             .filter(|q| q.name != own.name && q.cloth == own.cloth && q.spread)
             .find_map(|q| Some((q, super::mirror::across(own, q)?)));
         let Some((panel, across)) = found else {
-            return Reply::refused(format!("no panel on the table is the mirror of {}", p.panel));
+            return Reply::refused(format!(
+                "no panel on the table is the mirror of {}",
+                p.panel
+            ));
         };
         let pose = p.pose().then(&across);
         let spot = Spot {
@@ -407,7 +411,10 @@ impl Bench {
         });
         let name = format!("{} {}", placed.piece, placed.article);
         let refused = match count {
-            None => Some(format!("{name} is not ordered in {}", cloth.unwrap_or_default())),
+            None => Some(format!(
+                "{name} is not ordered in {}",
+                cloth.unwrap_or_default()
+            )),
             Some(c) if c.open() == 0 => Some(format!("all {} of {name} are laid", c.part.count)),
             Some(c) if !c.takes(placed.face) => Some(format!(
                 "{name}: {} would be one too many of that hand",
@@ -437,9 +444,9 @@ impl Bench {
             .or_else(|| middle().map(|b| b.center()))
             .unwrap_or_default();
         let counts = self.counts();
-        let takes = counts.iter().find(|c| {
-            c.article == article && c.part.piece == piece && c.part.cloth == on.cloth
-        });
+        let takes = counts
+            .iter()
+            .find(|c| c.article == article && c.part.piece == piece && c.part.cloth == on.cloth);
         let face = match takes {
             Some(c) if !c.takes(Face::Up) && c.takes(Face::Down) => Face::Down,
             _ => Face::Up,
@@ -506,7 +513,11 @@ pub(super) fn degrees(radians: f64) -> f64 {
     let d = 10.0 * FINEST;
     let deg = (radians.to_degrees() * d).round() / d;
     let deg = deg.rem_euclid(360.0);
-    if deg > 180.0 { rounded_degrees(deg - 360.0) } else { deg }
+    if deg > 180.0 {
+        rounded_degrees(deg - 360.0)
+    } else {
+        deg
+    }
 }
 
 fn rounded_degrees(deg: f64) -> f64 {

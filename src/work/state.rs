@@ -29,9 +29,12 @@ impl fmt::Display for Mismatch {
 
 impl State {
     /// A job's lay. Placements without a number get one of their own, in order.
-    pub fn new(panels: Vec<Panel>, placed: impl IntoIterator<Item = Placement>, ways: Ways) -> Self {
-        let (numbered, others): (Vec<_>, Vec<_>) =
-            placed.into_iter().partition(|p| p.id.is_some());
+    pub fn new(
+        panels: Vec<Panel>,
+        placed: impl IntoIterator<Item = Placement>,
+        ways: Ways,
+    ) -> Self {
+        let (numbered, others): (Vec<_>, Vec<_>) = placed.into_iter().partition(|p| p.id.is_some());
         let mut all: BTreeMap<Id, Placement> = BTreeMap::new();
         for p in numbered {
             all.insert(p.id.unwrap_or_default(), p);
@@ -66,8 +69,7 @@ impl State {
     /// # Errors
     /// If it doesn't begin where the state is.
     pub fn apply(&mut self, op: &Op) -> Result<(), Mismatch> {
-        self.try_apply(op)
-            .ok_or_else(|| Mismatch(op.to_string()))
+        self.try_apply(op).ok_or_else(|| Mismatch(op.to_string()))
     }
 
     fn try_apply(&mut self, op: &Op) -> Option<()> {

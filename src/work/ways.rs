@@ -20,13 +20,7 @@ pub enum Way {
 }
 
 impl Way {
-    pub const ALL: [Way; 5] = [
-        Way::Guides,
-        Way::Hand,
-        Way::Finished,
-        Way::Plain,
-        Way::Dark,
-    ];
+    pub const ALL: [Way; 5] = [Way::Guides, Way::Hand, Way::Finished, Way::Plain, Way::Dark];
 
     /// In the words of the panel and of the light.
     pub fn words(self) -> &'static str {
