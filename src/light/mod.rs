@@ -3,17 +3,20 @@
 //! A piece's light is worked out once in its own space (band, notches, marks)
 //! and then only moved: a rigid motion changes none of it. What does depend on
 //! the table is done there: neighbours' bands stop at each other's cut lines,
-//! and labels stand upright for the operator, who faces the table's y axis.
+//! and labels stand upright for the person, from whichever side they look.
 
 mod band;
 mod label;
 mod marks;
 mod notch;
 mod room;
+pub mod setting;
 mod standing;
 mod text;
+mod words;
 
 pub use text::Letters;
+pub use words::{Lettering, lettering};
 
 use standing::{Drawing, Standing, draw};
 
@@ -23,6 +26,7 @@ use crate::pattern::PatternPiece;
 use crate::scene::{Figure, Level, Patch, Scene};
 use crate::shape::{ARC_ERROR, Region, difference, near_boxed, trimmed, union};
 use crate::space::{Bounds, Piece, Rigid, Table, Vector};
+use crate::stand::{Hand, Side};
 use std::collections::HashMap;
 use std::rc::Rc;
 
@@ -33,6 +37,11 @@ pub struct Settings {
     pub band: f64,
     /// Height of a capital in labels, mm; at least 12 to be read standing.
     pub letters: f64,
+    /// Where the person stands: text is upright for them.
+    pub side: Side,
+    /// The hand that cuts, if a label beside a piece is rather to stand on its
+    /// side, away from the hand that holds. `None`: whichever place is nearer.
+    pub hand: Option<Hand>,
 }
 
 impl Default for Settings {
@@ -40,6 +49,8 @@ impl Default for Settings {
         Self {
             band: 3.0,
             letters: 12.0,
+            side: Side::Front,
+            hand: None,
         }
     }
 }
@@ -51,6 +62,10 @@ pub const LEAST_BAND_PX: f64 = 3.0;
 
 /// Nearer than this, mm, two areas may overlap.
 const TOUCH: f64 = 1e-6;
+
+/// How much further off a place for a label may be if it is on the side of the
+/// cutting hand, mm: a letter's height. The wish is moved by half of it.
+const HAND_COUNTS: f64 = 12.0;
 
 /// Where a piece's label ended up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -137,18 +152,28 @@ impl Lamp {
         };
     }
 
-    /// Finds room for the labels that have none inside their pieces.
+    /// Finds room for the labels that have none inside their pieces. Text is
+    /// set in rows, so all is seen from the person's side meanwhile.
     fn put_beside(&mut self, laid: &[Laid], which: &[usize], reach: &Region<Table>) {
-        let all = |s: &Standing| union([&s.inside, &s.band].into_iter().chain(&s.signs));
+        let side = self.settings.side;
+        let all = |s: &Standing| {
+            let all = union([&s.inside, &s.band].into_iter().chain(&s.signs));
+            words::seen_from(side, all)
+        };
         let mut taken: Vec<Region<Table>> = self.standing.iter().map(all).collect();
-        let mut outside = label::Outside::new(reach, &taken);
+        let mut outside = label::Outside::new(&words::seen_from(side, reach.clone()), &taken);
         let gap = self.settings.band + 1.0;
+        let lean = self.settings.hand.map_or(0.0, Hand::sign) * HAND_COUNTS / 2.0;
         for &k in which {
             let words = label::words(&laid[k]);
             let blocks = label::settings(&words, &mut self.letters);
             let s = &mut self.standing[k];
-            s.beside = outside.put(blocks, s.pose.point(s.drawing.wish), &s.inside, gap, &taken);
-            taken.extend(s.beside.clone());
+            let wish = side.to_person(s.pose.point(s.drawing.wish).to_vector());
+            let wish = wish.cast_unit().to_point() + Vector::new(lean, 0.0);
+            let inside = words::seen_from(side, s.inside.clone());
+            let beside = outside.put(blocks, wish, &inside, gap, &taken);
+            taken.extend(beside.clone());
+            s.beside = beside.map(|b| words::back_from(side, b));
         }
     }
 
@@ -231,7 +256,10 @@ impl Lamp {
         if let Some(kept) = self.labels.get(&key) {
             return kept.clone();
         }
-        let turned: Rigid<Piece, Table> = Rigid::new(pose.mirrored, pose.turn, Vector::zero());
+        // As the person sees it, for text is set in rows.
+        let side = self.settings.side;
+        let turn = pose.turn - side.turn();
+        let turned: Rigid<Piece, Table> = Rigid::new(pose.mirrored, turn, Vector::zero());
         let label = label::within(
             label::settings(&words, &mut self.letters),
             &drawing.free.moved(&turned),
@@ -242,7 +270,7 @@ impl Lamp {
             // A piece turned step by step leaves one for every step.
             self.labels.clear();
         }
-        let label = label.map(Rc::new);
+        let label = label.map(|l| Rc::new(words::back_from(side, l)));
         self.labels.insert(key, label.clone());
         label
     }

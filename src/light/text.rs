@@ -14,7 +14,7 @@ static FONT: &[u8] = include_bytes!("font/B612-Bold.otf");
 const FLATTEN: f32 = 0.02;
 
 /// Line pitch over capital height: 1.1 em, close, for lines are few and short.
-const PITCH: f64 = 1.5;
+pub(super) const PITCH: f64 = 1.5;
 
 /// Letters at one size, made once each.
 #[derive(Debug)]

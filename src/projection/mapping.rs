@@ -30,6 +30,14 @@ impl Mapping {
         }
     }
 
+    /// The mapping for pages that are drawn in px: what stands for table mm is
+    /// px, y *down*. Its orientation comes out as mirrored, which is right:
+    /// an outline of positive area in y-down numbers runs clockwise to the eye.
+    pub fn pixels() -> Self {
+        let rows = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+        Self::plane(Homography::from_rows(rows).expect("the identity can be undone"))
+    }
+
     /// Where on the table plane to aim so that the light meets `p` at
     /// `height` mm above the table: light that lands d from the lens foot must
     /// aim d·t/(h−t) further out (similar triangles). Without a known lens

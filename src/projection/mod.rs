@@ -2,10 +2,13 @@
 //! lens and height plane, and the way back. Pixel coordinates are those of
 //! [`crate::space`]: the top left pixel's centre is (0.5, 0.5).
 
+pub mod grid;
 mod homography;
 mod lens;
 mod mapping;
+mod upright;
 
 pub use homography::{Homography, Orientation, from_marks};
 pub use lens::Lens;
 pub use mapping::{LensPlace, Mapping};
+pub use upright::{Reader, Upright};

@@ -1,0 +1,210 @@
+//! The check picture: a rectangle of known size with its diagonals and two
+//! rulers, on the table, for a tape to be laid on.
+
+use crate::fault::{Fault, Outcome, short};
+use crate::light::label;
+use crate::light::text::Letters;
+use crate::measure::MM_PER_INCH;
+use crate::scene::{Figure, Level, Patch};
+use crate::shape::{Caps, Region, near, offset, stroke, union};
+use crate::space::{Bounds, Point, Rigid, Table};
+use crate::stand::Side;
+
+/// Half the width of a line, mm.
+const HALF_LINE: f64 = 0.5;
+
+/// Lengths of a ruler's ticks from the line's middle, mm: small, middle, with a
+/// number.
+const TICKS: [f64; 3] = [5.0, 8.0, 12.0];
+
+/// Dark between a tick and its number, and between a number and any line, mm.
+const CLEAR: f64 = 3.0;
+
+/// The shortest side of a check picture, mm.
+const LEAST: f64 = 60.0;
+
+/// Sizes are said to this fraction of an inch.
+const FRACTION: f64 = 16.0;
+
+/// What the tape counts in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Unit {
+    #[default]
+    Mm,
+    Inch,
+}
+
+impl Unit {
+    /// mm from tick to tick, ticks to a middle one, ticks to a number.
+    fn ticks(self) -> (f64, u32, u32) {
+        match self {
+            Unit::Mm => (10.0, 5, 10),
+            Unit::Inch => (MM_PER_INCH / 2.0, 2, 4),
+        }
+    }
+
+    /// The number at a tick.
+    fn number(self, tick: u32) -> String {
+        match self {
+            Unit::Mm => (tick * 10).to_string(),
+            Unit::Inch => (tick / 2).to_string(),
+        }
+    }
+
+    /// A length in words: mm to a tenth, inches to a sixteenth where that is
+    /// exact, or to a hundredth.
+    pub fn say(self, mm: f64) -> String {
+        match self {
+            Unit::Mm => format!("{} mm", short((mm * 10.0).round() / 10.0)),
+            Unit::Inch => format!("{} in", inches(mm / MM_PER_INCH)),
+        }
+    }
+}
+
+fn inches(value: f64) -> String {
+    let parts = (value * FRACTION).round();
+    if (parts / FRACTION - value).abs() > 1e-4 {
+        return short((value * 100.0).round() / 100.0);
+    }
+    let (whole, mut part) = ((parts / FRACTION).floor(), parts.rem_euclid(FRACTION));
+    let mut of = FRACTION;
+    while part > 0.0 && part % 2.0 == 0.0 {
+        part /= 2.0;
+        of /= 2.0;
+    }
+    match (whole, part) {
+        (w, 0.0) => format!("{w}"),
+        (0.0, p) => format!("{p}/{of}"),
+        (w, p) => format!("{w} {p}/{of}"),
+    }
+}
+
+/// A check picture on the table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CheckPicture {
+    pub figure: Figure,
+    /// What is to be measured, also for the panel.
+    pub words: Vec<String>,
+    /// Whether the words found room in the light.
+    pub words_lit: bool,
+}
+
+/// The check picture whose lines' *middles* run along `bounds`, table mm, with
+/// numbers and words upright for `side` and `letters` mm high.
+///
+/// The rulers run along the side next to the person and up their left, from
+/// the corner at their left hand.
+///
+/// # Errors
+/// If a side is shorter than 60 mm or not a number.
+pub fn check_picture(
+    bounds: Bounds<Table>,
+    unit: Unit,
+    side: Side,
+    letters: f64,
+) -> Outcome<CheckPicture> {
+    let size = bounds.size();
+    if !(size.width >= LEAST && size.height >= LEAST && bounds.is_finite()) {
+        return Err(Fault::input(
+            format!(
+                "a check picture of {} by {} mm is too small to be measured",
+                short(size.width),
+                short(size.height)
+            ),
+            format!("give it sides of {LEAST} mm or more"),
+        ));
+    }
+    // Drawn as the person sees it, about the middle, and turned to them.
+    let (w, h) = match side {
+        Side::Front | Side::Back => (size.width, size.height),
+        Side::Right | Side::Left => (size.height, size.width),
+    };
+    let corner: Point<Table> = Point::new(-w / 2.0, -h / 2.0);
+    let at = |x: f64, y: f64| Point::new(corner.x + x, corner.y + y);
+    let block = |l: f64, b: f64, r: f64, t: f64| -> Region<Table> {
+        Region::ring(vec![at(l, b), at(r, b), at(r, t), at(l, t)])
+    };
+    let e = HALF_LINE;
+    let mut lines = vec![
+        block(-e, -e, w + e, e),
+        block(-e, h - e, w + e, h + e),
+        block(-e, -e, e, h + e),
+        block(w - e, -e, w + e, h + e),
+        stroke(&[at(0.0, 0.0), at(w, h)], e, Caps::Flat),
+        stroke(&[at(0.0, h), at(w, 0.0)], e, Caps::Flat),
+    ];
+    let frame = union(&lines);
+
+    let mut type_case = Letters::new(letters)?;
+    let mut numbers: Vec<Region<Table>> = Vec::new();
+    let (apart, to_middle, to_number) = unit.ticks();
+    for (length, up) in [(w, false), (h, true)] {
+        // No tick where the far line is.
+        let count = ((length - 2.0 * e) / apart).floor() as u32;
+        for k in 1..=count {
+            let s = f64::from(k) * apart;
+            let long = TICKS[usize::from(k.is_multiple_of(to_middle))
+                + usize::from(k.is_multiple_of(to_number))];
+            lines.push(if up {
+                block(0.0, s - e, long, s + e)
+            } else {
+                block(s - e, 0.0, s + e, long)
+            });
+            if !k.is_multiple_of(to_number) {
+                continue;
+            }
+            let text = type_case.block(&[unit.number(k)]);
+            let Some(own) = text.lit.bounds() else {
+                continue;
+            };
+            let middle = if up {
+                at(long + CLEAR + own.width() / 2.0, s)
+            } else {
+                at(s, long + CLEAR + letters / 2.0)
+            };
+            let to: Rigid<Table, Table> = Rigid::new(false, 0.0, middle.to_vector());
+            let number = text.lit.moved(&to);
+            let hit = |r: &Region<Table>| near(r, &number, CLEAR);
+            if !hit(&frame) && !numbers.iter().any(hit) {
+                numbers.push(number);
+            }
+        }
+    }
+
+    let words = vec![
+        "measure between the lines' middles".to_owned(),
+        format!("{} × {}", unit.say(w), unit.say(h)),
+        format!("diagonals {}", unit.say(w.hypot(h))),
+    ];
+    let mut lit = union(&lines);
+    for number in numbers {
+        lit.append(number);
+    }
+    let inside = block(0.0, 0.0, w, h);
+    let (free, barred) = (
+        offset(&inside, -CLEAR - letters / 4.0),
+        offset(&lit, CLEAR + letters / 4.0),
+    );
+    let said = label::within(
+        label::settings(&words, &mut type_case),
+        &free,
+        &barred,
+        at(w / 2.0, 0.75 * h),
+    );
+    let words_lit = said.is_some();
+    if let Some(said) = said {
+        lit.append(said);
+    }
+    let to: Rigid<Table, Table> = Rigid::new(false, side.turn(), bounds.center().to_vector());
+    Ok(CheckPicture {
+        figure: Figure {
+            patches: vec![Patch {
+                region: lit.moved(&to),
+                level: Level::FULL,
+            }],
+            height: 0.0,
+        },
+        words,
+        words_lit,
+    })
+}
