@@ -2,6 +2,7 @@
 //! is sent: what `frame` writes and `rehearse` measures.
 
 use crate::calibration::Profile;
+use crate::cloth::Panel;
 use crate::fault::{Fault, Outcome, short};
 use crate::job::Job;
 use crate::lay::{Checked, Laid, grounds};
@@ -52,32 +53,13 @@ pub fn light<'a>(job: &'a Job, profile: &Profile, mapping: &Mapping) -> Outcome<
         ));
     }
     let [width, height] = profile.projector_px;
-    let panels = panel_corners(job);
-    let reach = reach(profile, mapping, &panels);
-    let pieces = laid.iter().flat_map(|l| {
-        let points = l.piece.cut.iter().flatten();
-        points.map(|&p| (l.pose.point(p), l.height))
-    });
-    let seen = |p: Point<Table>, h: f64| {
-        let q = mapping.pixel(p, h)?;
-        (q.x >= 0.0 && q.y >= 0.0 && q.x <= f64::from(width) && q.y <= f64::from(height))
-            .then_some(())
+    let reach = reach(profile, mapping, &job.file.panels);
+    let seen = |p: Point<Table>, h: f64| seen(mapping, [width, height], p, h).then_some(());
+    let settings = Settings::default();
+    let settings = Settings {
+        band: band(&laid, mapping, [width, height], settings.band)?,
+        ..settings
     };
-    let coarsest = pieces
-        .filter(|&(p, h)| seen(p, h).is_some())
-        .filter_map(|(p, h)| mapping.pixel_size(p, h))
-        .fold(0.0, f64::max);
-    let mut settings = Settings::default();
-    if coarsest > COARSEST {
-        return Err(Fault::input(
-            format!(
-                "a projector pixel is {} mm long where a piece lies",
-                short(coarsest)
-            ),
-            "calibrate again, or lay the pieces nearer to the projector",
-        ));
-    }
-    settings.band = settings.band.max(LEAST_BAND_PX * coarsest);
     let beyond = laid.iter().filter_map(|l| {
         let points: Vec<_> = l.piece.cut.iter().flatten().collect();
         let dark = points
@@ -145,23 +127,60 @@ pub fn notes(job: &Job, lit: &Lit) -> Outcome<Vec<String>> {
     Ok(notes)
 }
 
-fn panel_corners(job: &Job) -> Vec<Point<Table>> {
-    let spread = job.file.panels.iter().filter(|p| p.spread);
-    let corners = spread.flat_map(|p| {
+fn seen(mapping: &Mapping, [width, height]: [u32; 2], p: Point<Table>, h: f64) -> bool {
+    mapping.pixel(p, h).is_some_and(|q| {
+        q.x >= 0.0 && q.y >= 0.0 && q.x <= f64::from(width) && q.y <= f64::from(height)
+    })
+}
+
+/// The band's width, mm: what is wished for, or three pixels at the coarsest
+/// place where a piece lies.
+///
+/// # Errors
+/// If a pixel there is too long to cut by.
+pub fn band(laid: &[Laid], mapping: &Mapping, size: [u32; 2], wished: f64) -> Outcome<f64> {
+    let pieces = laid.iter().flat_map(|l| {
+        let points = l.piece.cut.iter().flatten();
+        points.map(|&p| (l.pose.point(p), l.height))
+    });
+    let coarsest = pieces
+        .filter(|&(p, h)| seen(mapping, size, p, h))
+        .filter_map(|(p, h)| mapping.pixel_size(p, h))
+        .fold(0.0, f64::max);
+    if coarsest > COARSEST {
+        return Err(Fault::input(
+            format!(
+                "a projector pixel is {} mm long where a piece lies",
+                short(coarsest)
+            ),
+            "calibrate again, or lay the pieces nearer to the projector",
+        ));
+    }
+    Ok(wished.max(LEAST_BAND_PX * coarsest))
+}
+
+/// What the projector lights of the table top.
+pub fn lit_table(mapping: &Mapping, [width, height]: [u32; 2]) -> Region<Table> {
+    let mut lit: Vec<Point<Table>> = border(width, height)
+        .filter_map(|q| mapping.place(q))
+        .collect();
+    if crate::shape::signed_area(&lit) < 0.0 {
+        lit.reverse();
+    }
+    Region::ring(lit)
+}
+
+/// Where text may stand: lit, and surely on the table, which reaches at least
+/// as far as its cloth and the marks it was calibrated by.
+pub fn reach(profile: &Profile, mapping: &Mapping, panels: &[Panel]) -> Region<Table> {
+    let corners = panels.iter().filter(|p| p.spread).flat_map(|p| {
         let pose = p.on_table.pose();
         p.outline_mm
             .iter()
             .map(move |&c| pose.point(Point::from(c)))
     });
-    corners.collect()
-}
-
-/// Where text may stand: lit, and surely on the table, which reaches at least
-/// as far as its cloth and the marks it was calibrated by.
-fn reach(profile: &Profile, mapping: &Mapping, panels: &[Point<Table>]) -> Region<Table> {
-    let [width, height] = profile.projector_px;
     let marks = profile.marks.iter().map(|m| Point::from(m.table_mm));
-    let Some(b) = bounds(panels.iter().copied().chain(marks)) else {
+    let Some(b) = bounds(corners.chain(marks)) else {
         return Region::default();
     };
     let table = Region::ring(vec![
@@ -170,13 +189,7 @@ fn reach(profile: &Profile, mapping: &Mapping, panels: &[Point<Table>]) -> Regio
         b.max,
         Point::new(b.min.x, b.max.y),
     ]);
-    let mut lit: Vec<Point<Table>> = border(width, height)
-        .filter_map(|q| mapping.place(q))
-        .collect();
-    if crate::shape::signed_area(&lit) < 0.0 {
-        lit.reverse();
-    }
-    intersection(&table, &Region::ring(lit))
+    intersection(&table, &lit_table(mapping, profile.projector_px))
 }
 
 /// Points along a picture's border, in order.

@@ -12,6 +12,7 @@ pub mod cloth;
 pub mod disk;
 pub mod fault;
 pub mod frame;
+pub mod glow;
 pub mod job;
 pub mod lay;
 pub mod light;

@@ -201,6 +201,11 @@ impl Canvas {
         (self.width, self.height)
     }
 
+    /// The kept picture itself.
+    pub(super) fn texture(&self) -> &wgpu::Texture {
+        &self.texture
+    }
+
     /// Draws a rectangle of the picture anew: `figures` must be all that
     /// touch it (others do no harm). The rest of the picture stays.
     pub fn redraw<'a>(&mut self, rect: Rect, figures: impl IntoIterator<Item = &'a Drawn>) {

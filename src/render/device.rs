@@ -17,6 +17,7 @@ pub enum Wanted {
 pub struct Device {
     pub(super) device: wgpu::Device,
     pub(super) queue: wgpu::Queue,
+    pub(super) adapter: wgpu::Adapter,
     info: wgpu::AdapterInfo,
 }
 
@@ -26,22 +27,69 @@ const INSTALL: &str = "install one: Debian/Ubuntu `sudo apt install libvulkan1 m
      Windows: the graphics card's driver (Windows 10 or later brings a software one), \
      macOS: 10.13 or later has it built in";
 
+/// The door to the graphics drivers, for windows.
+#[derive(Debug)]
+pub struct Drivers {
+    instance: wgpu::Instance,
+}
+
+impl Drivers {
+    /// For windows of a display.
+    pub fn of_display(display: Box<dyn wgpu::wgt::WgpuHasDisplayHandle>) -> Self {
+        let mut desc = wgpu::InstanceDescriptor::new_with_display_handle(display);
+        desc.backends = wanted();
+        Self {
+            instance: wgpu::Instance::new(desc),
+        }
+    }
+
+    /// A window's surface.
+    ///
+    /// # Errors
+    /// If no driver can draw in it.
+    pub fn surface(
+        &self,
+        window: impl Into<wgpu::SurfaceTarget<'static>>,
+    ) -> Outcome<wgpu::Surface<'static>> {
+        self.instance.create_surface(window).map_err(|e| {
+            let what = format!("no graphics driver can draw in a window: {e}");
+            Fault::ours(what, INSTALL)
+        })
+    }
+
+    /// The device that draws for a surface, and for others of its display.
+    ///
+    /// # Errors
+    /// As [`Device::open`].
+    pub fn device(&self, surface: &wgpu::Surface<'static>) -> Outcome<Device> {
+        Device::on(&self.instance, Some(surface))
+    }
+}
+
+/// `WGPU_BACKEND=gl` and the like, as every program on wgpu has it.
+fn wanted() -> wgpu::Backends {
+    wgpu::Backends::from_env().unwrap_or(wgpu::Backends::all())
+}
+
 impl Device {
     /// Opens a device without a window.
     ///
     /// # Errors
     /// One sentence on what to install if no driver is found.
-    pub fn open(wanted: Wanted) -> Outcome<Self> {
+    pub fn open(which: Wanted) -> Outcome<Self> {
         let mut desc = wgpu::InstanceDescriptor::new_without_display_handle();
-        desc.backends = match wanted {
-            // `WGPU_BACKEND=gl` and the like, as every program on wgpu has it.
-            Wanted::Best => wgpu::Backends::from_env().unwrap_or(wgpu::Backends::all()),
+        desc.backends = match which {
+            Wanted::Best => wanted(),
             Wanted::Vulkan => wgpu::Backends::VULKAN,
             Wanted::Gl => wgpu::Backends::GL,
         };
-        let instance = wgpu::Instance::new(desc);
+        Self::on(&wgpu::Instance::new(desc), None)
+    }
+
+    fn on(instance: &wgpu::Instance, surface: Option<&wgpu::Surface<'static>>) -> Outcome<Self> {
         let options = wgpu::RequestAdapterOptions {
             power_preference: wgpu::PowerPreference::HighPerformance,
+            compatible_surface: surface,
             ..Default::default()
         };
         let adapter = pollster::block_on(instance.request_adapter(&options))
@@ -73,8 +121,14 @@ impl Device {
         Ok(Self {
             device,
             queue,
+            adapter,
             info,
         })
+    }
+
+    /// The device and its queue, for whoever draws other things with them.
+    pub fn gpu(&self) -> (&wgpu::Device, &wgpu::Queue) {
+        (&self.device, &self.queue)
     }
 
     /// The device's name and driver, for reports.

@@ -2,6 +2,7 @@
 
 use crate::projection::{Mapping, Orientation};
 use crate::scene::Figure;
+use crate::scene::Level;
 use crate::shape::pairs;
 use crate::space::{Point, Projector, Table};
 
@@ -77,6 +78,23 @@ impl Drawn {
     /// The pixels that the figure touches.
     pub fn rect(&self) -> Rect {
         self.rect
+    }
+
+    /// The whole picture evenly lit, by its left side alone.
+    pub fn sheet(width: u32, height: u32, level: Level) -> Self {
+        Self {
+            edges: vec![[0, 0, 0, (height as i32) << 16]],
+            levels: vec![i32::from(level.0)],
+            rect: Rect::of_size(width, height),
+        }
+    }
+
+    /// Takes a figure that is lit evenly to another level, which is not nought.
+    pub fn set_level(&mut self, level: Level) {
+        let to = i32::from(level.0);
+        for l in &mut self.levels {
+            *l = to * l.signum();
+        }
     }
 
     /// The edges and their levels, for comparison with other rasterisers.

@@ -13,8 +13,10 @@ mod device;
 mod edges;
 mod encode;
 mod gpu;
+mod screen;
 
 pub use canvas::{Canvas, Picture};
-pub use device::{Device, Wanted};
+pub use device::{Device, Drivers, Wanted};
 pub use edges::{Drawn, Rect, draw};
 pub use encode::{decode_srgb, encode_srgb};
+pub use screen::{Pixels, Screen, Shown, configured};

@@ -1,0 +1,64 @@
+//! What lies on the table for longer than a moment: outlines while they are
+//! asked for, keep-outs, and the ply beneath, dotted through the top one.
+
+use super::Glow;
+use super::pen::{DASHED, DOTTED, Pen};
+use super::guides;
+use crate::cloth::Panel;
+use crate::scene::{Figure, Level};
+use crate::shape::Region;
+use crate::space::Table;
+use crate::work::{Bench, Doing, Way, outline_on_table};
+
+/// Width of these lines, mm.
+const WIDTH: f64 = 1.6;
+
+pub fn ground(_: &Glow, bench: &Bench) -> Vec<Figure> {
+    let ways = bench.ways();
+    if !matches!(ways.way, Way::Guides | Way::Hand) {
+        return Vec::new();
+    }
+    let full = guides(ways);
+    let dim = Level((f64::from(full.0) * 0.5).round() as i16);
+    let about = bench.doing().panel();
+    let lines = |panel: &Panel| {
+        let mut pen = Pen::default();
+        let height = height_of(bench, panel);
+        let asked = about == Some(panel.name.as_str());
+        let outline = outline_on_table(panel).filter(|_| asked || panel.under.is_some());
+        let line = if panel.under.is_some() { DOTTED } else { DASHED };
+        if let Some(outline) = outline {
+            pen.outline(&outline, line, WIDTH, if asked { full } else { dim });
+        }
+        for place in keep_outs(panel) {
+            pen.outline(&place, line, WIDTH, dim);
+        }
+        pen.finish(height)
+    };
+    let spread = bench.state().panels.iter().filter(|p| p.spread);
+    spread.filter_map(lines).collect()
+}
+
+fn keep_outs(panel: &Panel) -> impl Iterator<Item = Region<Table>> {
+    let pose = panel.on_table.pose();
+    let outline = |k: &crate::cloth::KeepOut| k.outline().ok();
+    panel
+        .keep_out
+        .iter()
+        .filter_map(outline)
+        .map(move |o| o.moved(&pose))
+}
+
+/// Where light meant for a panel must land: on its own top, or on the top of
+/// the ply over it.
+pub fn height_of(bench: &Bench, panel: &Panel) -> f64 {
+    let stock = bench.goods.stock();
+    let thick = |p: &Panel| stock.cloth(&p.cloth).map_or(0.0, |c| c.thickness_mm);
+    let above = panel.under.as_ref().and_then(|t| bench.state().panel(t));
+    thick(panel) + above.map_or(0.0, thick)
+}
+
+/// Whether the marks of a panel are what the person looks for.
+pub fn marks_matter(doing: &Doing) -> bool {
+    matches!(doing, Doing::Marking { .. } | Doing::Carrying { .. })
+}

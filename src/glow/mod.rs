@@ -1,0 +1,322 @@
+//! From the bench to everything that is lit: the lay in its way of light, and
+//! over it the pointer, marks, outlines and words. Figures that have not changed
+//! are kept; what has says which pixels must be drawn anew.
+
+mod base;
+mod ground;
+mod over;
+mod pen;
+
+pub use over::Notice;
+
+use crate::cloth::Panel;
+use crate::fault::Outcome;
+use crate::frame::band;
+use crate::frame::lit_table;
+use crate::lay::{Checked, Laid, Wrong, grounds};
+use crate::light::{Lamp, Letters, Settings};
+use crate::projection::Mapping;
+use crate::render::{Drawn, Rect, draw};
+use crate::scene::{Figure, Level};
+use crate::shape::{Region, intersection};
+use crate::space::{Bounds, Point, Table};
+use crate::work::{Bench, Id, Touched, Way, Ways};
+
+/// How bright the others are while a piece is in hand, of their full.
+const OTHERS: f64 = 0.4;
+
+/// Height of a capital in the light's sentences, mm.
+const WORDS: f64 = 16.0;
+
+/// Something wrong with the lay, kept until the pieces it names move.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Trouble {
+    pub id: Id,
+    /// The other piece, if it is between two.
+    pub other: Option<Id>,
+    pub sentence: String,
+    place: Region<Table>,
+}
+
+/// All that is lit, ready to be drawn.
+#[derive(Debug)]
+pub struct Glow {
+    mapping: Mapping,
+    size: [u32; 2],
+    /// What the projector lights of the table.
+    lit: Region<Table>,
+    lamp: Lamp,
+    settings: Settings,
+    letters: Letters,
+    ids: Vec<Id>,
+    pieces: Vec<Drawn>,
+    /// How bright each is; those at nought are not drawn.
+    levels: Vec<Level>,
+    base: Vec<Drawn>,
+    ground: Vec<Drawn>,
+    over: Vec<Drawn>,
+    trouble: Vec<Trouble>,
+    finished: bool,
+}
+
+impl Glow {
+    /// Nothing lit yet: [`Glow::show`] with [`Touched::All`] begins.
+    ///
+    /// # Errors
+    /// If the bundled font can't be read.
+    pub fn new(mapping: Mapping, size: [u32; 2]) -> Outcome<Self> {
+        let settings = Settings::default();
+        Ok(Self {
+            lit: lit_table(&mapping, size),
+            lamp: Lamp::new(settings)?,
+            letters: Letters::new(WORDS)?,
+            mapping,
+            size,
+            settings,
+            ids: Vec::new(),
+            pieces: Vec::new(),
+            levels: Vec::new(),
+            base: Vec::new(),
+            ground: Vec::new(),
+            over: Vec::new(),
+            trouble: Vec::new(),
+            finished: false,
+        })
+    }
+
+    pub fn mapping(&self) -> &Mapping {
+        &self.mapping
+    }
+
+    /// What the projector lights of the table.
+    pub fn lit(&self) -> &Region<Table> {
+        &self.lit
+    }
+
+    /// The band as it is lit, mm: never less than three projector pixels.
+    pub fn band(&self) -> f64 {
+        self.settings.band
+    }
+
+    /// What is wrong with the lay, in the order of the pieces.
+    pub fn trouble(&self) -> impl Iterator<Item = &Trouble> {
+        self.trouble.iter()
+    }
+
+    /// All figures that are lit, of the whole picture.
+    pub fn drawn(&self) -> impl Iterator<Item = &Drawn> {
+        let pieces = self.pieces.iter().zip(&self.levels);
+        let pieces = pieces.filter(|(_, l)| **l != Level(0)).map(|(p, _)| p);
+        let under = self.base.iter().chain(pieces);
+        under.chain(&self.ground).chain(&self.over)
+    }
+
+    /// Takes in what an act has touched; returns the pixels to be drawn anew.
+    ///
+    /// # Errors
+    /// If a projector pixel is too coarse to cut by, or an outline is no outline.
+    pub fn show(&mut self, bench: &Bench, touched: &Touched, notice: &Notice) -> Outcome<Rect> {
+        let whole = Rect::of_size(self.size[0], self.size[1]);
+        let mut rect = match touched {
+            Touched::Nothing => return Ok(Rect::default()),
+            Touched::All => {
+                self.light_all(bench)?;
+                whole
+            }
+            Touched::Pieces(ids) => self.light_some(bench, ids)?,
+            Touched::Over => Rect::default(),
+        };
+        if !matches!(touched, Touched::All) {
+            rect = rect.union(&extent(&self.over));
+        }
+        let drawing = over::over(self, bench, notice);
+        self.over = self.draw_all(drawing);
+        rect = rect.union(&extent(&self.over));
+        Ok(rect.intersection(&whole))
+    }
+
+    fn light_all(&mut self, bench: &Bench) -> Outcome<()> {
+        let ways = *bench.ways();
+        let (ids, laid) = bench.laid();
+        let settings = Settings {
+            band: band(&laid, &self.mapping, self.size, ways.lit_width())?,
+            side: ways.stands,
+            hand: Some(ways.cuts),
+            ..Settings::default()
+        };
+        if settings != self.settings {
+            self.lamp = Lamp::new(settings)?;
+            self.settings = settings;
+        }
+        let text = intersection(&self.lit, &surroundings(&bench.state().panels, &self.lit));
+        self.lamp.light(&laid, &text);
+        self.finished = ways.way == Way::Finished;
+        self.base = base::sheets(&ways, self.size);
+        self.pieces = if self.finished {
+            let look = laid.iter().map(|l| base::finished(l, guides(&ways)));
+            let look: Vec<Figure> = look.collect();
+            self.draw_all(look)
+        } else {
+            self.draw_all(self.lamp.scene().figures.clone())
+        };
+        self.ids = ids;
+        self.levels = vec![Level::FULL; self.ids.len()];
+        for k in 0..self.ids.len() {
+            self.set_brightness(k, bench);
+        }
+        let ground = ground::ground(self, bench);
+        self.ground = self.draw_all(ground);
+        self.check_all(bench, &laid)
+    }
+
+    fn light_some(&mut self, bench: &Bench, moved: &[Id]) -> Outcome<Rect> {
+        let (ids, laid) = bench.laid();
+        if ids != self.ids {
+            self.light_all(bench)?;
+            return Ok(Rect::of_size(self.size[0], self.size[1]));
+        }
+        let mut changed: Vec<usize> = Vec::new();
+        for id in moved {
+            if let Ok(k) = self.ids.binary_search(id) {
+                changed.extend(self.lamp.moved(&laid, k));
+            }
+        }
+        // The piece in hand may be another: all that dims or brightens.
+        changed.sort_unstable();
+        changed.dedup();
+        let ways = bench.ways();
+        let mut rect = Rect::default();
+        for &k in &changed {
+            rect = rect.union(&self.pieces[k].rect());
+            let figure = if self.finished {
+                base::finished(&laid[k], guides(ways))
+            } else {
+                self.lamp.scene().figures[k].clone()
+            };
+            self.pieces[k] = self.draw_one(&figure);
+            rect = rect.union(&self.pieces[k].rect());
+        }
+        for k in 0..self.ids.len() {
+            if self.wants(k, bench) != self.levels[k] || changed.contains(&k) {
+                rect = rect.union(&self.pieces[k].rect());
+                self.set_brightness(k, bench);
+            }
+        }
+        self.check_some(bench, &laid, moved)?;
+        Ok(rect)
+    }
+
+    /// The brightness a piece's figure is to have.
+    fn wants(&self, k: usize, bench: &Bench) -> Level {
+        let ways = bench.ways();
+        if self.finished {
+            return Level::FULL;
+        }
+        let full = guides(ways);
+        let in_hand = bench.held();
+        match (ways.way, in_hand) {
+            (Way::Plain | Way::Dark, _) => Level(0),
+            (Way::Hand, Some(id)) if id != self.ids[k] => Level(0),
+            (_, Some(id)) if id != self.ids[k] => {
+                Level((f64::from(full.0) * OTHERS).round() as i16)
+            }
+            _ => full,
+        }
+    }
+
+    fn set_brightness(&mut self, k: usize, bench: &Bench) {
+        let level = self.wants(k, bench);
+        self.levels[k] = level;
+        // The finished look is drawn with its own level.
+        if level != Level(0) && !self.finished {
+            self.pieces[k].set_level(level);
+        }
+    }
+
+    fn check_all(&mut self, bench: &Bench, laid: &[Laid]) -> Outcome<()> {
+        self.trouble.clear();
+        let all: Vec<Id> = self.ids.clone();
+        self.check_some(bench, laid, &all)
+    }
+
+    /// Looks again at what is wrong with these pieces.
+    fn check_some(&mut self, bench: &Bench, laid: &[Laid], moved: &[Id]) -> Outcome<()> {
+        self.trouble.retain(|t| {
+            !moved.contains(&t.id) && t.other.is_none_or(|other| !moved.contains(&other))
+        });
+        let grounds = grounds(&bench.state().panels)?;
+        let checked = Checked::new(laid, &grounds, Some(&self.lit), self.settings.band);
+        for id in moved {
+            let Ok(k) = self.ids.binary_search(id) else {
+                continue;
+            };
+            for wrong in checked.of(k) {
+                let found = told(&checked, &wrong, &self.ids);
+                let again = |t: &Trouble| t.other == Some(found.id) && Some(t.id) == found.other;
+                if !self.trouble.iter().any(again) {
+                    self.trouble.push(found);
+                }
+            }
+        }
+        self.trouble.sort_by_key(|t| t.id);
+        Ok(())
+    }
+
+    fn draw_one(&self, figure: &Figure) -> Drawn {
+        draw(figure, &self.mapping, self.size[0], self.size[1])
+    }
+
+    fn draw_all(&self, figures: impl IntoIterator<Item = Figure>) -> Vec<Drawn> {
+        figures.into_iter().map(|f| self.draw_one(&f)).collect()
+    }
+}
+
+/// The level of guides: what the work light leaves, so that a guide over it is
+/// white and its edge keeps its place.
+fn guides(ways: &Ways) -> Level {
+    let work = base::work_light(ways).0;
+    let rest = f64::from(255 - work) * f64::from(ways.brightness) / 100.0;
+    Level(rest.round() as i16)
+}
+
+fn told(checked: &Checked, wrong: &Wrong, ids: &[Id]) -> Trouble {
+    use crate::lay::Trouble as What;
+    let other = match wrong.what {
+        What::On { other, .. } | What::Crowds { other } => Some(ids[other]),
+        _ => None,
+    };
+    Trouble {
+        id: ids[wrong.index],
+        other,
+        sentence: checked.sentence(wrong),
+        place: wrong.place.clone(),
+    }
+}
+
+/// Where text surely falls on the table: no further out than its cloth, or all
+/// that is lit if there is none.
+fn surroundings(panels: &[Panel], lit: &Region<Table>) -> Region<Table> {
+    let corners = panels.iter().filter(|p| p.spread).flat_map(|p| {
+        let pose = p.on_table.pose();
+        let corner = move |&c: &[f64; 2]| pose.point(Point::from(c));
+        p.outline_mm.iter().map(corner)
+    });
+    match crate::shape::bounds(corners) {
+        Some(b) => rectangle(&b),
+        None => lit.clone(),
+    }
+}
+
+fn rectangle(b: &Bounds<Table>) -> Region<Table> {
+    Region::ring(vec![
+        b.min,
+        Point::new(b.max.x, b.min.y),
+        b.max,
+        Point::new(b.min.x, b.max.y),
+    ])
+}
+
+fn extent(drawn: &[Drawn]) -> Rect {
+    let rects = drawn.iter().map(Drawn::rect);
+    rects.fold(Rect::default(), |all, r| all.union(&r))
+}

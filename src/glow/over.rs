@@ -1,0 +1,237 @@
+//! What lies over the lay for a moment: the pointer, what is being drawn,
+//! marks that are asked for, the tape, samples, trouble, and words.
+
+use super::ground::{height_of, marks_matter};
+use super::pen::{DASHED, Line, Pen};
+use super::{Glow, guides};
+use crate::measure::Unit;
+use crate::scene::{Figure, Level};
+use crate::shape::{Region, bounds};
+use crate::space::{Point, Table, Vector};
+use crate::stand::Side;
+use crate::work::samples;
+use crate::work::{Bench, Doing, Said, Way};
+
+/// What else the light has to say.
+#[derive(Debug, Clone, Default)]
+pub struct Notice {
+    /// The last sentence, while it stands.
+    pub said: Option<Said>,
+    /// Sentences of the program: no keyboard, read-only, and the like.
+    pub lines: Vec<String>,
+    /// The list of keys, thrown on to the table.
+    pub sheet: Vec<String>,
+    /// The piece in hand is being found: its flash is on.
+    pub flash: bool,
+    /// Lengths are said in inches.
+    pub inches: bool,
+}
+
+impl Notice {
+    fn unit(&self) -> Unit {
+        if self.inches { Unit::Inch } else { Unit::Mm }
+    }
+}
+
+/// Reach of the pointer's arms, and their width, mm.
+const POINTER: (f64, f64) = (18.0, 1.6);
+
+pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figure> {
+    let ways = bench.ways();
+    let side = ways.stands;
+    let mut pen = Pen::default();
+    if ways.way == Way::Dark && bench.doing().is_laying() {
+        // Dark, but for what the program must say.
+        say(glow, &mut pen, &[], notice, side);
+        return pen.finish(0.0).into_iter().collect();
+    }
+    let level = guides(ways);
+    for t in &glow.trouble {
+        if Some(t.id) == bench.held() || t.other.is_some() && t.other == bench.held() {
+            pen.hatched(&t.place, level);
+        }
+    }
+    if let (true, Some(pose)) = (notice.flash, bench.held().and_then(|id| bench.pose(id))) {
+        let ring = Region::disc(pose.shift.to_point(), 60.0);
+        pen.outline(&ring, Line::Solid, 4.0, Level::FULL);
+    }
+    let mut figures: Vec<Figure> = doing(glow, bench, notice, level).into_iter().collect();
+    let mut asks = Vec::new();
+    if !bench.doing().is_laying() {
+        asks.push(bench.doing().asks(&bench.marks_in_work()));
+    }
+    say(glow, &mut pen, &asks, notice, side);
+    figures.extend(pen.finish(0.0));
+    figures.extend(pointer(bench, level));
+    figures
+}
+
+/// The pointer: light, or dark where all is lit.
+fn pointer(bench: &Bench, level: Level) -> Option<Figure> {
+    let at = bench.pointer()?;
+    let side = bench.ways().stands;
+    let mut pen = Pen::default();
+    let (reach, width) = POINTER;
+    if bench.ways().way == Way::Plain {
+        pen.cross(at, side, reach, width, Level(-255));
+    } else {
+        pen.cross(at, side, reach, width, level);
+    }
+    let under = bench.state().panels.iter().filter(|p| p.spread).find(|p| {
+        let inside = crate::work::outline_on_table(p);
+        inside.is_some_and(|o| o.contains(at))
+    });
+    pen.finish(under.map_or(0.0, |p| height_of(bench, p)))
+}
+
+/// What belongs to the activity.
+fn doing(glow: &mut Glow, bench: &Bench, notice: &Notice, level: Level) -> Option<Figure> {
+    let mut pen = Pen::default();
+    let side = bench.ways().stands;
+    let pointer = bench.pointer();
+    let panel = bench.doing().panel().and_then(|p| bench.state().panel(p));
+    let height = panel.map_or(0.0, |p| height_of(bench, p));
+    if marks_matter(bench.doing()) {
+        marks(glow, bench, &mut pen, level);
+    }
+    match bench.doing() {
+        Doing::Drawing { corners, .. } => {
+            let line: Vec<_> = corners.iter().copied().chain(pointer).collect();
+            pen.line(&line, DASHED, 1.6, level);
+            for &c in corners {
+                pen.lit(Region::disc(c, 2.5), level);
+            }
+        }
+        Doing::Warp { from, .. } | Doing::Edge { from } => {
+            if let (Some(a), Some(b)) = (*from, pointer) {
+                pen.line(&[a, b], Line::Solid, 1.2, level);
+            }
+        }
+        Doing::Tape { from: Some(a), to } => {
+            if let Some(b) = to.or(pointer) {
+                tape(glow, &mut pen, [*a, b], notice.unit(), side, level);
+            }
+        }
+        Doing::Samples { at } => {
+            for (place, percent) in samples::places(*at, side) {
+                let half = side.to_table(Vector::new(0.0, samples::LENGTH / 2.0));
+                let level = Level((f64::from(percent) * 2.55).round() as i16);
+                let width = bench.ways().band_mm;
+                pen.line(&[place - half, place + half], Line::Solid, width, level);
+                let foot = place - half * 1.35;
+                pen.words(&mut glow.letters, &[percent.to_string()], foot, side);
+            }
+        }
+        _ => {}
+    }
+    pen.finish(height)
+}
+
+/// The marks of the panel in work: the one that is asked for stands out.
+fn marks(glow: &mut Glow, bench: &Bench, pen: &mut Pen, level: Level) {
+    let side = bench.ways().stands;
+    let Some(panel) = bench.doing().panel().and_then(|p| bench.state().panel(p)) else {
+        return;
+    };
+    let before = panel.on_table.pose();
+    let (asked, pointed) = match bench.doing() {
+        Doing::Carrying { at, now, .. } => (Some(*at), now.clone()),
+        _ => (None, Vec::new()),
+    };
+    let guess = bench.guessed_pose().unwrap_or(before);
+    for (k, (name, cloth)) in bench.marks_in_work().into_iter().enumerate() {
+        let seen = pointed.get(k).copied().flatten();
+        let at = seen.unwrap_or_else(|| guess.point(cloth));
+        let wanted = asked.is_none_or(|a| a == k);
+        let level = if wanted || seen.is_some() {
+            level
+        } else {
+            Level(level.0 / 3)
+        };
+        pen.cross(at, side, 12.0, 1.2, level);
+        if asked == Some(k) {
+            pen.outline(&Region::disc(at, 16.0), Line::Solid, 1.6, level);
+        }
+        if seen.is_some() {
+            pen.outline(&Region::disc(at, 9.0), DASHED, 1.2, level);
+        }
+        let beside = side.to_table(Vector::new(26.0, 16.0));
+        pen.words(&mut glow.letters, &[name], at + beside, side);
+    }
+}
+
+/// A tape of light: its line, a tick at every 10 mm (or inch), its length.
+fn tape(
+    glow: &mut Glow,
+    pen: &mut Pen,
+    [a, b]: [Point<Table>; 2],
+    unit: Unit,
+    side: Side,
+    level: Level,
+) {
+    let length = (b - a).length();
+    if length < 1.0 {
+        return;
+    }
+    let along = (b - a) / length;
+    let across = Vector::new(-along.y, along.x);
+    pen.line(&[a, b], Line::Solid, 0.8, level);
+    let (step, every) = match unit {
+        Unit::Inch => (25.4, 12),
+        _ => (10.0, 10),
+    };
+    let count = ((length / step) as usize).min(2000);
+    for k in 0..=count {
+        let at = a + along * (step * k as f64);
+        let long = if k % every == 0 { 9.0 } else { 5.0 };
+        pen.line(&[at, at + across * long], Line::Solid, 0.8, level);
+    }
+    pen.line(&[b - across * 9.0, b + across * 9.0], Line::Solid, 0.8, level);
+    let beside = a + along * (length / 2.0) - across * 18.0;
+    pen.words(&mut glow.letters, &[unit.show(length)], beside, side);
+}
+
+/// Sentences at the person's edge, and the list of keys in the middle.
+fn say(glow: &mut Glow, pen: &mut Pen, asks: &[String], notice: &Notice, side: Side) {
+    let mut lines: Vec<String> = notice.lines.clone();
+    lines.extend_from_slice(asks);
+    if let Some(said) = &notice.said {
+        // A warning is told by its sign, not by its brightness.
+        let sign = if said.warning { "! " } else { "" };
+        lines.push(format!("{sign}{}", said.words));
+    }
+    let seen = glow.lit.rings.iter().flatten();
+    let seen = seen.map(|p| side.to_person(p.to_vector()).to_point());
+    let Some(b) = bounds(seen) else { return };
+    let wide = (b.width() * 0.8 / (super::WORDS * 0.75)) as usize;
+    let lines: Vec<String> = lines.iter().flat_map(|l| wrapped(l, wide.max(12))).collect();
+    let pitch = super::WORDS * 1.5;
+    if !lines.is_empty() {
+        let up = b.min.y + 14.0 + pitch * lines.len() as f64 / 2.0;
+        let middle = side.to_table(Vector::new(b.center().x, up)).to_point();
+        pen.words(&mut glow.letters, &lines, middle, side);
+    }
+    if !notice.sheet.is_empty() {
+        let middle = side.to_table(b.center().to_vector()).to_point();
+        pen.words(&mut glow.letters, &notice.sheet, middle, side);
+    }
+}
+
+/// Breaks a sentence into lines of at most so many letters.
+fn wrapped(text: &str, most: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        let line = lines.last_mut().map(|l| l.chars().count());
+        let over = line.is_some_and(|n| n > 0 && n + 1 + word.chars().count() > most);
+        if over {
+            lines.push(String::new());
+        }
+        if let Some(line) = lines.last_mut() {
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(word);
+        }
+    }
+    lines
+}
