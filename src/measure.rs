@@ -1,4 +1,9 @@
-//! Lengths as units of physical size. Everything inside is millimetres.
+//! Lengths as units of physical size, and as people type and read them.
+//! Everything inside is millimetres.
+
+mod length;
+
+pub use length::{LONGEST, Unit, parse_length};
 
 /// 1959 international yard and pound agreement: exactly.
 pub const MM_PER_INCH: f64 = 25.4;
