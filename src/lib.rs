@@ -5,6 +5,7 @@
 
 #![forbid(unsafe_code)]
 
+pub mod adjust;
 pub mod calibration;
 pub mod cli;
 pub mod cloth;

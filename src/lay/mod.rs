@@ -1,9 +1,17 @@
 //! The lay: which piece lies where on which panel. Places live in cloth
 //! space, because light stays on the table when the cloth moves.
 
+mod carried;
 mod check;
+mod join;
+mod mistaken;
+mod square;
 
+pub use carried::{Carried, Finding, Pointing, Sighting, carried};
 pub use check::{Ground, check};
+pub use join::{Position, Step, expected_step, worst_step};
+pub use mistaken::Mistake;
+pub use square::{Along, NEAREST, askew, edge_from, off_grain, squared, warp_from};
 
 use crate::pattern::PatternPiece;
 use crate::space::{Cloth, Piece, Rigid, Table, Vector};

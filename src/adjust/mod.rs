@@ -1,0 +1,11 @@
+//! Least squares: what measured points and lengths say together, how far they
+//! disagree, and how sure the answer is. Plain numbers in and out, in whatever
+//! unit the caller measures; this room knows no space and no cloth.
+
+mod newton;
+mod rigid;
+mod stretch;
+
+pub use newton::{Solved, Stuck, gauss_newton};
+pub use rigid::{Degenerate, Fit, Pair, Spread, fit};
+pub use stretch::{SIGNIFICANCE, Strain, Stretch, Verdict, chance_of_more, chance_of_size, judge};
