@@ -2,6 +2,8 @@
 
 mod points;
 mod profile;
+pub mod reading;
+pub mod table_marks;
 pub mod target;
 
 pub use points::{HEADER, MarkRow, read_points};

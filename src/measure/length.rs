@@ -67,7 +67,9 @@ impl Unit {
             "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => Unit::Mm,
             "cm" | "centimetre" | "centimetres" | "centimeter" | "centimeters" => Unit::Cm,
             "m" | "metre" | "metres" | "meter" | "meters" => Unit::Metre,
-            "in" | "inch" | "inches" | "\"" | "″" | "”" | "“" | "''" | "′′" | "’’" => Unit::Inch,
+            "in" | "inch" | "inches" | "\"" | "″" | "”" | "“" | "''" | "′′" | "’’" => {
+                Unit::Inch
+            }
             _ => return None,
         })
     }
@@ -267,8 +269,26 @@ mod tests {
     fn nonsense_and_doubt_are_refused_in_a_sentence() {
         let said = |text: &str| parse_length(text, Unit::Mm).unwrap_err().to_string();
         for text in [
-            "", " ", "mm", "twelve", "12..5", "1.2.3", "1/0 in", "1/2/3 in", "--3", "NaN", "inf",
-            "1e5", "1 2 mm", "12 5", "/2 in", "1/ in", ".", "1.5/2 in", "1 1/4 1 in", "é",
+            "",
+            " ",
+            "mm",
+            "twelve",
+            "12..5",
+            "1.2.3",
+            "1/0 in",
+            "1/2/3 in",
+            "--3",
+            "NaN",
+            "inf",
+            "1e5",
+            "1 2 mm",
+            "12 5",
+            "/2 in",
+            "1/ in",
+            ".",
+            "1.5/2 in",
+            "1 1/4 1 in",
+            "é",
         ] {
             assert!(said(text).contains("not a"), "{text}: {}", said(text));
         }
