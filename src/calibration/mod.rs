@@ -1,5 +1,6 @@
 //! From marks on the table to a profile that says where light lands.
 
+pub mod check_picture;
 mod points;
 mod profile;
 pub mod reading;
