@@ -127,7 +127,7 @@ fn slope(
 fn solve(slope: &DMatrix<f64>, now: &DVector<f64>) -> Result<(DVector<f64>, DMatrix<f64>), Stuck> {
     // Columns of unit length, so that metres and radians weigh alike.
     let lengths: Vec<f64> = slope.column_iter().map(|c| c.norm()).collect();
-    if lengths.iter().any(|l| !(*l > 0.0)) {
+    if !lengths.iter().all(|l| *l > 0.0) {
         return Err(Stuck::Loose);
     }
     let even = DMatrix::from_fn(slope.nrows(), slope.ncols(), |r, c| {

@@ -23,9 +23,11 @@ pub const SIGNIFICANCE: f64 = 0.01;
 pub fn chance_of_more(chi2: f64, freedom: usize) -> f64 {
     match freedom {
         0 => 1.0,
-        _ if !(chi2 > 0.0) => 1.0,
-        n if chi2 < 1e6 => gamma_ur(n as f64 / 2.0, chi2 / 2.0),
-        _ => 0.0,
+        // Beyond that nothing is left, and the series takes long.
+        _ if chi2 >= 1e6 => 0.0,
+        n if chi2 > 0.0 => gamma_ur(n as f64 / 2.0, chi2 / 2.0),
+        // A difference of two that are equal but for rounding.
+        _ => 1.0,
     }
 }
 

@@ -163,7 +163,7 @@ pub fn survey(tape: &Tape) -> Outcome<Surveyed> {
 
     // d₁² − d₂² = 4·w·h·cos of the corner at mark 1.
     let cos = (one * one - two * two) / (4.0 * width * depth);
-    if !(cos.abs() < 0.9) {
+    if cos.abs() > 0.9 {
         return Err(astray(&readings));
     }
     let start = [width, depth, cos.acos()];

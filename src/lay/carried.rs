@@ -139,9 +139,9 @@ pub(super) fn pair(cloth: Point<Cloth>, table: Point<Table>, pointing: Pointing)
 /// The fit of marks that lie far enough apart to tell a turn.
 pub(super) fn fitted(pairs: &[Pair], name: impl Fn(usize) -> String) -> Outcome<Fit> {
     let fit = adjust::fit(pairs).map_err(|d| refused(d, |k| format!("\"{}\"", name(k))))?;
-    // For two marks this is a distance of ten pointing errors: a turn of 6°.
+    // For two marks this is a distance of ten pointing errors: a turn of 8°.
     if fit.var_turn > 0.01 * 2.0 {
-        return Err(refused(Degenerate::Coincident, |k| name(k)));
+        return Err(refused(Degenerate::Coincident, name));
     }
     Ok(fit)
 }
