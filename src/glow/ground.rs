@@ -2,8 +2,8 @@
 //! asked for, keep-outs, and the ply beneath, dotted through the top one.
 
 use super::Glow;
-use super::pen::{DASHED, DOTTED, Pen};
 use super::guides;
+use super::pen::{DASHED, DOTTED, Pen};
 use crate::cloth::Panel;
 use crate::scene::{Figure, Level};
 use crate::shape::Region;
@@ -26,7 +26,11 @@ pub fn ground(_: &Glow, bench: &Bench) -> Vec<Figure> {
         let height = height_of(bench, panel);
         let asked = about == Some(panel.name.as_str());
         let outline = outline_on_table(panel).filter(|_| asked || panel.under.is_some());
-        let line = if panel.under.is_some() { DOTTED } else { DASHED };
+        let line = if panel.under.is_some() {
+            DOTTED
+        } else {
+            DASHED
+        };
         if let Some(outline) = outline {
             pen.outline(&outline, line, WIDTH, if asked { full } else { dim });
         }

@@ -186,7 +186,12 @@ fn tape(
         let long = if k % every == 0 { 9.0 } else { 5.0 };
         pen.line(&[at, at + across * long], Line::Solid, 0.8, level);
     }
-    pen.line(&[b - across * 9.0, b + across * 9.0], Line::Solid, 0.8, level);
+    pen.line(
+        &[b - across * 9.0, b + across * 9.0],
+        Line::Solid,
+        0.8,
+        level,
+    );
     let beside = a + along * (length / 2.0) - across * 18.0;
     pen.words(&mut glow.letters, &[unit.show(length)], beside, side);
 }
@@ -204,7 +209,10 @@ fn say(glow: &mut Glow, pen: &mut Pen, asks: &[String], notice: &Notice, side: S
     let seen = seen.map(|p| side.to_person(p.to_vector()).to_point());
     let Some(b) = bounds(seen) else { return };
     let wide = (b.width() * 0.8 / (super::WORDS * 0.75)) as usize;
-    let lines: Vec<String> = lines.iter().flat_map(|l| wrapped(l, wide.max(12))).collect();
+    let lines: Vec<String> = lines
+        .iter()
+        .flat_map(|l| wrapped(l, wide.max(12)))
+        .collect();
     let pitch = super::WORDS * 1.5;
     if !lines.is_empty() {
         let up = b.min.y + 14.0 + pitch * lines.len() as f64 / 2.0;

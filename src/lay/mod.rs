@@ -6,12 +6,14 @@ mod check;
 mod join;
 mod mistaken;
 mod square;
+mod stock;
 
 pub use carried::{Carried, Finding, Pointing, Sighting, carried};
-pub use check::{Ground, check};
+pub use check::{Checked, GRAIN_TOLERANCE, Ground, Trouble, Wrong, grounds, inside};
 pub use join::{Position, Step, expected_step, worst_step};
 pub use mistaken::Mistake;
 pub use square::{Along, NEAREST, askew, edge_from, off_grain, squared, warp_from};
+pub use stock::{Count, Stock};
 
 use crate::pattern::PatternPiece;
 use crate::space::{Cloth, Piece, Rigid, Table, Vector};

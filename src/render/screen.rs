@@ -99,7 +99,14 @@ impl Screen {
             usage: wgpu::BufferUsages::UNIFORM | wgpu::BufferUsages::COPY_DST,
             mapped_at_creation: false,
         });
-        let nothing = upload(device, Pixels { width: 1, height: 1, rgb: &[0; 3] });
+        let nothing = upload(
+            device,
+            Pixels {
+                width: 1,
+                height: 1,
+                rgb: &[0; 3],
+            },
+        );
         Ok(Self {
             device: device.clone(),
             surface,
@@ -169,8 +176,13 @@ impl Screen {
             }
         };
         self.bind(canvas);
-        let view = frame.texture.create_view(&wgpu::TextureViewDescriptor::default());
-        let mut encoder = self.device.device.create_command_encoder(&Default::default());
+        let view = frame
+            .texture
+            .create_view(&wgpu::TextureViewDescriptor::default());
+        let mut encoder = self
+            .device
+            .device
+            .create_command_encoder(&Default::default());
         {
             let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
                 label: Some("show"),
@@ -223,19 +235,22 @@ impl Screen {
             binding,
             resource: wgpu::BindingResource::TextureView(view),
         };
-        let group = self.device.device.create_bind_group(&wgpu::BindGroupDescriptor {
-            label: Some("show"),
-            layout: &self.layout,
-            entries: &[
-                wgpu::BindGroupEntry {
-                    binding: 0,
-                    resource: self.way.as_entire_binding(),
-                },
-                entry(1, &light),
-                entry(2, &page),
-                entry(3, &table),
-            ],
-        });
+        let group = self
+            .device
+            .device
+            .create_bind_group(&wgpu::BindGroupDescriptor {
+                label: Some("show"),
+                layout: &self.layout,
+                entries: &[
+                    wgpu::BindGroupEntry {
+                        binding: 0,
+                        resource: self.way.as_entire_binding(),
+                    },
+                    entry(1, &light),
+                    entry(2, &page),
+                    entry(3, &table),
+                ],
+            });
         self.bound = Some((canvas.texture().clone(), group));
     }
 }
