@@ -3,6 +3,7 @@
 #![forbid(unsafe_code)]
 
 mod cold;
+mod live;
 mod ours;
 mod peers;
 mod report;
@@ -94,6 +95,16 @@ fn run(options: &Options) -> Outcome<()> {
             scenes::full_table(&pattern)?,
         ] {
             scene(&mut lay, &map, size, &devices, options, plan, &mut report)?;
+        }
+    }
+    for size in SIZES {
+        for (device, by) in &devices {
+            let at = Subject {
+                by,
+                scene: "live",
+                size: Some(size),
+            };
+            live::drag(device, size, plan, at, &mut report)?;
         }
     }
     println!("{}", report.text());

@@ -3,6 +3,8 @@
 mod begin;
 mod calibrate;
 mod frame;
+#[cfg(feature = "live")]
+mod light;
 mod output;
 mod rehearse;
 mod sheets;
@@ -28,6 +30,9 @@ enum Doing {
     /// Do the whole job with a simulated projector and table, and prove that
     /// the light lands where the scissors should go
     Rehearse(rehearse::Words),
+    /// Stand at the table: set it, lay on it, in light
+    #[cfg(feature = "live")]
+    Light(light::Words),
     /// Begin a job from a pattern alone
     Begin(begin::Words),
     /// Work out where light lands, from four marks set on the table
@@ -53,6 +58,8 @@ pub fn run() -> ExitCode {
     };
     let done: Outcome<()> = match words.doing {
         Doing::Rehearse(w) => rehearse::run(&w),
+        #[cfg(feature = "live")]
+        Doing::Light(w) => light::run(w),
         Doing::Begin(w) => begin::run(&w),
         Doing::Calibrate(w) => calibrate::run(&w),
         Doing::Frame(w) => frame::run(&w),

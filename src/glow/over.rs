@@ -23,6 +23,8 @@ pub struct Notice {
     pub sheet: Vec<String>,
     /// The piece in hand is being found: its flash is on.
     pub flash: bool,
+    /// What keeps the journal from being written.
+    pub trouble: Option<String>,
     /// Lengths are said in inches.
     pub inches: bool,
 }
@@ -199,6 +201,7 @@ fn tape(
 /// Sentences at the person's edge, and the list of keys in the middle.
 fn say(glow: &mut Glow, pen: &mut Pen, asks: &[String], notice: &Notice, side: Side) {
     let mut lines: Vec<String> = notice.lines.clone();
+    lines.extend(notice.trouble.clone());
     lines.extend_from_slice(asks);
     if let Some(said) = &notice.said {
         // A warning is told by its sign, not by its brightness.

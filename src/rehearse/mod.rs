@@ -4,7 +4,7 @@
 
 mod loops;
 mod report;
-mod seen;
+pub mod seen;
 
 pub use loops::{Figures, Loop, known};
 pub use report::Report;

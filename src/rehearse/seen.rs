@@ -1,6 +1,7 @@
 //! The table as a person standing there would see it.
 
 use super::loops::seen;
+use crate::cloth::Panel;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::frame::Lit;
@@ -41,9 +42,15 @@ const LARGEST_PHOTO: u64 = 256 << 20;
 /// The job's cloths with their photos, where they lie. Panels without a photo
 /// are plain grey.
 pub fn cloths(job: &Job) -> Outcome<Vec<ClothSeen>> {
-    job.file
-        .panels
-        .iter()
+    cloths_where(job, &job.file.panels)
+}
+
+/// The job's cloths, where these panels lie; a ply beneath comes first.
+pub fn cloths_where(job: &Job, panels: &[Panel]) -> Outcome<Vec<ClothSeen>> {
+    let spread = || panels.iter().filter(|p| p.spread);
+    let beneath = spread().filter(|p| p.under.is_some());
+    beneath
+        .chain(spread().filter(|p| p.under.is_none()))
         .map(|panel| {
             let (image, b) = match &panel.photo {
                 Some(photo) => (open_photo(&job.folder.join(&photo.file))?, photo.box_mm),
@@ -77,7 +84,7 @@ fn open_photo(path: &std::path::Path) -> Outcome<image::RgbaImage> {
 }
 
 /// Cloth without a photo: its outline in grey, one pixel to 2 mm.
-fn plain(panel: &crate::cloth::Panel) -> Outcome<(image::RgbaImage, [f64; 4])> {
+fn plain(panel: &Panel) -> Outcome<(image::RgbaImage, [f64; 4])> {
     let outline = panel.outline()?;
     let b = outline
         .bounds()

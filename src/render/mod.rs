@@ -13,10 +13,12 @@ mod device;
 mod edges;
 mod encode;
 mod gpu;
+mod painter;
 mod screen;
 
 pub use canvas::{Canvas, Picture};
 pub use device::{Device, Drivers, Wanted};
 pub use edges::{Drawn, Rect, draw};
 pub use encode::{decode_srgb, encode_srgb};
-pub use screen::{Pixels, Screen, Shown, configured};
+pub use painter::{Painter, Pixels};
+pub use screen::{Screen, Shown, configured};

@@ -15,6 +15,7 @@
 #![forbid(unsafe_code)]
 
 mod area;
+pub mod beneath;
 mod blur;
 pub mod edge;
 pub mod exact;

@@ -56,7 +56,7 @@ fn film(exposed: f64) -> f64 {
 
 /// The sRGB code of a light in 0..=1, as a share of full code
 /// (IEC 61966-2-1, the inverse of the transfer function of 5.2).
-fn encode(light: f64) -> f64 {
+pub(super) fn encode(light: f64) -> f64 {
     if light <= 0.003_130_8 {
         12.92 * light
     } else {

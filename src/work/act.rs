@@ -10,6 +10,8 @@ use crate::stand::{Hand, Side};
 pub enum Act {
     /// The pointer of light is here now.
     Point(Point<Table>),
+    /// The pointer is no longer on the table.
+    Away,
     /// The pointer's button goes down, and up.
     Press,
     Release,

@@ -198,6 +198,10 @@ impl Bench {
                 let moved = self.drag();
                 moved.unwrap_or_else(|| Reply::touching(Touched::Over))
             }
+            Act::Away => {
+                self.pointer = None;
+                Reply::touching(Touched::Over)
+            }
             Act::Press if self.doing.is_laying() => self.take_hold(),
             Act::Release => Reply::touching(Touched::Over),
             act => match self.about_cloth(act) {

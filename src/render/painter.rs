@@ -1,0 +1,233 @@
+//! Paints the kept picture on a window's texture, pixel for pixel; a page of
+//! pixels, or a simulated table, with it.
+
+use super::canvas::Canvas;
+use super::device::Device;
+use super::gpu::uniform;
+
+/// Coloured pixels: sRGB codes, three a pixel, row by row from the top left.
+#[derive(Debug, Clone, Copy)]
+pub struct Pixels<'a> {
+    pub width: u32,
+    pub height: u32,
+    pub rgb: &'a [u8],
+}
+
+/// The pipeline that paints, and what it paints beside the picture.
+#[derive(Debug)]
+pub struct Painter {
+    device: Device,
+    format: wgpu::TextureFormat,
+    pipeline: wgpu::RenderPipeline,
+    layout: wgpu::BindGroupLayout,
+    way: wgpu::Buffer,
+    page: Option<wgpu::Texture>,
+    table: Option<wgpu::Texture>,
+    nothing: wgpu::Texture,
+    room: f32,
+    bound: Option<(wgpu::Texture, wgpu::BindGroup)>,
+}
+
+impl Painter {
+    /// For textures of this format.
+    pub fn new(device: &Device, format: wgpu::TextureFormat) -> Self {
+        let gpu = &device.device;
+        let module = gpu.create_shader_module(wgpu::include_wgsl!("../../shaders/show.wgsl"));
+        let texture = wgpu::BindingType::Texture {
+            sample_type: wgpu::TextureSampleType::Float { filterable: false },
+            view_dimension: wgpu::TextureViewDimension::D2,
+            multisampled: false,
+        };
+        let entries = [uniform(), texture, texture, texture];
+        let entries: Vec<_> = (0..)
+            .zip(entries)
+            .map(|(binding, ty)| wgpu::BindGroupLayoutEntry {
+                binding,
+                visibility: wgpu::ShaderStages::FRAGMENT,
+                ty,
+                count: None,
+            })
+            .collect();
+        let layout = gpu.create_bind_group_layout(&wgpu::BindGroupLayoutDescriptor {
+            label: Some("show"),
+            entries: &entries,
+        });
+        let pipeline_layout = gpu.create_pipeline_layout(&wgpu::PipelineLayoutDescriptor {
+            label: Some("show"),
+            bind_group_layouts: &[Some(&layout)],
+            immediate_size: 0,
+        });
+        let pipeline = gpu.create_render_pipeline(&wgpu::RenderPipelineDescriptor {
+            label: Some("show"),
+            layout: Some(&pipeline_layout),
+            vertex: wgpu::VertexState {
+                module: &module,
+                entry_point: Some("cover"),
+                compilation_options: wgpu::PipelineCompilationOptions::default(),
+                buffers: &[],
+            },
+            fragment: Some(wgpu::FragmentState {
+                module: &module,
+                entry_point: Some("paint"),
+                compilation_options: wgpu::PipelineCompilationOptions::default(),
+                targets: &[Some(format.into())],
+            }),
+            primitive: wgpu::PrimitiveState::default(),
+            depth_stencil: None,
+            multisample: wgpu::MultisampleState::default(),
+            multiview_mask: None,
+            cache: None,
+        });
+        let way = gpu.create_buffer(&wgpu::BufferDescriptor {
+            label: Some("way"),
+            size: 32,
+            usage: wgpu::BufferUsages::UNIFORM | wgpu::BufferUsages::COPY_DST,
+            mapped_at_creation: false,
+        });
+        let nothing = Pixels {
+            width: 1,
+            height: 1,
+            rgb: &[0; 3],
+        };
+        Self {
+            nothing: upload(device, nothing),
+            device: device.clone(),
+            format,
+            pipeline,
+            layout,
+            way,
+            page: None,
+            table: None,
+            room: 0.0,
+            bound: None,
+        }
+    }
+
+    /// Puts a page of pixels behind the light, or takes it away. It must be of
+    /// the picture's size.
+    pub fn set_page(&mut self, page: Option<Pixels>) {
+        self.page = page.map(|p| upload(&self.device, p));
+        self.bound = None;
+    }
+
+    /// Shows a simulated table under the light (its reflectance, in the
+    /// picture's pixels) in a room of the given light, the projector's white = 1.
+    pub fn set_table(&mut self, table: Option<Pixels>, room: f32) {
+        self.table = table.map(|p| upload(&self.device, p));
+        self.room = room;
+        self.bound = None;
+    }
+
+    /// Paints the canvas over the whole of a texture.
+    pub fn paint(&mut self, canvas: &Canvas, onto: &wgpu::Texture) {
+        self.bind(canvas, [onto.width(), onto.height()]);
+        let view = onto.create_view(&wgpu::TextureViewDescriptor::default());
+        let mut encoder = self
+            .device
+            .device
+            .create_command_encoder(&Default::default());
+        {
+            let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
+                label: Some("show"),
+                color_attachments: &[Some(wgpu::RenderPassColorAttachment {
+                    view: &view,
+                    depth_slice: None,
+                    resolve_target: None,
+                    ops: wgpu::Operations {
+                        load: wgpu::LoadOp::Clear(wgpu::Color::BLACK),
+                        store: wgpu::StoreOp::Store,
+                    },
+                })],
+                ..Default::default()
+            });
+            pass.set_pipeline(&self.pipeline);
+            if let Some((_, group)) = &self.bound {
+                pass.set_bind_group(0, group, &[]);
+                pass.draw(0..3, 0..1);
+            }
+        }
+        self.device.queue.submit([encoder.finish()]);
+    }
+
+    fn bind(&mut self, canvas: &Canvas, window: [u32; 2]) {
+        let (width, height) = canvas.size();
+        let on = |b: bool| if b { 1.0 } else { 0.0 };
+        let way: [f32; 8] = [
+            window[0] as f32,
+            window[1] as f32,
+            width as f32,
+            height as f32,
+            on(self.format.is_srgb()),
+            on(self.page.is_some()),
+            on(self.table.is_some()),
+            self.room,
+        ];
+        let queue = &self.device.queue;
+        queue.write_buffer(&self.way, 0, bytemuck::cast_slice(&way));
+        let same = |(t, _): &(wgpu::Texture, wgpu::BindGroup)| t == canvas.texture();
+        if self.bound.as_ref().is_some_and(same) {
+            return;
+        }
+        let view = |t: &wgpu::Texture| t.create_view(&wgpu::TextureViewDescriptor::default());
+        let light = view(canvas.texture());
+        let page = view(self.page.as_ref().unwrap_or(&self.nothing));
+        let table = view(self.table.as_ref().unwrap_or(&self.nothing));
+        let entry = |binding, view| wgpu::BindGroupEntry {
+            binding,
+            resource: wgpu::BindingResource::TextureView(view),
+        };
+        let group = self
+            .device
+            .device
+            .create_bind_group(&wgpu::BindGroupDescriptor {
+                label: Some("show"),
+                layout: &self.layout,
+                entries: &[
+                    wgpu::BindGroupEntry {
+                        binding: 0,
+                        resource: self.way.as_entire_binding(),
+                    },
+                    entry(1, &light),
+                    entry(2, &page),
+                    entry(3, &table),
+                ],
+            });
+        self.bound = Some((canvas.texture().clone(), group));
+    }
+}
+
+fn upload(device: &Device, pixels: Pixels) -> wgpu::Texture {
+    let size = wgpu::Extent3d {
+        width: pixels.width.max(1),
+        height: pixels.height.max(1),
+        depth_or_array_layers: 1,
+    };
+    let texture = device.device.create_texture(&wgpu::TextureDescriptor {
+        label: Some("pixels"),
+        size,
+        mip_level_count: 1,
+        sample_count: 1,
+        dimension: wgpu::TextureDimension::D2,
+        format: wgpu::TextureFormat::Rgba8Unorm,
+        usage: wgpu::TextureUsages::TEXTURE_BINDING | wgpu::TextureUsages::COPY_DST,
+        view_formats: &[],
+    });
+    let rgba: Vec<u8> = pixels
+        .rgb
+        .chunks_exact(3)
+        .flat_map(|p| [p[0], p[1], p[2], 255])
+        .collect();
+    if rgba.len() == (4 * size.width * size.height) as usize {
+        device.queue.write_texture(
+            texture.as_image_copy(),
+            &rgba,
+            wgpu::TexelCopyBufferLayout {
+                offset: 0,
+                bytes_per_row: Some(4 * size.width),
+                rows_per_image: None,
+            },
+            size,
+        );
+    }
+    texture
+}

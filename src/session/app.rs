@@ -1,0 +1,306 @@
+//! The event loop: windows and outputs come and go; what the hand does goes to
+//! the table, and from there to the light.
+
+use super::Wake;
+use super::awake::Awake;
+use super::beamer::{Beamer, open_window, place};
+use super::outputs::{self, Output};
+use super::page::PageCanvas;
+use super::panel_window::PanelWindow;
+use super::setter::Setter;
+use super::sofa::Sofa;
+use super::table::LiveTable;
+use super::hands;
+use crate::calibration::Profile;
+use crate::fault::{Fault, Outcome};
+use crate::job::open_session;
+use crate::job::read_profile;
+use crate::light::setting::say;
+use crate::projection::Upright;
+use crate::render::{Device, Drivers, Shown};
+use crate::session::panel;
+use crate::work::keys::{KeyAct, Outside, Pressed, act_of, sheet};
+use crate::work::{Act, Said, Touched};
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+use winit::application::ApplicationHandler;
+use winit::dpi::PhysicalSize;
+use winit::event::{ElementState, MouseButton, MouseScrollDelta, WindowEvent};
+use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoop, EventLoopProxy};
+use winit::keyboard::ModifiersState;
+use winit::window::{Window, WindowId};
+
+/// What the person said on the command line.
+#[derive(Debug, Clone)]
+pub struct Options {
+    pub job: PathBuf,
+    /// The simulated table behind the light.
+    pub rehearse: bool,
+    /// Another profile than the job's.
+    pub profile: Option<PathBuf>,
+    /// The projector's output, by name.
+    pub output: Option<String>,
+}
+
+/// While something is dragged the panel is painted this often.
+const PANEL_EVERY: Duration = Duration::from_millis(60);
+
+/// How long a piece flashes, seconds, and how long each flash is.
+const FLASHES: (f64, f64) = (1.8, 0.3);
+
+/// What can be done about a profile that may not be this table's.
+const DOUBT: &str = "Enter: light it all the same. Esc: set the table.";
+
+/// Degrees to a notch of the wheel: as it is, with Shift, with Ctrl.
+const WHEEL: [f64; 3] = [5.0, 1.0, 0.1];
+
+/// The panel's window, desktop points.
+const PANEL: (f64, f64) = (1180.0, 820.0);
+
+/// Opens the windows and stays until they are closed.
+///
+/// # Errors
+/// If the job or its profile can't be read, or no window can be opened.
+pub fn run(options: Options) -> Outcome<()> {
+    let memory = open_session(&options.job)?;
+    let profile = match &options.profile {
+        Some(path) => Some(read_profile(path)?),
+        None => memory.job.profile()?,
+    };
+    if let Some(p) = &profile {
+        p.mapping()?;
+    }
+    let event_loop = EventLoop::<Wake>::with_user_event().build().map_err(|e| {
+        Fault::ours(
+            format!("there is no desktop to open windows on: {e}"),
+            "start it from a desktop session (DISPLAY or WAYLAND_DISPLAY must be set)",
+        )
+    })?;
+    let mut table = LiveTable::new(memory);
+    let proxy = event_loop.create_proxy();
+    let tell = proxy.clone();
+    table.wake_with(move || {
+        let _ = tell.send_event(Wake::Journal);
+    });
+    let tell = proxy.clone();
+    outputs::watch(move |found| {
+        let _ = tell.send_event(Wake::Outputs(found));
+    });
+    let mut app = App {
+        sofa: options.rehearse.then(Sofa::new),
+        options,
+        proxy,
+        table,
+        profile,
+        mode: Mode::Table,
+        live: None,
+        outputs: Vec::new(),
+        begun: Instant::now(),
+        held: ModifiersState::default(),
+        pointed: None,
+        moved_at: None,
+        frame_ms: None,
+        panel_memory: panel::PanelMemory::default(),
+        panel_due: None,
+        keys_to_panel: false,
+        focus: [true, true],
+        flash: None,
+        failed: None,
+    };
+    event_loop
+        .run_app(&mut app)
+        .map_err(|e| Fault::ours(format!("the desktop broke off: {e}"), "start again"))?;
+    // The windows go before the journal is closed.
+    app.live = None;
+    let closed = app.table.close();
+    app.failed.map_or(closed, Err)
+}
+
+/// What the projector is used for now.
+enum Mode {
+    /// The profile may not be this table's: nothing is lit before it is said.
+    Doubt(String, PageCanvas),
+    Setting(Box<Setter>),
+    Table,
+}
+
+/// What is open.
+struct Live {
+    drivers: Drivers,
+    device: Device,
+    beamer: Beamer,
+    panel: PanelWindow,
+    _awake: Awake,
+}
+
+struct App {
+    options: Options,
+    proxy: EventLoopProxy<Wake>,
+    table: LiveTable,
+    profile: Option<Profile>,
+    sofa: Option<Sofa>,
+    mode: Mode,
+    live: Option<Live>,
+    outputs: Vec<Output>,
+    begun: Instant,
+    held: ModifiersState,
+    /// Where the mouse is in the projector's window, not yet answered, and when
+    /// it came there.
+    pointed: Option<[f64; 2]>,
+    moved_at: Option<Instant>,
+    /// From the last movement to its light, milliseconds.
+    frame_ms: Option<f64>,
+    panel_memory: panel::PanelMemory,
+    panel_due: Option<Instant>,
+    keys_to_panel: bool,
+    /// Whether the projector's and the panel's window have the keyboard.
+    focus: [bool; 2],
+    /// When the flash began, seconds.
+    flash: Option<f64>,
+    failed: Option<Fault>,
+}
+
+impl App {
+    fn now(&self) -> f64 {
+        self.begun.elapsed().as_secs_f64()
+    }
+
+    /// Opens windows and device, or opens the device anew for windows that stand.
+    fn open(&mut self, event_loop: &ActiveEventLoop) -> Outcome<()> {
+        if self.outputs.is_empty() {
+            self.outputs = outputs::known(event_loop);
+        }
+        let output = self.projector_output().cloned();
+        let stood = self.live.take();
+        let (window, panel_window) = match stood {
+            Some(live) => (Arc::clone(&live.beamer.window), Arc::clone(&live.panel.window)),
+            None => (
+                open_window(event_loop, output.as_ref())?,
+                open_panel(event_loop)?,
+            ),
+        };
+        let drivers = Drivers::of_display(Box::new(event_loop.owned_display_handle()));
+        let surface = drivers.surface(Arc::clone(&window))?;
+        let device = drivers.device(&surface)?;
+        let tell = self.proxy.clone();
+        device.gpu().0.set_device_lost_callback(move |reason, what| {
+            if reason != wgpu::DeviceLostReason::Destroyed {
+                let _ = tell.send_event(Wake::DeviceLost(what));
+            }
+        });
+        let beamer = Beamer::new(&device, surface, window, output)?;
+        let proxy = self.proxy.clone();
+        let panel = PanelWindow::new(&drivers, &device, panel_window, event_loop, proxy)?;
+        self.live = Some(Live {
+            drivers,
+            device,
+            beamer,
+            panel,
+            _awake: Awake::begin(),
+        });
+        self.light_up()
+    }
+
+    /// The output that the projector is on: the one asked for, or the one that
+    /// the profile was made on. A simulated table wants none.
+    fn projector_output(&self) -> Option<&Output> {
+        if self.sofa.is_some() {
+            return None;
+        }
+        let remembered = self.profile.as_ref().and_then(|p| p.output.as_deref());
+        let wanted = self.options.output.as_deref();
+        match wanted {
+            Some(_) => outputs::chosen(&self.outputs, wanted),
+            None => outputs::chosen(&self.outputs, remembered)
+                .filter(|_| remembered.is_some())
+                .or_else(|| outputs::chosen(&self.outputs, None)),
+        }
+    }
+
+    /// The picture that the projector is sent, px.
+    fn picture(&self) -> [u32; 2] {
+        if let Some(sofa) = &self.sofa {
+            return sofa.picture();
+        }
+        let on_output = self.live.as_ref().and_then(|l| l.beamer.output.as_ref());
+        match (on_output, &self.profile, &self.live) {
+            (Some(o), _, _) => o.size,
+            (None, Some(p), _) => p.projector_px,
+            (None, None, Some(l)) => l.beamer.screen.size(),
+            (None, None, None) => [1920, 1080],
+        }
+    }
+
+    /// Lights the table as far as it is set, or says what stands against it.
+    fn light_up(&mut self) -> Outcome<()> {
+        if self.sofa.is_some() && self.profile.is_none() {
+            self.profile = self.sofa.as_ref().map(Sofa::profile).transpose()?;
+        }
+        let picture = self.picture();
+        if let Mode::Setting(setter) = &mut self.mode {
+            if let Some(live) = &mut self.live {
+                setter.show(&live.device, &mut live.beamer)?;
+            }
+            return self.behind();
+        }
+        let Some(profile) = self.profile.clone() else {
+            self.begin_setting(None)?;
+            return self.behind();
+        };
+        let output = self.live.as_ref().and_then(|l| l.beamer.output.as_ref());
+        let accepted = matches!(self.mode, Mode::Table) && self.table.canvas().is_some();
+        let doubt = output
+            .and_then(|o| profile.fits(&o.name, picture))
+            .filter(|_| !accepted || profile.projector_px != picture);
+        if let (Some(why), Some(live)) = (doubt, &mut self.live) {
+            self.table.unset();
+            let mut page = PageCanvas::new(&live.device, picture)?;
+            let on = Upright::new(picture, self.table.bench.ways().stands, profile.mirror_rig);
+            let lines = [why.as_str(), DOUBT];
+            page.put(&say(&lines, &on)?, &mut live.beamer);
+            self.mode = Mode::Doubt(why, page);
+            self.redraw_all();
+            return Ok(());
+        }
+        self.mode = Mode::Table;
+        self.set_table(&profile)
+    }
+
+    fn set_table(&mut self, profile: &Profile) -> Outcome<()> {
+        if let Some(live) = &mut self.live {
+            live.beamer.screen.set_page(None);
+            if let Err(fault) = self.table.set(&live.device, profile) {
+                // The profile is usable, the lay is not: say so, keep working.
+                self.table.notes.push(fault.to_string());
+            }
+        }
+        self.behind()?;
+        self.redraw_all();
+        Ok(())
+    }
+
+    /// The simulated table, where there is one.
+    fn behind(&mut self) -> Outcome<()> {
+        if let (Some(sofa), Some(live)) = (&self.sofa, &mut self.live) {
+            sofa.show(self.table.job(), &self.table.bench, &mut live.beamer.screen)?;
+        }
+        Ok(())
+    }
+}
+
+/// Opens the panel's window.
+fn open_panel(event_loop: &ActiveEventLoop) -> Outcome<Arc<Window>> {
+    let wanted = Window::default_attributes()
+        .with_title("Ghostchalk: panel")
+        // Shown once assistive technology can see it.
+        .with_visible(false)
+        .with_inner_size(LogicalSize::new(PANEL.0, PANEL.1));
+    let window = event_loop.create_window(wanted).map_err(|e| {
+        Fault::ours(
+            format!("the desktop would not open a window: {e}"),
+            "check that a desktop is running",
+        )
+    })?;
+    Ok(Arc::new(window))
+}

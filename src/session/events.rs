@@ -1,0 +1,447 @@
+//! What the windows tell, and what is done about it.
+
+use super::Wake;
+use super::app::{App, FLASHES, Live, Mode, PANEL_EVERY, WHEEL};
+use super::beamer::place;
+use super::hands;
+use super::outputs::Output;
+use crate::cloth::{OnTable, Panel};
+use crate::fault::Outcome;
+use crate::render::Shown;
+use crate::work::keys::{KeyAct, Outside, Pressed, act_of, sheet};
+use crate::work::{Act, Said, Touched};
+use std::time::{Duration, Instant};
+use winit::application::ApplicationHandler;
+use winit::event::{ElementState, MouseButton, MouseScrollDelta, WindowEvent};
+use winit::event_loop::{ActiveEventLoop, ControlFlow};
+use winit::window::WindowId;
+
+/// Said in the light while another window has the keyboard.
+const NO_KEYBOARD: &str = "another window has the keyboard: click into this light or the panel";
+
+impl ApplicationHandler<Wake> for App {
+    fn resumed(&mut self, event_loop: &ActiveEventLoop) {
+        if self.live.is_none() {
+            let opened = self.open(event_loop);
+            self.or_end(event_loop, opened);
+        } else {
+            self.redraw_all();
+        }
+    }
+
+    fn user_event(&mut self, event_loop: &ActiveEventLoop, event: Wake) {
+        match event {
+            Wake::Outputs(outputs) => {
+                let done = self.outputs_are(event_loop, outputs);
+                self.or_end(event_loop, done);
+            }
+            Wake::Journal => {
+                while let Some(news) = self.table.journal_news() {
+                    self.table.notes.push(news);
+                }
+                let trouble = self.table.journal_trouble().map(|f| f.to_string());
+                let done = self.table.say(|n| n.trouble = trouble);
+                self.tell(done);
+                self.redraw_all();
+            }
+            Wake::DeviceLost(why) => {
+                self.table.notes.push(format!(
+                    "the graphics device was lost ({why}) and has been opened again; nothing is lost"
+                ));
+                self.table.unset();
+                let opened = self.open(event_loop);
+                self.or_end(event_loop, opened);
+            }
+            Wake::Access(event) => {
+                if let Some(live) = &mut self.live {
+                    live.panel.asked(event.window_event);
+                    live.panel.window.request_redraw();
+                }
+            }
+        }
+    }
+
+    fn window_event(&mut self, event_loop: &ActiveEventLoop, id: WindowId, event: WindowEvent) {
+        let Some(live) = &self.live else { return };
+        if id == live.beamer.window.id() {
+            let done = self.in_the_light(event_loop, event);
+            self.or_end(event_loop, done);
+        } else if id == live.panel.window.id() {
+            let done = self.in_the_panel(event_loop, event);
+            self.or_end(event_loop, done);
+        }
+    }
+
+    fn about_to_wait(&mut self, event_loop: &ActiveEventLoop) {
+        let now = self.now();
+        self.table.tick(now);
+        let flashed = self.flash_on(now);
+        if flashed != self.table.notice.flash {
+            let done = self.table.say(|n| n.flash = flashed);
+            self.tell(done);
+            self.redraw_light();
+        }
+        if self.flash.is_some_and(|from| now > from + FLASHES.0) {
+            self.flash = None;
+        }
+        let away = self.focus == [false, false];
+        if away != self.table.notice.lines.iter().any(|l| l == NO_KEYBOARD) {
+            let done = self.table.say(|n| {
+                n.lines.retain(|l| l != NO_KEYBOARD);
+                if away {
+                    n.lines.push(NO_KEYBOARD.to_owned());
+                }
+            });
+            self.tell(done);
+            self.redraw_light();
+        }
+        if self.panel_due.is_some_and(|due| Instant::now() >= due) {
+            self.panel_due = None;
+            if let Some(live) = &self.live {
+                live.panel.window.request_redraw();
+            }
+        }
+        // Only what is waited for wakes the loop: a drag to be written, a flash
+        // to go on, a panel to be painted.
+        let since = |seconds: f64| self.begun + Duration::from_secs_f64(seconds.max(0.0));
+        let written = self.table.bench.written_by().map(since);
+        let flash = self.flash.map(|from| {
+            let done = ((now - from) / FLASHES.1).floor() + 1.0;
+            since(from + done * FLASHES.1)
+        });
+        let next = [written, flash, self.panel_due].into_iter().flatten().min();
+        event_loop.set_control_flow(next.map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
+    }
+}
+
+impl App {
+    fn flash_on(&self, now: f64) -> bool {
+        let Some(from) = self.flash else { return false };
+        let since = now - from;
+        since < FLASHES.0 && (since / FLASHES.1) as i64 % 2 == 0
+    }
+
+    /// Events of the projector's window: the pointer first.
+    fn in_the_light(&mut self, event_loop: &ActiveEventLoop, event: WindowEvent) -> Outcome<()> {
+        match event {
+            WindowEvent::CloseRequested => event_loop.exit(),
+            WindowEvent::Resized(size) => {
+                if let Some(live) = &mut self.live {
+                    live.beamer.screen.resize([size.width, size.height]);
+                }
+                self.light_up()?;
+                self.redraw_all();
+            }
+            WindowEvent::Occluded(false) => self.redraw_all(),
+            WindowEvent::Focused(on) => {
+                self.focus[0] = on;
+                self.redraw_light();
+            }
+            WindowEvent::ModifiersChanged(held) => self.held = held.state(),
+            WindowEvent::CursorMoved { position, .. } => {
+                // Answered when the window is next drawn: of many, the last.
+                self.pointed = Some([position.x, position.y]);
+                self.moved_at.get_or_insert_with(Instant::now);
+                self.redraw_light();
+            }
+            WindowEvent::CursorLeft { .. } => {
+                self.answer_pointer()?;
+                if matches!(self.mode, Mode::Table) && !self.table.bench.is_gripped() {
+                    self.act(Act::Away)?;
+                }
+            }
+            WindowEvent::MouseInput { state, button, .. } => {
+                self.answer_pointer()?;
+                self.button(button, state)?;
+            }
+            WindowEvent::MouseWheel { delta, .. } => {
+                let notches = match delta {
+                    MouseScrollDelta::LineDelta(_, y) => f64::from(y),
+                    MouseScrollDelta::PixelDelta(p) => p.y / 40.0,
+                };
+                let [usual, fine, finest] = WHEEL;
+                let step = match (self.held.shift_key(), self.held.control_key()) {
+                    (_, true) => finest,
+                    (true, _) => fine,
+                    _ => usual,
+                };
+                if matches!(self.mode, Mode::Table) {
+                    self.answer_pointer()?;
+                    self.act(Act::Turn(notches * step))?;
+                }
+            }
+            WindowEvent::KeyboardInput { event, .. } => {
+                if let Some(pressed) = hands::pressed(&event, self.held) {
+                    self.key(event_loop, pressed)?;
+                }
+            }
+            WindowEvent::RedrawRequested => self.draw_light(event_loop)?,
+            _ => {}
+        }
+        Ok(())
+    }
+
+    /// Events of the panel's window.
+    fn in_the_panel(&mut self, event_loop: &ActiveEventLoop, event: WindowEvent) -> Outcome<()> {
+        let Some(live) = &mut self.live else {
+            return Ok(());
+        };
+        match &event {
+            WindowEvent::CloseRequested => event_loop.exit(),
+            WindowEvent::RedrawRequested => return self.paint_panel(event_loop),
+            WindowEvent::Focused(on) => {
+                self.focus[1] = *on;
+                live.beamer.window.request_redraw();
+            }
+            WindowEvent::ModifiersChanged(held) => self.held = held.state(),
+            WindowEvent::KeyboardInput { event: key, .. } => {
+                let typing = self.keys_to_panel || live.panel.is_typed_into();
+                let pressed = hands::pressed(key, self.held);
+                let swap = pressed.and_then(|p| act_of(p, self.table.bench.doing()));
+                let swaps = swap == Some(KeyAct::Outside(Outside::Panel));
+                if !typing || swaps {
+                    return match pressed {
+                        Some(pressed) => self.key(event_loop, pressed),
+                        None => Ok(()),
+                    };
+                }
+            }
+            _ => {}
+        }
+        if live.panel.takes(&event) {
+            live.panel.window.request_redraw();
+        }
+        Ok(())
+    }
+
+    /// The mouse's last place becomes the pointer's.
+    pub(super) fn answer_pointer(&mut self) -> Outcome<()> {
+        let Some([x, y]) = self.pointed.take() else {
+            return Ok(());
+        };
+        let picture = self.picture();
+        let Some(live) = &mut self.live else {
+            return Ok(());
+        };
+        let pixel = live.beamer.pixel(x, y, picture);
+        match &mut self.mode {
+            Mode::Doubt(..) => Ok(()),
+            Mode::Setting(setter) => setter.pointed(pixel, &live.device, &mut live.beamer),
+            Mode::Table => {
+                let glow = self.table.glow();
+                let Some(place) = glow.and_then(|g| g.mapping().place(pixel)) else {
+                    return Ok(());
+                };
+                self.act(Act::Point(place))
+            }
+        }
+    }
+
+    fn button(&mut self, button: MouseButton, state: ElementState) -> Outcome<()> {
+        let down = state == ElementState::Pressed;
+        if let (Mode::Setting(setter), MouseButton::Left) = (&mut self.mode, button) {
+            setter.grip(down);
+            return Ok(());
+        }
+        if !matches!(self.mode, Mode::Table) {
+            return Ok(());
+        }
+        match (button, down) {
+            (MouseButton::Left, true) => self.act(Act::Press),
+            (MouseButton::Left, false) => self.act(Act::Release),
+            (MouseButton::Right, true) if self.table.bench.doing().is_laying() => {
+                self.act(Act::LetGo)
+            }
+            (MouseButton::Right, true) => self.act(Act::BackUp),
+            _ => Ok(()),
+        }
+    }
+
+    pub(super) fn key(&mut self, event_loop: &ActiveEventLoop, pressed: Pressed) -> Outcome<()> {
+        use crate::work::keys::Key;
+        self.answer_pointer()?;
+        match &mut self.mode {
+            Mode::Doubt(..) => match pressed.key {
+                Key::Enter => self.light_all_the_same(),
+                Key::Escape => self.begin_setting(),
+                _ => Ok(()),
+            },
+            Mode::Setting(_) => self.key_in_setting(pressed),
+            Mode::Table => match act_of(pressed, self.table.bench.doing()) {
+                Some(KeyAct::Act(act)) => self.act(act),
+                Some(KeyAct::Relative(relative)) => match relative.act(&self.table.bench) {
+                    Ok(act) => self.act(act),
+                    Err(words) => self.warn(words),
+                },
+                Some(KeyAct::Outside(outside)) => self.outside(event_loop, outside),
+                None => Ok(()),
+            },
+        }
+    }
+
+    pub(super) fn outside(
+        &mut self,
+        event_loop: &ActiveEventLoop,
+        outside: Outside,
+    ) -> Outcome<()> {
+        match outside {
+            Outside::Flash => {
+                if self.table.bench.held().is_none() {
+                    return self.warn("no piece is in hand".to_owned());
+                }
+                self.flash = Some(self.now());
+            }
+            Outside::KeySheet => {
+                let lines = if self.table.notice.sheet.is_empty() {
+                    let lines = sheet(self.table.bench.doing()).into_iter();
+                    lines.map(|(keys, what)| format!("{keys}   {what}")).collect()
+                } else {
+                    Vec::new()
+                };
+                let done = self.table.say(|n| n.sheet = lines);
+                self.tell(done);
+            }
+            Outside::Setting => self.begin_setting()?,
+            Outside::Cautions => self.panel_memory.show_cautions(),
+            Outside::Panel => {
+                self.keys_to_panel = !self.keys_to_panel;
+                if let (true, Some(live)) = (self.keys_to_panel, &self.live) {
+                    live.panel.window.focus_window();
+                }
+            }
+            Outside::Quit => event_loop.exit(),
+        }
+        self.redraw_all();
+        Ok(())
+    }
+
+    /// Something to be refused in the light and the panel.
+    fn warn(&mut self, words: String) -> Outcome<()> {
+        let said = Some(Said {
+            words,
+            warning: true,
+        });
+        let done = self.table.say(|n| n.said = said);
+        self.tell(done);
+        self.redraw_all();
+        Ok(())
+    }
+
+    /// Does an act and shows what came of it.
+    pub(super) fn act(&mut self, act: Act) -> Outcome<()> {
+        let now = self.now();
+        let before = self.cloth_lies();
+        match self.table.act(act, now) {
+            Ok(Touched::Nothing) => return Ok(()),
+            Ok(_) => {}
+            Err(fault) => self.tell(Err(fault)),
+        }
+        if self.sofa.is_some() && self.cloth_lies() != before {
+            self.behind()?;
+        }
+        self.redraw_all();
+        Ok(())
+    }
+
+    /// Where the panels lie, for the simulated table to follow.
+    fn cloth_lies(&self) -> Vec<(OnTable, bool, bool)> {
+        if self.sofa.is_none() {
+            return Vec::new();
+        }
+        let panels = self.table.bench.state().panels.iter();
+        let lies = |p: &Panel| (p.on_table, p.spread, p.under.is_some());
+        panels.map(lies).collect()
+    }
+
+    /// Draws the light, the first thing after any event.
+    fn draw_light(&mut self, event_loop: &ActiveEventLoop) -> Outcome<()> {
+        self.answer_pointer()?;
+        let Some(live) = &mut self.live else {
+            return Ok(());
+        };
+        let canvas = match &self.mode {
+            Mode::Doubt(_, page) => Some(page.canvas()),
+            Mode::Setting(setter) => setter.canvas(),
+            Mode::Table => self.table.canvas(),
+        };
+        let Some(canvas) = canvas else { return Ok(()) };
+        let shown = live.beamer.show(canvas)?;
+        if let (Shown::Yes, Some(from)) = (shown, self.moved_at.take()) {
+            self.frame_ms = Some(from.elapsed().as_secs_f64() * 1e3);
+        }
+        if shown == Shown::Lost {
+            self.table.unset();
+            self.open(event_loop)?;
+        }
+        Ok(())
+    }
+
+    pub(super) fn redraw_light(&self) {
+        if let Some(live) = &self.live {
+            live.beamer.window.request_redraw();
+        }
+    }
+
+    /// The light at once, the panel when there is time.
+    pub(super) fn redraw_all(&mut self) {
+        self.redraw_light();
+        let soon = Instant::now() + PANEL_EVERY;
+        self.panel_due.get_or_insert(soon);
+    }
+
+    /// Outputs have come, gone or changed.
+    fn outputs_are(&mut self, event_loop: &ActiveEventLoop, outputs: Vec<Output>) -> Outcome<()> {
+        self.outputs = outputs;
+        let wanted = self.projector_output().cloned();
+        let Some(live) = &mut self.live else {
+            return Ok(());
+        };
+        if live.beamer.output == wanted {
+            return Ok(());
+        }
+        let said = match (&live.beamer.output, &wanted) {
+            (Some(gone), None) => {
+                live.beamer.window.set_fullscreen(None);
+                live.beamer.window.set_visible(false);
+                format!("{} is gone: everything is kept; plug it in again", gone.name)
+            }
+            (None, Some(new)) => format!("{} has come: the light is on it", new.name),
+            (_, Some(new)) => format!(
+                "the light is on {}, {}x{}",
+                new.name, new.size[0], new.size[1]
+            ),
+            (None, None) => String::new(),
+        };
+        live.beamer.output = wanted;
+        if let Live { beamer, .. } = live
+            && beamer.output.is_some()
+        {
+            place(event_loop, &beamer.window, beamer.output.as_ref());
+        }
+        self.table.notice.said = Some(Said {
+            words: said,
+            warning: self.live.as_ref().is_some_and(|l| l.beamer.output.is_none()),
+        });
+        self.light_up()?;
+        self.redraw_all();
+        Ok(())
+    }
+
+    /// A fault that is no reason to end goes where the person sees it.
+    pub(super) fn tell(&mut self, done: Outcome<()>) {
+        if let Err(fault) = done {
+            self.table.notice.said = Some(Said {
+                words: fault.to_string(),
+                warning: true,
+            });
+        }
+    }
+
+    /// A fault that the windows can't go on with ends them.
+    fn or_end(&mut self, event_loop: &ActiveEventLoop, done: Outcome<()>) {
+        if let Err(fault) = done {
+            self.failed = Some(fault);
+            event_loop.exit();
+        }
+    }
+}

@@ -1,0 +1,40 @@
+//! The live windows: the projector's, fullscreen on its output, and the panel
+//! on the laptop. Wiring: what can be done is in `work`, what is lit in `glow`.
+//!
+//! 1. The projector is drawn and presented first; panel and disk are not waited
+//!    for on the way from the hand to the light.
+//! 2. Nothing is drawn but in answer to an event.
+//! 3. A window, an output or the graphics device may go at any time; the table
+//!    and the journal stay.
+
+mod app;
+mod awake;
+mod beamer;
+mod hands;
+mod outputs;
+mod page;
+pub mod panel;
+mod panel_window;
+mod profiles;
+mod setter;
+mod sofa;
+pub mod table;
+
+pub use app::{Options, run};
+
+/// What wakes the event loop from outside.
+#[derive(Debug)]
+pub enum Wake {
+    Outputs(Vec<outputs::Output>),
+    /// The journal has something to say.
+    Journal,
+    /// The graphics device is gone.
+    DeviceLost(String),
+    Access(egui_winit::accesskit_winit::Event),
+}
+
+impl From<egui_winit::accesskit_winit::Event> for Wake {
+    fn from(event: egui_winit::accesskit_winit::Event) -> Self {
+        Wake::Access(event)
+    }
+}

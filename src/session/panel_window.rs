@@ -1,0 +1,168 @@
+//! The panel's window: egui on a surface of its own, beside the projector's.
+
+use super::Wake;
+use crate::fault::{Fault, Outcome};
+use crate::render::{Device, Drivers, configured};
+use std::sync::Arc;
+use std::time::Duration;
+use winit::event::WindowEvent;
+use winit::event_loop::{ActiveEventLoop, EventLoopProxy};
+use winit::window::Window;
+
+/// egui, its painter and its window.
+pub struct PanelWindow {
+    pub window: Arc<Window>,
+    device: Device,
+    surface: wgpu::Surface<'static>,
+    config: wgpu::SurfaceConfiguration,
+    painter: egui_wgpu::Renderer,
+    input: egui_winit::State,
+}
+
+impl PanelWindow {
+    /// Opens the painter for a window.
+    ///
+    /// # Errors
+    /// If the device can't show in it.
+    pub fn new(
+        drivers: &Drivers,
+        device: &Device,
+        window: Arc<Window>,
+        event_loop: &ActiveEventLoop,
+        proxy: EventLoopProxy<Wake>,
+    ) -> Outcome<Self> {
+        let surface = drivers.surface(Arc::clone(&window))?;
+        let size = window.inner_size();
+        let config = configured(device, &surface, [size.width, size.height])?;
+        let (gpu, _) = device.gpu();
+        let options = egui_wgpu::RendererOptions::default();
+        let painter = egui_wgpu::Renderer::new(gpu, config.format, options);
+        let mut input = egui_winit::State::new(
+            egui::Context::default(),
+            egui::ViewportId::ROOT,
+            &window,
+            Some(window.scale_factor() as f32),
+            None,
+            Some(gpu.limits().max_texture_dimension_2d as usize),
+        );
+        input.init_accesskit(event_loop, &window, proxy);
+        Ok(Self {
+            window,
+            device: device.clone(),
+            surface,
+            config,
+            painter,
+            input,
+        })
+    }
+
+    /// Gives egui an event; whether it wants to paint.
+    pub fn takes(&mut self, event: &WindowEvent) -> bool {
+        match event {
+            // egui answers this one with a wish to paint again, without end.
+            WindowEvent::RedrawRequested => false,
+            WindowEvent::Resized(size) => {
+                self.config.width = size.width.max(1);
+                self.config.height = size.height.max(1);
+                self.surface.configure(self.device.gpu().0, &self.config);
+                self.input.on_window_event(&self.window, event);
+                true
+            }
+            event => self.input.on_window_event(&self.window, event).repaint,
+        }
+    }
+
+    /// What assistive technology asks of the panel.
+    pub fn asked(&mut self, event: egui_winit::accesskit_winit::WindowEvent) {
+        use egui_winit::accesskit_winit::WindowEvent as Asked;
+        match event {
+            Asked::InitialTreeRequested => {
+                self.input.egui_ctx().enable_accesskit();
+            }
+            Asked::ActionRequested(request) => {
+                self.input.on_accesskit_action_request(request);
+            }
+            Asked::AccessibilityDeactivated => {
+                self.input.egui_ctx().disable_accesskit();
+            }
+        }
+    }
+
+    /// Whether letters go into a field of the panel now.
+    pub fn is_typed_into(&self) -> bool {
+        self.input.egui_ctx().egui_wants_keyboard_input()
+    }
+
+    /// Runs the panel and paints it. Returns when it wants to be painted again.
+    ///
+    /// # Errors
+    /// If the window's picture can't be made.
+    pub fn paint(&mut self, show: impl FnMut(&mut egui::Ui)) -> Outcome<Option<Duration>> {
+        let raw = self.input.take_egui_input(&self.window);
+        let ctx = self.input.egui_ctx().clone();
+        let out = ctx.run_ui(raw, show);
+        self.input
+            .handle_platform_output(&self.window, out.platform_output);
+        let (gpu, queue) = self.device.gpu();
+        // The textures must be taken in even if the frame can't be shown.
+        for (id, delta) in &out.textures_delta.set {
+            self.painter.update_texture(gpu, queue, *id, delta);
+        }
+        self.present(&ctx.tessellate(out.shapes, out.pixels_per_point), out.pixels_per_point)?;
+        for id in &out.textures_delta.free {
+            self.painter.free_texture(id);
+        }
+        let again = out.viewport_output.get(&egui::ViewportId::ROOT);
+        Ok(again.map(|v| v.repaint_delay).filter(|d| *d < Duration::from_secs(3600)))
+    }
+
+    fn present(&mut self, shapes: &[egui::ClippedPrimitive], scale: f32) -> Outcome<()> {
+        use wgpu::CurrentSurfaceTexture as Current;
+        let (gpu, queue) = self.device.gpu();
+        let frame = match self.surface.get_current_texture() {
+            Current::Success(frame) => frame,
+            Current::Suboptimal(_) | Current::Outdated => {
+                self.surface.configure(gpu, &self.config);
+                self.window.request_redraw();
+                return Ok(());
+            }
+            Current::Timeout | Current::Occluded | Current::Lost => return Ok(()),
+            Current::Validation => {
+                return Err(Fault::ours(
+                    "the panel could not be painted",
+                    "start again; if it stays so, update the graphics driver",
+                ));
+            }
+        };
+        let screen = egui_wgpu::ScreenDescriptor {
+            size_in_pixels: [self.config.width, self.config.height],
+            pixels_per_point: scale,
+        };
+        let mut encoder = gpu.create_command_encoder(&Default::default());
+        let mut commands = self
+            .painter
+            .update_buffers(gpu, queue, &mut encoder, shapes, &screen);
+        let view = frame.texture.create_view(&wgpu::TextureViewDescriptor::default());
+        {
+            let pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
+                label: Some("panel"),
+                color_attachments: &[Some(wgpu::RenderPassColorAttachment {
+                    view: &view,
+                    depth_slice: None,
+                    resolve_target: None,
+                    ops: wgpu::Operations {
+                        load: wgpu::LoadOp::Clear(wgpu::Color::BLACK),
+                        store: wgpu::StoreOp::Store,
+                    },
+                })],
+                ..Default::default()
+            });
+            self.painter
+                .render(&mut pass.forget_lifetime(), shapes, &screen);
+        }
+        commands.push(encoder.finish());
+        queue.submit(commands);
+        queue.present(frame);
+        Ok(())
+    }
+}

@@ -1,0 +1,246 @@
+//! The live table without its windows: the bench, its light, the kept picture,
+//! and the job's memory. What is done goes to the journal first and to the
+//! light at once; neither waits for the other.
+
+use crate::calibration::Profile;
+use crate::fault::{Fault, Outcome};
+use crate::glow::{Glow, Notice};
+use crate::job::{Job, JobFile, Remembered};
+use crate::render::{Canvas, Device, Rect};
+use crate::work::{Act, Bench, Goods, Record, Reply, State, Touched, replay};
+
+/// The table while it is worked at.
+#[derive(Debug)]
+pub struct LiveTable {
+    pub bench: Bench,
+    pub notice: Notice,
+    /// What the person must know, from the job and the journal.
+    pub notes: Vec<String>,
+    memory: Remembered<Record>,
+    lamp: Option<Lit>,
+    changed: bool,
+}
+
+/// The light, once the table is set.
+#[derive(Debug)]
+struct Lit {
+    glow: Glow,
+    canvas: Canvas,
+}
+
+impl LiveTable {
+    /// Takes up a job where it was left.
+    pub fn new(memory: Remembered<Record>) -> Self {
+        let job = &memory.job;
+        let ways = job.file.light.unwrap_or_default();
+        let placed = job.file.placed.iter().cloned();
+        let mut state = State::new(job.file.panels.clone(), placed, ways);
+        let mut notes = memory.notes.clone();
+        notes.extend(job.left_out.iter().map(|l| format!("left out: {l}")));
+        notes.extend(job.pattern_notes.iter().cloned());
+        let (history, wrong) = replay(&mut state, &memory.steps, memory.replay_from);
+        if let Some((at, wrong)) = wrong {
+            notes.push(format!(
+                "the journal's step {} does not fit: {wrong}; the lay is as it was before it",
+                at + 1
+            ));
+        }
+        let goods = Goods {
+            pieces: job.pieces.clone(),
+            cloths: job.file.cloths.clone(),
+            articles: job.file.articles.clone(),
+        };
+        Self {
+            bench: Bench::new(goods, state, history),
+            notice: Notice::default(),
+            notes,
+            changed: memory.steps.len() > memory.replay_from,
+            memory,
+            lamp: None,
+        }
+    }
+
+    pub fn job(&self) -> &Job {
+        &self.memory.job
+    }
+
+    /// Why the job is only looked at, if so.
+    pub fn read_only(&self) -> Option<&Fault> {
+        self.memory.read_only()
+    }
+
+    /// What keeps the journal from being written now, if something does.
+    pub fn journal_trouble(&mut self) -> Option<Fault> {
+        self.memory.writer().ok().and_then(|w| w.trouble())
+    }
+
+    /// The next thing that the journal has to say.
+    pub fn journal_news(&mut self) -> Option<String> {
+        self.memory.writer().ok().and_then(|w| w.news())
+    }
+
+    /// Calls `wake` whenever the journal has something to say.
+    pub fn wake_with(&mut self, wake: impl Fn() + Send + 'static) {
+        if let Ok(writer) = self.memory.writer() {
+            writer.wake_with(wake);
+        }
+    }
+
+    /// The table is set: from here on there is light.
+    ///
+    /// # Errors
+    /// If the profile is none, or the picture can't be had on this device.
+    pub fn set(&mut self, device: &Device, profile: &Profile) -> Outcome<()> {
+        let size = profile.projector_px;
+        let glow = Glow::new(profile.mapping()?, size)?;
+        let canvas = Canvas::new(device, size[0], size[1])?;
+        self.lamp = Some(Lit { glow, canvas });
+        self.refresh(&Touched::All)
+    }
+
+    /// The light goes out: the table is being set anew.
+    pub fn unset(&mut self) {
+        self.lamp = None;
+    }
+
+    /// The light, if the table is set.
+    pub fn glow(&self) -> Option<&Glow> {
+        self.lamp.as_ref().map(|l| &l.glow)
+    }
+
+    /// The picture, if the table is set.
+    pub fn canvas(&self) -> Option<&Canvas> {
+        self.lamp.as_ref().map(|l| &l.canvas)
+    }
+
+    /// Does what the person asks, lights what has changed, and hands it to the
+    /// journal. A job that is only looked at takes no changes.
+    ///
+    /// # Errors
+    /// If the light can't be worked out.
+    pub fn act(&mut self, act: Act, now: f64) -> Outcome<Touched> {
+        let silent = matches!(act, Act::Point(_) | Act::Away | Act::Release);
+        let reply = match (&self.memory.read_only(), changes(&act)) {
+            (Some(_), true) => Reply {
+                touched: Touched::Over,
+                said: Some(crate::work::Said {
+                    words: "this job is only looked at: nothing is changed".to_owned(),
+                    warning: true,
+                }),
+            },
+            _ => self.bench.act(act, now),
+        };
+        let mut touched = reply.touched;
+        if reply.said.is_some() || (!silent && self.notice.said.is_some()) {
+            self.notice.said = reply.said;
+            touched = touched.and(Touched::Over);
+        }
+        self.remember();
+        self.refresh(&touched)?;
+        Ok(touched)
+    }
+
+    /// Lets time pass.
+    pub fn tick(&mut self, now: f64) {
+        self.bench.tick(now);
+        self.remember();
+    }
+
+    /// Draws what was touched.
+    ///
+    /// # Errors
+    /// As [`Glow::show`].
+    pub fn refresh(&mut self, touched: &Touched) -> Outcome<()> {
+        let Some(lit) = &mut self.lamp else {
+            return Ok(());
+        };
+        let rect: Rect = lit.glow.show(&self.bench, touched, &self.notice)?;
+        if !rect.is_empty() {
+            lit.canvas.redraw(rect, lit.glow.drawn());
+        }
+        Ok(())
+    }
+
+    /// The words in the light have changed.
+    ///
+    /// # Errors
+    /// As [`LiveTable::refresh`].
+    pub fn say(&mut self, change: impl FnOnce(&mut Notice)) -> Outcome<()> {
+        change(&mut self.notice);
+        self.refresh(&Touched::Over)
+    }
+
+    fn remember(&mut self) {
+        let records = self.bench.take_records();
+        if records.is_empty() {
+            return;
+        }
+        self.changed = true;
+        if let Ok(writer) = self.memory.writer() {
+            for record in &records {
+                if let Err(fault) = writer.append(record) {
+                    self.notes.push(fault.to_string());
+                }
+            }
+        }
+    }
+
+    /// The job file as it would be written now.
+    pub fn file_now(&self) -> JobFile {
+        let state = self.bench.state();
+        JobFile {
+            panels: state.panels.clone(),
+            placed: state.placed.values().cloned().collect(),
+            light: Some(state.ways),
+            ..self.memory.job.file.clone()
+        }
+    }
+
+    /// Names the profile in the job file from here on.
+    pub fn name_profile(&mut self, file: String) {
+        self.memory.job.file.profile = Some(file);
+        self.changed = true;
+    }
+
+    /// Writes the lay into the job file, if anything has changed.
+    ///
+    /// # Errors
+    /// As [`Remembered::save`]; what was done is in the journal all the same.
+    pub fn save(&mut self) -> Outcome<()> {
+        if !self.changed || self.memory.read_only().is_some() {
+            return Ok(());
+        }
+        let now = self.file_now();
+        self.memory.save(&now)?;
+        self.changed = false;
+        Ok(())
+    }
+
+    /// Writes what waits, and lets the job go.
+    ///
+    /// # Errors
+    /// As [`LiveTable::save`]; the journal is closed even so.
+    pub fn close(mut self) -> Outcome<()> {
+        let saved = self.save();
+        let closed = self.memory.close();
+        saved.and(closed)
+    }
+}
+
+/// Whether an act changes the work, and not only what is looked at.
+fn changes(act: &Act) -> bool {
+    !matches!(
+        act,
+        Act::Point(_)
+            | Act::Away
+            | Act::Release
+            | Act::Next
+            | Act::Previous
+            | Act::Hold(_)
+            | Act::LetGo
+            | Act::Leave
+            | Act::BackUp
+            | Act::PassOver
+            | Act::Together(_)
+    )
+}
