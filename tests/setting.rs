@@ -94,4 +94,5 @@ fn the_grids_codes_are_the_shares_of_light_they_claim() {
     assert!((light(fine) - 0.12).abs() < 0.002);
     assert!((light(fifth) - 0.35).abs() < 0.003);
     assert_eq!(light(coarse), 1.0);
+    assert!((light(ghostchalk::light::setting::UNDER_CODE) - 0.03).abs() < 0.001);
 }

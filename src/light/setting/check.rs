@@ -83,7 +83,8 @@ fn inches(value: f64) -> String {
 #[derive(Debug, Clone, PartialEq)]
 pub struct CheckPicture {
     pub figure: Figure,
-    /// What is to be measured, also for the panel.
+    /// What is to be measured, also for the panel: from the middle of a line to
+    /// the middle of the one opposite, or of a corner to that of another.
     pub words: Vec<String>,
     /// Whether the words found room in the light.
     pub words_lit: bool,
@@ -172,7 +173,7 @@ pub fn check_picture(
     }
 
     let words = vec![
-        "measure between the lines' middles".to_owned(),
+        "measure the lines' middles".to_owned(),
         format!("{} × {}", unit.say(w), unit.say(h)),
         format!("diagonals {}", unit.say(w.hypot(h))),
     ];

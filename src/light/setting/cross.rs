@@ -24,9 +24,12 @@ const MAGNIFIED: f64 = 100.0;
 /// Height of a vernier's ticks at its ends and middle, and of the others, px.
 const TICKS: [f64; 2] = [12.0, 7.0];
 /// Height and width of the pointer under the ticks, px.
-const POINTER: [f64; 2] = [12.0, 4.0];
+const POINTER: [f64; 2] = [12.0, 5.0];
 /// Dark between ticks and pointer, px: they touch nowhere.
 const BETWEEN: f64 = 2.0;
+
+/// Dark between the words and the first vernier, px.
+const APART: f64 = 6.0;
 
 /// How far one press moves the cross.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -77,25 +80,23 @@ pub fn cross(on: &Upright, at: Point<Projector>, mark: u32, step: Step) -> Outco
     let gap = sheet.capital / 2.0;
     let row = sheet
         .height_of(1)
+        .ceil()
         .max(TICKS[0] + BETWEEN + POINTER[0] + 4.0);
     let words = lines.iter().map(|l| sheet.width(l)).fold(0.0, f64::max);
-    let wide = words.max(name + gap + MAGNIFIED + POINTER[1]);
-    let high = sheet.height_of(2) + 2.0 * row;
+    let wide = words.max(name + gap + MAGNIFIED + POINTER[1] + 1.0);
+    let high = sheet.height_of(2) + APART + 2.0 * row;
     let corner = beside(r, sheet.inner(), wide, high);
 
     let mut top = corner.y;
     sheet.lines(&lines, corner.x, top, Align::Left);
-    top += sheet.height_of(2);
+    top += sheet.height_of(2) + APART;
     for (word, offset) in names.into_iter().zip([r.x, r.y]) {
         let middle = top + row / 2.0;
         let line = middle - sheet.height_of(1) / 2.0;
         sheet.line(word, corner.x, line, Align::Left);
-        vernier(
-            &mut sheet,
-            corner.x + name + gap + POINTER[1] / 2.0,
-            top,
-            offset,
-        );
+        // On whole pixels, so that ticks are as sharp as the light allows.
+        let zero = (corner.x + name + gap + POINTER[1] / 2.0).round() - 0.5;
+        vernier(&mut sheet, zero, top.round(), offset);
         top += row;
     }
     Ok(sheet.finish())

@@ -21,8 +21,8 @@ const WEDGES: u32 = 18;
 /// A star's radius as a share of the picture's shorter side.
 const RADIUS: f64 = 1.0 / 13.0;
 
-/// Side of a patch of single pixels, px; even.
-const PATCH: u32 = 12;
+/// Half the side of a patch of single pixels, as a share of a star's radius.
+const HALF_PATCH: f64 = 0.25;
 
 /// Stars in the corners, at the middles of the sides and in the centre.
 ///
@@ -38,15 +38,15 @@ pub fn focus(on: &Upright) -> Outcome<Page> {
     };
     let xs = three(inner.min.x, inner.max.x);
     let ys = three(inner.min.y, inner.max.y);
+    let half = (HALF_PATCH * radius).round();
     for y in ys {
         for (k, x) in xs.into_iter().enumerate() {
             sheet.light(&star(Point::new(x, y), radius), Level::FULL);
             // On the side that faces the picture's middle.
-            let beside = radius + f64::from(PATCH);
+            let beside = radius + 2.0 * half;
             let x = if k == 2 { x - beside } else { x + beside };
-            let half = PATCH / 2;
-            let (left, top) = (x.round() as u32 - half, y as u32 - half);
-            let area = [left, top, left + PATCH, top + PATCH];
+            let x = x.round();
+            let area = [x - half, y - half, x + half, y + half].map(|v| v as u32);
             sheet
                 .raster()
                 .fill(area, |c, r| ((c + r) % 2 == 0).then_some([255; 3]));

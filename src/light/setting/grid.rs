@@ -12,7 +12,7 @@ const CAPITAL: f64 = 10.0;
 
 /// A name wider than this is set smaller, px: the fine lines at either side of
 /// the cell stay free.
-const WIDEST: f64 = CELL as f64 - 5.0;
+const WIDEST: f64 = CELL as f64 - 3.0;
 
 /// Where the headroom over a name begins, px below its cell's far line: the
 /// name ends above the brighter line in the cell's middle.
@@ -21,6 +21,10 @@ const DOWN: f64 = 3.0;
 /// sRGB codes of fine lines, every fifth of them, and coarse lines: 12, 35 and
 /// 100 % of the light.
 pub const CODES: [u8; 3] = [97, 160, 255];
+
+/// The code of all but coarse lines under a name, 3 % of the light: they are
+/// still there for a mark that lies under it, and the name can be read.
+pub const UNDER: u8 = 48;
 
 /// Fine lines from one brighter one to the next.
 const FIFTH: u32 = 5;
@@ -59,7 +63,12 @@ pub fn reading_grid(on: &Upright) -> Outcome<Page> {
         for column in 0..columns {
             let x = f64::from(column * CELL) + f64::from(CELL) / 2.0 + 0.5;
             let y = f64::from(row * CELL) + DOWN;
-            sheet.line(&cell_name(column, row), x, y, Align::Middle);
+            let room = sheet.line(&cell_name(column, row), x, y, Align::Middle);
+            let area = [room.min.x - 1.0, room.min.y, room.max.x + 1.0, room.max.y];
+            sheet.raster().fill(area.map(|v| v.round() as u32), |c, r| {
+                let lit = code(c).max(code(r));
+                (lit > 0).then_some([lit.min(UNDER); 3])
+            });
         }
     }
     Ok(sheet.finish())

@@ -22,7 +22,7 @@ pub use check::{CheckPicture, Unit, check_picture};
 pub use colours::colour_lines;
 pub use cross::{Step, cross};
 pub use focus::focus;
-pub use grid::{CODES as GRID_CODES, reading_grid};
+pub use grid::{CODES as GRID_CODES, UNDER as UNDER_CODE, reading_grid};
 pub use raster::Raster;
 pub use stripes::{InBands, Run, Stripes, effective_pixel, stripes};
 pub use text::{cautions, first_words, how_to_read, say, warm_up, warm_up_words};

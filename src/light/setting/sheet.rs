@@ -12,6 +12,9 @@ use crate::space::{Bounds, Point, Projector, Table};
 /// light is 1200 mm long.
 const CAPITALS_ALONG: f64 = 96.0;
 
+/// But in a long, narrow picture no more than its shorter side over this.
+const CAPITALS_ACROSS: f64 = 18.0;
+
 /// Room above and below a capital that some letters reach into, as a share of
 /// its height: the font's longest tails are 0.33.
 const HEADROOM: f64 = 0.35;
@@ -47,8 +50,8 @@ impl Sheet {
 
     /// The height of a capital that can be read from where the person stands, px.
     pub fn usual_capital(on: &Upright) -> f64 {
-        let [w, h] = on.picture;
-        LEAST_CAPITAL.max(f64::from(w.max(h)) / CAPITALS_ALONG)
+        let [w, h] = on.picture.map(f64::from);
+        LEAST_CAPITAL.max((w.max(h) / CAPITALS_ALONG).min(w.min(h) / CAPITALS_ACROSS))
     }
 
     /// A dark page with capitals of `capital` px.
@@ -95,14 +98,14 @@ impl Sheet {
         self.raster.get_or_insert_with(|| Raster::new(w, h))
     }
 
+    /// The room that a line takes at most, px.
     pub fn width(&mut self, line: &str) -> f64 {
-        self.letters.width(line)
+        self.letters.width(line) + OVERHANG * self.capital
     }
 
     /// Breaks text into lines no wider than `width`, between words, and within
     /// a word only where it is wider by itself.
     pub fn wrap(&mut self, text: &str, width: f64) -> Vec<String> {
-        let width = width - OVERHANG * self.capital;
         let mut lines = Vec::new();
         let mut line = String::new();
         for word in text.split_whitespace() {

@@ -76,23 +76,26 @@ fn paged(on: &Upright, paragraphs: &[&str]) -> Outcome<Vec<Page>> {
             .iter()
             .map(|p| sheet.wrap(p, inner.width()))
             .collect();
-        // A paragraph's first line stands half a line further down.
+        // Paragraphs stand half a line apart.
         let (mut pages, mut top, mut onto_next) = (Vec::new(), inner.min.y, false);
-        for (k, line) in broken
-            .iter()
-            .flat_map(|p| p.iter().enumerate().map(|(k, l)| (k, l)))
-        {
-            if k == 0 && top > inner.min.y {
+        for paragraph in &broken {
+            if top > inner.min.y {
                 top += sheet.pitch() / 2.0;
             }
-            if top + sheet.height_of(1) > inner.max.y {
-                onto_next = true;
-                let full = std::mem::replace(&mut sheet, Sheet::with_capital(on, capital)?);
-                pages.push(full.finish());
-                top = inner.min.y;
+            for (k, line) in paragraph.iter().enumerate() {
+                // One is kept whole if any page can hold it.
+                let whole = sheet.height_of(paragraph.len());
+                let keep = k == 0 && whole <= inner.height();
+                let needs = if keep { whole } else { sheet.height_of(1) };
+                if top + needs > inner.max.y && top > inner.min.y {
+                    onto_next = true;
+                    let full = std::mem::replace(&mut sheet, Sheet::with_capital(on, capital)?);
+                    pages.push(full.finish());
+                    top = inner.min.y;
+                }
+                sheet.line(line, inner.min.x, top, Align::Left);
+                top += sheet.pitch();
             }
-            sheet.line(line, inner.min.x, top, Align::Left);
-            top += sheet.pitch();
         }
         if !onto_next || capital <= least {
             pages.push(sheet.finish());
