@@ -1,6 +1,7 @@
 //! The lay: which piece lies where on which panel. Places live in cloth
 //! space, because light stays on the table when the cloth moves.
 
+mod account;
 mod carried;
 mod check;
 mod join;
