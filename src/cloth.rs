@@ -29,8 +29,34 @@ pub struct Panel {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub photo: Option<PhotoOf>,
     pub on_table: OnTable,
+    /// Whether it is spread on the table now.
+    #[serde(default = "yes", skip_serializing_if = "is_true")]
+    pub spread: bool,
+    /// The panel that lies on top of it, if it is slipped under one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub under: Option<String>,
+    #[serde(default, rename = "mark", skip_serializing_if = "Vec::is_empty")]
+    pub marks: Vec<ClothMark>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub keep_out: Vec<KeepOut>,
+}
+
+/// A place on the cloth that is found again by eye: a chalk cross, a stitch
+/// hole, a patch corner. Cloth space, mm.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ClothMark {
+    pub name: String,
+    pub x_mm: f64,
+    pub y_mm: f64,
+}
+
+fn yes() -> bool {
+    true
+}
+
+fn is_true(b: &bool) -> bool {
+    *b
 }
 
 fn up() -> f64 {

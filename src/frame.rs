@@ -144,7 +144,7 @@ pub fn notes(job: &Job, lit: &Lit) -> Outcome<Vec<String>> {
 }
 
 fn panel_corners(job: &Job) -> Vec<Point<Table>> {
-    let corners = job.file.panels.iter().flat_map(|p| {
+    let corners = job.panels_spread().flat_map(|p| {
         let pose = p.on_table.pose();
         p.outline_mm
             .iter()

@@ -61,6 +61,8 @@ pub fn first_job(
                 (x, y, row) = (BETWEEN, y + row + BETWEEN, 0.0);
             }
             placed.push(Placement {
+                id: None,
+                locked: false,
                 piece: piece.name.clone(),
                 article: article.to_owned(),
                 panel: panel.to_owned(),
@@ -100,6 +102,9 @@ pub fn first_job(
                 y_mm: 0.0,
                 turn_deg: 0.0,
             },
+            spread: true,
+            under: None,
+            marks: Vec::new(),
             keep_out: Vec::new(),
         }],
         placed,

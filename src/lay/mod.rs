@@ -24,6 +24,9 @@ pub enum Face {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Placement {
+    /// A number of its own, by which the journal knows it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub id: Option<u32>,
     pub piece: String,
     pub article: String,
     pub panel: String,
@@ -36,6 +39,13 @@ pub struct Placement {
     pub turn_deg: f64,
     #[serde(default)]
     pub face: Face,
+    /// Not to be moved by mistake.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub locked: bool,
+}
+
+fn is_false(b: &bool) -> bool {
+    !b
 }
 
 impl Placement {
@@ -88,6 +98,8 @@ mod tests {
     #[test]
     fn a_piece_goes_through_the_cloth_to_the_table() {
         let placed = Placement {
+            id: None,
+            locked: false,
             piece: "upper".into(),
             article: "1".into(),
             panel: "sling".into(),
