@@ -3,7 +3,7 @@
 use crate::fault::{Fault, Outcome};
 use image::{ExtendedColorType, ImageEncoder};
 use std::io::{Read, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Reads a file of at most `limit` bytes. Devices and pipes are refused, for
 /// they may never end.
@@ -81,10 +81,7 @@ pub fn write_atomic(path: &Path, bytes: &[u8]) -> Outcome<()> {
         return Err(fault(std::io::ErrorKind::IsADirectory.into()));
     }
     let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-    let folder = match target.parent() {
-        Some(p) if !p.as_os_str().is_empty() => p,
-        _ => Path::new("."),
-    };
+    let folder = folder_of(&target);
     if !folder.is_dir() {
         return Err(Fault::input(
             "writing failed: the folder isn't there",
@@ -104,11 +101,57 @@ pub fn write_atomic(path: &Path, bytes: &[u8]) -> Outcome<()> {
     file.write_all(bytes).map_err(fault)?;
     file.as_file().sync_all().map_err(fault)?;
     file.persist(&target).map_err(|e| fault(e.error))?;
+    sync_folder(folder).map_err(fault)
+}
+
+/// The folder that a file is in.
+pub fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(p) if !p.as_os_str().is_empty() => p,
+        _ => Path::new("."),
+    }
+}
+
+/// Flushes a folder, so that a file made, renamed or taken away in it stays
+/// so after a power cut. Only Unix needs it and can do it.
+pub fn sync_folder(folder: &Path) -> std::io::Result<()> {
     #[cfg(unix)]
-    std::fs::File::open(folder)
-        .and_then(|d| d.sync_all())
-        .map_err(fault)?;
+    std::fs::File::open(folder)?.sync_all()?;
+    let _ = folder;
     Ok(())
+}
+
+/// A name beside `path` that nothing has: the first of `path.1`, `path.2` and
+/// so on. It stays free only while no one else makes such files.
+pub fn free_name(path: &Path) -> Outcome<PathBuf> {
+    for n in 1..10_000 {
+        let mut name = path.as_os_str().to_owned();
+        name.push(format!(".{n}"));
+        let free = PathBuf::from(name);
+        match std::fs::symlink_metadata(&free) {
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(free),
+            Err(e) => return Err(Fault::file("putting a file aside", path, &e)),
+            Ok(_) => {}
+        }
+    }
+    Err(Fault::input(
+        "there are ten thousand of it already",
+        "move the old ones to another folder",
+    )
+    .in_file(path))
+}
+
+/// Gives a file a free name beside it, and returns that. Nothing is written
+/// over.
+///
+/// # Errors
+/// If the folder can't be changed.
+pub fn put_aside(path: &Path) -> Outcome<PathBuf> {
+    let fault = |e: std::io::Error| Fault::file("putting a file aside", path, &e);
+    let aside = free_name(path)?;
+    std::fs::rename(path, &aside).map_err(fault)?;
+    sync_folder(folder_of(path)).map_err(fault)?;
+    Ok(aside)
 }
 
 /// Pixels, row by row from the top left, as the bytes of a PNG file.
@@ -154,6 +197,20 @@ mod tests {
         );
         assert_eq!(beginning(&path, 4).unwrap(), Some(vec![7; 4]));
         assert_eq!(beginning(&dir.path().join("b"), 4).unwrap(), None);
+    }
+
+    #[test]
+    fn what_is_put_aside_never_lands_on_another() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("journal");
+        for (k, text) in ["one", "two", "three"].iter().enumerate() {
+            write_atomic(&path, text.as_bytes()).unwrap();
+            let aside = put_aside(&path).unwrap();
+            assert_eq!(aside, dir.path().join(format!("journal.{}", k + 1)));
+        }
+        assert!(!path.exists() && put_aside(&path).is_err());
+        let first = std::fs::read(dir.path().join("journal.1")).unwrap();
+        assert_eq!(first, b"one");
     }
 
     #[cfg(unix)]

@@ -75,6 +75,7 @@ impl Fault {
                 "check the path",
             ),
             K::InvalidData => ("the file is not text", "check that it is the right file"),
+            K::ReadOnlyFilesystem => ("the disk is read-only", "use a disk that can be written"),
             K::StorageFull => ("the disk is full", "make room, then try again"),
             _ => {
                 return Self::input(

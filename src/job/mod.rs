@@ -2,10 +2,25 @@
 //! profile, read as one and checked against each other.
 
 mod begin;
+mod comments;
+mod journal;
+mod line;
+mod lock;
+mod matched;
+mod memory;
+mod saved;
+mod tail;
 mod toml_file;
+mod writer;
 
 pub use begin::first_job;
-pub use toml_file::{read_versioned, toml_text, write_toml};
+pub use journal::{Opened, open_journal};
+pub use line::{Line, crc32c};
+pub use lock::JobLock;
+pub use memory::{Course, Remembered, course, open_session};
+pub use saved::saved_text;
+pub use toml_file::{read_text, read_versioned, toml_text, write_toml};
+pub use writer::Writer;
 
 use crate::calibration::{PROFILE_VERSION, Profile};
 use crate::cloth::{Cloth, Panel};
@@ -21,6 +36,17 @@ pub const JOB_VERSION: u32 = 1;
 
 /// The job file's name in its folder.
 pub const JOB_FILE: &str = "job.toml";
+
+const DOING: &str = "reading the job";
+
+/// The job file of a job folder, if it is not that already.
+fn file_of(path: &Path) -> PathBuf {
+    if path.is_dir() {
+        path.join(JOB_FILE)
+    } else {
+        path.to_owned()
+    }
+}
 
 /// A job as it is written.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -40,6 +66,16 @@ pub struct JobFile {
     pub panels: Vec<Panel>,
     #[serde(default)]
     pub placed: Vec<Placement>,
+}
+
+impl JobFile {
+    /// A job as its text says, not yet checked against itself.
+    ///
+    /// # Errors
+    /// If it is not TOML, of another kind or version, or has an unknown key.
+    pub fn parse(text: &str) -> Outcome<Self> {
+        toml_file::parse(text, "ghostchalk_job", JOB_VERSION)
+    }
 }
 
 /// A pattern file, by its path from the job's folder.
@@ -67,14 +103,17 @@ impl Job {
     /// # Errors
     /// Names the file and the element that can't be used.
     pub fn open(path: &Path) -> Outcome<Self> {
-        let path = if path.is_dir() {
-            path.join(JOB_FILE)
-        } else {
-            path.to_owned()
-        };
+        let path = file_of(path);
+        Self::from_text(&path, &read_text(&path, DOING)?)
+    }
+
+    /// The job of a job file's text; `path` is where the text was read.
+    ///
+    /// # Errors
+    /// As [`Job::open`].
+    pub fn from_text(path: &Path, text: &str) -> Outcome<Self> {
         let folder = path.parent().map(Path::to_owned).unwrap_or_default();
-        let file: JobFile =
-            read_versioned(&path, "reading the job", "ghostchalk_job", JOB_VERSION)?;
+        let file = JobFile::parse(text).map_err(|f| f.in_file(path))?;
         let mut pieces: Vec<PatternPiece> = Vec::new();
         let (mut left_out, mut pattern_notes) = (Vec::new(), Vec::new());
         for p in &file.patterns {
@@ -88,7 +127,7 @@ impl Job {
                         "give each piece a name of its own",
                     )
                     .at(&p.file)
-                    .in_file(&path));
+                    .in_file(path));
                 }
                 pieces.push(piece);
             }
@@ -100,7 +139,7 @@ impl Job {
             left_out,
             pattern_notes,
         };
-        job.check().map_err(|f| f.in_file(&path))?;
+        job.check().map_err(|f| f.in_file(path))?;
         Ok(job)
     }
 
@@ -113,11 +152,22 @@ impl Job {
             .transpose()
     }
 
-    /// The lay, on the table.
+    /// The lay, on the table: what is laid on the panels that are spread.
     pub fn laid(&self) -> Vec<Laid<'_>> {
         let stock = self.stock();
+        let spread = |p: &&Placement| self.panels_spread().any(|q| q.name == p.panel);
         let lay = |p: &'_ Placement| stock.laid(p, &self.file.panels);
-        self.file.placed.iter().filter_map(lay).collect()
+        self.file
+            .placed
+            .iter()
+            .filter(spread)
+            .filter_map(lay)
+            .collect()
+    }
+
+    /// The panels that lie on the table now.
+    pub fn panels_spread(&self) -> impl Iterator<Item = &Panel> {
+        self.file.panels.iter().filter(|p| p.spread)
     }
 
     /// The pieces, cloths and articles.
@@ -169,7 +219,21 @@ impl Job {
             }
             position(p.on_table.x_mm, p.on_table.y_mm, p.on_table.turn_deg).map_err(place)?;
             in_range("grain_deg", p.grain_deg, -360.0, 360.0).map_err(place)?;
+            unique("mark", p.marks.iter().map(|m| m.name.as_str())).map_err(place)?;
+            for m in &p.marks {
+                let place = |e: Fault| place(e.at(format!("mark \"{}\"", m.name)));
+                in_range("x_mm", m.x_mm, -1e5, 1e5).map_err(place)?;
+                in_range("y_mm", m.y_mm, -1e5, 1e5).map_err(place)?;
+            }
+            self.check_plies(p).map_err(place)?;
         }
+        let ids: Vec<String> = f
+            .placed
+            .iter()
+            .filter_map(|p| p.id)
+            .map(|id| id.to_string())
+            .collect();
+        unique("placed id", ids.iter().map(String::as_str))?;
         for (k, p) in f.placed.iter().enumerate() {
             self.check_placement(p)
                 .map_err(|e| e.at(format!("placed {} (\"{}\")", k + 1, p.piece)))?;
@@ -179,6 +243,22 @@ impl Job {
 
     fn known_piece(&self, name: &str) -> Outcome<()> {
         known("piece", name, self.pieces.iter().map(|p| p.name.as_str()))
+    }
+
+    /// Whether the plies on top of a panel come to an end.
+    fn check_plies(&self, panel: &Panel) -> Outcome<()> {
+        let f = &self.file;
+        let mut above = panel.under.as_deref();
+        for _ in 0..=f.panels.len() {
+            let Some(name) = above else { return Ok(()) };
+            known("panel", name, f.panels.iter().map(|p| p.name.as_str()))?;
+            let on_top = f.panels.iter().find(|p| p.name == name);
+            above = on_top.and_then(|p| p.under.as_deref());
+        }
+        Err(Fault::input(
+            "it lies under itself",
+            "take one \"under\" out, so that one ply is on top",
+        ))
     }
 
     fn check_placement(&self, p: &Placement) -> Outcome<()> {

@@ -21,13 +21,22 @@ pub fn read_versioned<T: DeserializeOwned>(
     stamp: &str,
     version: u32,
 ) -> Outcome<T> {
-    let bytes = disk::read(path, doing, LARGEST)?;
-    let text = String::from_utf8(bytes)
-        .map_err(|_| Fault::file(doing, path, &std::io::ErrorKind::InvalidData.into()))?;
-    parse(&text, stamp, version).map_err(|f| f.in_file(path))
+    parse(&read_text(path, doing)?, stamp, version).map_err(|f| f.in_file(path))
 }
 
-fn parse<T: DeserializeOwned>(text: &str, stamp: &str, version: u32) -> Outcome<T> {
+/// A file of ours as text.
+///
+/// # Errors
+/// If it is missing, too large, or not text.
+pub fn read_text(path: &Path, doing: &str) -> Outcome<String> {
+    let bytes = disk::read(path, doing, LARGEST)?;
+    String::from_utf8(bytes)
+        .map_err(|_| Fault::file(doing, path, &std::io::ErrorKind::InvalidData.into()))
+}
+
+/// The value in a text whose key `stamp` must hold `version`; errors as
+/// [`read_versioned`].
+pub fn parse<T: DeserializeOwned>(text: &str, stamp: &str, version: u32) -> Outcome<T> {
     let table: toml::Table = toml::from_str(text).map_err(|e| fault(text, &e))?;
     match table.get(stamp).and_then(toml::Value::as_integer) {
         None => {

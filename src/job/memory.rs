@@ -1,0 +1,227 @@
+//! A job with its memory: the job file, the journal of what was done since and
+//! before, and the lock. The order of writing is such that, wherever the
+//! program or the power stops, what was done is found again.
+
+use super::journal::open_journal;
+use super::line::{Line, crc32c};
+use super::lock::JobLock;
+use super::saved::saved_text;
+use super::toml_file::read_text;
+use super::writer::Writer;
+use super::{DOING, Job, JobFile, file_of};
+use crate::disk;
+use crate::fault::{Fault, Outcome};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use std::path::{Path, PathBuf};
+
+/// The journal's name in the job's folder.
+const JOURNAL: &str = "journal";
+
+/// What to do with a journal, given the job file as it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Course {
+    /// The job file stands in the journal: what was done since begins at this
+    /// record.
+    Replay(usize),
+    /// The journal holds nothing that was done: it begins with this job file.
+    Begin,
+    /// The job file was changed by something else: the journal does not
+    /// belong to it.
+    PutAside,
+}
+
+/// Decides what to do with a journal. `job_crc` is the CRC-32C of the job file
+/// as it is; `stamps` has for each record the job file that it names, `None`
+/// for a step. The last record that names the job file counts: up to there all
+/// is in the file. A record that announces a file which never came is passed
+/// over, for its CRC-32C is another.
+pub fn course(job_crc: u32, stamps: &[Option<u32>]) -> Course {
+    match stamps.iter().rposition(|s| *s == Some(job_crc)) {
+        Some(at) => Course::Replay(at + 1),
+        None if stamps.iter().all(Option::is_some) => Course::Begin,
+        None => Course::PutAside,
+    }
+}
+
+/// A job as the last session left it.
+#[derive(Debug)]
+pub struct Remembered<T> {
+    /// The job as its file says; `steps[replay_from..]` were done since.
+    pub job: Job,
+    /// All steps of the journal, oldest first: what can be undone.
+    pub steps: Vec<T>,
+    pub replay_from: usize,
+    /// What the person should be told, one sentence each.
+    pub notes: Vec<String>,
+    path: PathBuf,
+    /// The job file as it is on disk.
+    text: String,
+    // Before the lock: a dropped writer first writes what waits.
+    writer: Outcome<Writer<T>>,
+    _lock: Option<JobLock>,
+}
+
+/// Opens a job folder, or the job file in it, to work on.
+///
+/// If another session has it, its folder can't be written to, or its journal
+/// is damaged, it opens to be looked at only, and a note says why.
+///
+/// # Errors
+/// As [`Job::open`], and if there is a journal that can't be read, for it may
+/// hold what the job file does not.
+pub fn open_session<T>(path: &Path) -> Outcome<Remembered<T>>
+where
+    T: Serialize + DeserializeOwned,
+{
+    let path = file_of(path);
+    // No lock file is left where there is no job.
+    if !path.is_file() {
+        read_text(&path, DOING)?;
+    }
+    let folder = disk::folder_of(&path).to_owned();
+    // First the lock, then the job file, then the journal: if another session
+    // saves in between, the journal still names the older file.
+    let lock = JobLock::take(&folder);
+    let text = read_text(&path, DOING)?;
+    let job = Job::from_text(&path, &text)?;
+    let journal = folder.join(JOURNAL);
+    let may_write = lock.as_ref().map(|_| ()).map_err(Clone::clone);
+    let opened = open_journal::<T>(&journal, may_write)?;
+    let mut notes: Vec<String> = opened.note.into_iter().collect();
+    let mut records = opened.records;
+    let mut writer = opened.writer;
+    let job_crc = crc32c(text.as_bytes());
+    let stamps: Vec<Option<u32>> = records.iter().map(Line::stamp).collect();
+    let from = match (course(job_crc, &stamps), &mut writer) {
+        (Course::Replay(from), _) => from,
+        (Course::Begin, Ok(w)) => {
+            w.base(job_crc)?;
+            0
+        }
+        (Course::Begin, Err(_)) => 0,
+        (Course::PutAside, Ok(_)) => {
+            let note;
+            (writer, note) = begin_anew(&journal, writer, job_crc);
+            notes.extend(note);
+            records.clear();
+            0
+        }
+        (Course::PutAside, Err(_)) => {
+            notes.push(format!(
+                "{}: the journal does not go with {}, so only that is shown.",
+                journal.display(),
+                super::JOB_FILE
+            ));
+            records.clear();
+            0
+        }
+    };
+    if let Err(why) = &writer {
+        let why = why.to_string();
+        if !notes.contains(&why) {
+            notes.push(why);
+        }
+    }
+    let is_step = |l: &Line<T>| l.stamp().is_none();
+    let replay_from = records.iter().take(from).filter(|l| is_step(l)).count();
+    let steps = records.into_iter().filter_map(|line| match line {
+        Line::Op(step) => Some(step),
+        Line::Base { .. } | Line::Saving { .. } => None,
+    });
+    Ok(Remembered {
+        job,
+        steps: steps.collect(),
+        replay_from,
+        notes,
+        path,
+        text,
+        writer,
+        _lock: lock.ok(),
+    })
+}
+
+/// Puts the old journal aside and begins a new one, and what to say of it.
+fn begin_anew<T>(
+    journal: &Path,
+    old: Outcome<Writer<T>>,
+    job_crc: u32,
+) -> (Outcome<Writer<T>>, Option<String>)
+where
+    T: Serialize + DeserializeOwned,
+{
+    // Closed first, for some systems rename no open file.
+    let aside = old.and_then(Writer::close);
+    let aside = match aside.and_then(|()| disk::put_aside(journal)) {
+        Ok(aside) => aside,
+        Err(fault) => return (Err(fault), None),
+    };
+    let begin = || {
+        let mut writer = open_journal::<T>(journal, Ok(()))?.writer?;
+        writer.base(job_crc)?;
+        Ok(writer)
+    };
+    let note = format!(
+        "{}: it was changed by another program, so the lay is as it says; what was done before is \
+         kept in {} and can't be undone any more.",
+        super::JOB_FILE,
+        aside.display()
+    );
+    (begin(), Some(note))
+}
+
+impl<T: Serialize + DeserializeOwned> Remembered<T> {
+    /// What adds to the journal.
+    ///
+    /// # Errors
+    /// Why the job can be looked at, not changed.
+    pub fn writer(&mut self) -> Outcome<&mut Writer<T>> {
+        self.writer.as_mut().map_err(|why| why.clone())
+    }
+
+    /// Why the job can be looked at, not changed, if so.
+    pub fn read_only(&self) -> Option<&Fault> {
+        self.writer.as_ref().err()
+    }
+
+    /// Writes `now` to the job file, comments and layout kept. All steps
+    /// appended before must be in it. The journal is told first, so that after
+    /// a stop in between either file is known.
+    ///
+    /// # Errors
+    /// If the job is only to be looked at; if the job file was changed by
+    /// another program since it was read; if the disk fails. The old job file
+    /// is then as it was.
+    pub fn save(&mut self, now: &JobFile) -> Outcome<()> {
+        let text = saved_text(&self.text, now).map_err(|f| f.in_file(&self.path))?;
+        let writer = self.writer.as_mut().map_err(|why| why.clone())?;
+        if read_text(&self.path, "saving the job")? != self.text {
+            return Err(Fault::input(
+                "it was changed by another program while the job was open",
+                "close the job and open it again to go on from the changed file, or put the old \
+                 file back",
+            )
+            .in_file(&self.path));
+        }
+        if text == self.text {
+            return Ok(());
+        }
+        writer.saving(crc32c(text.as_bytes()))?;
+        writer.sync()?;
+        disk::write_atomic(&self.path, text.as_bytes())?;
+        self.text = text;
+        Ok(())
+    }
+
+    /// Writes what waits, and lets the job go.
+    ///
+    /// # Errors
+    /// If the disk would not take the last steps: they are lost.
+    pub fn close(self) -> Outcome<()> {
+        let Self { writer, _lock, .. } = self;
+        match writer {
+            Ok(writer) => writer.close(),
+            Err(_) => Ok(()),
+        }
+    }
+}
