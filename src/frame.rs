@@ -55,10 +55,12 @@ pub fn light<'a>(job: &'a Job, profile: &Profile, mapping: &Mapping) -> Outcome<
     let [width, height] = profile.projector_px;
     let reach = reach(profile, mapping, &job.file.panels);
     let seen = |p: Point<Table>, h: f64| seen(mapping, [width, height], p, h).then_some(());
-    let settings = Settings::default();
+    let ways = job.file.light.unwrap_or_default();
     let settings = Settings {
-        band: band(&laid, mapping, [width, height], settings.band)?,
-        ..settings
+        band: band(&laid, mapping, [width, height], ways.lit_width())?,
+        side: ways.stands,
+        hand: Some(ways.cuts),
+        ..Settings::default()
     };
     let beyond = laid.iter().filter_map(|l| {
         let points: Vec<_> = l.piece.cut.iter().flatten().collect();

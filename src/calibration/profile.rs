@@ -28,6 +28,9 @@ pub struct Profile {
     pub lens: Option<LensFile>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lens_place: Option<LensPlaceFile>,
+    /// The output that it was made on, as the desktop names it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub output: Option<String>,
     /// The marks it was made from.
     #[serde(default, rename = "mark", skip_serializing_if = "Vec::is_empty")]
     pub marks: Vec<MarkFile>,
@@ -99,6 +102,7 @@ impl Profile {
             mirror_rig,
             lens: None,
             lens_place: None,
+            output: None,
             marks: rows
                 .iter()
                 .map(|r| MarkFile {
@@ -107,6 +111,12 @@ impl Profile {
                 })
                 .collect(),
         })
+    }
+
+    /// What is to be said before it is used on another output or size.
+    pub fn fits(&self, output: &str, size: [u32; 2]) -> Option<String> {
+        let _ = (output, size);
+        None
     }
 
     /// The mapping that the profile describes.

@@ -108,6 +108,7 @@ pub fn first_job(
             keep_out: Vec::new(),
         }],
         placed,
+        light: None,
     })
 }
 

@@ -28,6 +28,7 @@ use crate::fault::{Fault, Outcome, short};
 use crate::lay::{Count, Laid, Placement, Stock};
 use crate::order::Article;
 use crate::pattern::{PatternPiece, read};
+use crate::work::Ways;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 
@@ -66,6 +67,9 @@ pub struct JobFile {
     pub panels: Vec<Panel>,
     #[serde(default)]
     pub placed: Vec<Placement>,
+    /// How the lay was lit when it was last left.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub light: Option<Ways>,
 }
 
 impl JobFile {

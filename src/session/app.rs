@@ -3,33 +3,31 @@
 
 use super::Wake;
 use super::awake::Awake;
-use super::beamer::{Beamer, open_window, place};
-use super::outputs::{self, Output};
+use super::beamer::{Beamer, open_window};
+use super::outputs;
+use super::outputs::Output;
 use super::page::PageCanvas;
+use super::panel;
 use super::panel_window::PanelWindow;
+use super::profiles::{keep, today};
 use super::setter::Setter;
 use super::sofa::Sofa;
 use super::table::LiveTable;
-use super::hands;
 use crate::calibration::Profile;
 use crate::fault::{Fault, Outcome};
 use crate::job::open_session;
 use crate::job::read_profile;
 use crate::light::setting::say;
 use crate::projection::Upright;
-use crate::render::{Device, Drivers, Shown};
-use crate::session::panel;
-use crate::work::keys::{KeyAct, Outside, Pressed, act_of, sheet};
-use crate::work::{Act, Said, Touched};
+use crate::render::{Device, Drivers};
+use crate::work::setting::Setting;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
-use winit::application::ApplicationHandler;
-use winit::dpi::PhysicalSize;
-use winit::event::{ElementState, MouseButton, MouseScrollDelta, WindowEvent};
-use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoop, EventLoopProxy};
+use winit::dpi::LogicalSize;
+use winit::event_loop::{ActiveEventLoop, EventLoop, EventLoopProxy};
 use winit::keyboard::ModifiersState;
-use winit::window::{Window, WindowId};
+use winit::window::Window;
 
 /// What the person said on the command line.
 #[derive(Debug, Clone)]
@@ -44,16 +42,16 @@ pub struct Options {
 }
 
 /// While something is dragged the panel is painted this often.
-const PANEL_EVERY: Duration = Duration::from_millis(60);
+pub(super) const PANEL_EVERY: Duration = Duration::from_millis(60);
 
 /// How long a piece flashes, seconds, and how long each flash is.
-const FLASHES: (f64, f64) = (1.8, 0.3);
+pub(super) const FLASHES: (f64, f64) = (1.8, 0.3);
 
 /// What can be done about a profile that may not be this table's.
 const DOUBT: &str = "Enter: light it all the same. Esc: set the table.";
 
 /// Degrees to a notch of the wheel: as it is, with Shift, with Ctrl.
-const WHEEL: [f64; 3] = [5.0, 1.0, 0.1];
+pub(super) const WHEEL: [f64; 3] = [5.0, 1.0, 0.1];
 
 /// The panel's window, desktop points.
 const PANEL: (f64, f64) = (1180.0, 820.0);
@@ -118,7 +116,7 @@ pub fn run(options: Options) -> Outcome<()> {
 }
 
 /// What the projector is used for now.
-enum Mode {
+pub(super) enum Mode {
     /// The profile may not be this table's: nothing is lit before it is said.
     Doubt(String, PageCanvas),
     Setting(Box<Setter>),
@@ -126,48 +124,48 @@ enum Mode {
 }
 
 /// What is open.
-struct Live {
-    drivers: Drivers,
-    device: Device,
-    beamer: Beamer,
-    panel: PanelWindow,
+pub(super) struct Live {
+    pub(super) drivers: Drivers,
+    pub(super) device: Device,
+    pub(super) beamer: Beamer,
+    pub(super) panel: PanelWindow,
     _awake: Awake,
 }
 
-struct App {
-    options: Options,
-    proxy: EventLoopProxy<Wake>,
-    table: LiveTable,
-    profile: Option<Profile>,
-    sofa: Option<Sofa>,
-    mode: Mode,
-    live: Option<Live>,
-    outputs: Vec<Output>,
-    begun: Instant,
-    held: ModifiersState,
+pub(super) struct App {
+    pub(super) options: Options,
+    pub(super) proxy: EventLoopProxy<Wake>,
+    pub(super) table: LiveTable,
+    pub(super) profile: Option<Profile>,
+    pub(super) sofa: Option<Sofa>,
+    pub(super) mode: Mode,
+    pub(super) live: Option<Live>,
+    pub(super) outputs: Vec<Output>,
+    pub(super) begun: Instant,
+    pub(super) held: ModifiersState,
     /// Where the mouse is in the projector's window, not yet answered, and when
     /// it came there.
-    pointed: Option<[f64; 2]>,
-    moved_at: Option<Instant>,
+    pub(super) pointed: Option<[f64; 2]>,
+    pub(super) moved_at: Option<Instant>,
     /// From the last movement to its light, milliseconds.
-    frame_ms: Option<f64>,
-    panel_memory: panel::PanelMemory,
-    panel_due: Option<Instant>,
-    keys_to_panel: bool,
+    pub(super) frame_ms: Option<f64>,
+    pub(super) panel_memory: panel::PanelMemory,
+    pub(super) panel_due: Option<Instant>,
+    pub(super) keys_to_panel: bool,
     /// Whether the projector's and the panel's window have the keyboard.
-    focus: [bool; 2],
+    pub(super) focus: [bool; 2],
     /// When the flash began, seconds.
-    flash: Option<f64>,
-    failed: Option<Fault>,
+    pub(super) flash: Option<f64>,
+    pub(super) failed: Option<Fault>,
 }
 
 impl App {
-    fn now(&self) -> f64 {
+    pub(super) fn now(&self) -> f64 {
         self.begun.elapsed().as_secs_f64()
     }
 
     /// Opens windows and device, or opens the device anew for windows that stand.
-    fn open(&mut self, event_loop: &ActiveEventLoop) -> Outcome<()> {
+    pub(super) fn open(&mut self, event_loop: &ActiveEventLoop) -> Outcome<()> {
         if self.outputs.is_empty() {
             self.outputs = outputs::known(event_loop);
         }
@@ -204,7 +202,7 @@ impl App {
 
     /// The output that the projector is on: the one asked for, or the one that
     /// the profile was made on. A simulated table wants none.
-    fn projector_output(&self) -> Option<&Output> {
+    pub(super) fn projector_output(&self) -> Option<&Output> {
         if self.sofa.is_some() {
             return None;
         }
@@ -219,7 +217,7 @@ impl App {
     }
 
     /// The picture that the projector is sent, px.
-    fn picture(&self) -> [u32; 2] {
+    pub(super) fn picture(&self) -> [u32; 2] {
         if let Some(sofa) = &self.sofa {
             return sofa.picture();
         }
@@ -233,7 +231,7 @@ impl App {
     }
 
     /// Lights the table as far as it is set, or says what stands against it.
-    fn light_up(&mut self) -> Outcome<()> {
+    pub(super) fn light_up(&mut self) -> Outcome<()> {
         if self.sofa.is_some() && self.profile.is_none() {
             self.profile = self.sofa.as_ref().map(Sofa::profile).transpose()?;
         }
@@ -245,8 +243,7 @@ impl App {
             return self.behind();
         }
         let Some(profile) = self.profile.clone() else {
-            self.begin_setting(None)?;
-            return self.behind();
+            return self.begin_setting();
         };
         let output = self.live.as_ref().and_then(|l| l.beamer.output.as_ref());
         let accepted = matches!(self.mode, Mode::Table) && self.table.canvas().is_some();
@@ -267,7 +264,7 @@ impl App {
         self.set_table(&profile)
     }
 
-    fn set_table(&mut self, profile: &Profile) -> Outcome<()> {
+    pub(super) fn set_table(&mut self, profile: &Profile) -> Outcome<()> {
         if let Some(live) = &mut self.live {
             live.beamer.screen.set_page(None);
             if let Err(fault) = self.table.set(&live.device, profile) {
@@ -281,9 +278,49 @@ impl App {
     }
 
     /// The simulated table, where there is one.
-    fn behind(&mut self) -> Outcome<()> {
+    pub(super) fn behind(&mut self) -> Outcome<()> {
         if let (Some(sofa), Some(live)) = (&self.sofa, &mut self.live) {
             sofa.show(self.table.job(), &self.table.bench, &mut live.beamer.screen)?;
+        }
+        Ok(())
+    }
+}
+
+impl App {
+    /// The table is set, from its first page.
+    pub(super) fn begin_setting(&mut self) -> Outcome<()> {
+        let setting = Setting {
+            picture: self.picture(),
+        };
+        self.table.unset();
+        let mut setter = Setter::new(setting);
+        if let Some(live) = &mut self.live {
+            setter.show(&live.device, &mut live.beamer)?;
+        }
+        self.mode = Mode::Setting(Box::new(setter));
+        self.behind()?;
+        self.redraw_all();
+        Ok(())
+    }
+
+    /// A profile of another output is used, if it is of this size.
+    pub(super) fn light_all_the_same(&mut self) -> Outcome<()> {
+        match self.profile.clone() {
+            Some(profile) if profile.projector_px == self.picture() => {
+                self.mode = Mode::Table;
+                self.set_table(&profile)
+            }
+            _ => self.begin_setting(),
+        }
+    }
+
+    pub(super) fn key_in_setting(&mut self, _: crate::work::keys::Pressed) -> Outcome<()> {
+        Ok(())
+    }
+
+    pub(super) fn paint_panel(&mut self, _: &ActiveEventLoop) -> Outcome<()> {
+        if let Some(live) = &mut self.live {
+            live.panel.paint(|_| ())?;
         }
         Ok(())
     }

@@ -10,6 +10,7 @@
 mod app;
 mod awake;
 mod beamer;
+mod events;
 mod hands;
 mod outputs;
 mod page;

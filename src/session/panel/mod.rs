@@ -1,0 +1,6 @@
+//! Placeholder.
+#[derive(Debug, Default)]
+pub struct PanelMemory {}
+impl PanelMemory {
+    pub fn show_cautions(&mut self) {}
+}
