@@ -15,7 +15,7 @@ mod text;
 
 pub use text::Letters;
 
-use standing::{Drawing, Standing, draw};
+use standing::{Drawing, Sign, Standing, draw};
 
 use crate::fault::Outcome;
 use crate::lay::Laid;
@@ -77,6 +77,8 @@ pub struct Lamp {
     drawings: HashMap<String, Rc<Drawing>>,
     labels: HashMap<LabelKey, Option<Rc<Region<Table>>>>,
     standing: Vec<Standing>,
+    /// For each piece, those whose light can meet its own, in order.
+    near: Vec<Vec<usize>>,
     scene: Scene,
 }
 
@@ -90,6 +92,7 @@ impl Lamp {
             drawings: HashMap::new(),
             labels: HashMap::new(),
             standing: Vec::new(),
+            near: Vec::new(),
             scene: Scene::default(),
         })
     }
@@ -130,16 +133,20 @@ impl Lamp {
         if !homeless.is_empty() {
             self.put_beside(laid, &homeless, reach);
         }
+        self.near = (0..laid.len()).map(|k| self.neighbours(k)).collect();
         self.scene = Scene {
             figures: (0..laid.len())
-                .map(|k| self.figure(k, &self.neighbours(k), laid[k].height))
+                .map(|k| self.figure(k, laid[k].height))
                 .collect(),
         };
     }
 
     /// Finds room for the labels that have none inside their pieces.
     fn put_beside(&mut self, laid: &[Laid], which: &[usize], reach: &Region<Table>) {
-        let all = |s: &Standing| union([&s.inside, &s.band].into_iter().chain(&s.signs));
+        let all = |s: &Standing| {
+            let signs = s.signs.iter().map(|sign| &sign.lit);
+            union([&s.inside, &s.band()].into_iter().chain(signs))
+        };
         let mut taken: Vec<Region<Table>> = self.standing.iter().map(all).collect();
         let mut outside = label::Outside::new(reach, &taken);
         let gap = self.settings.band + 1.0;
@@ -156,10 +163,8 @@ impl Lamp {
     /// that changed. A label that stands beside a piece on the move, or in its
     /// way, goes out until the next [`Lamp::light`].
     pub fn moved(&mut self, laid: &[Laid], index: usize) -> Vec<usize> {
-        let mut changed = self.neighbours(index);
         self.standing[index] = self.stand(&laid[index]);
-        let now = self.neighbours(index);
-        changed.extend(&now);
+        let mut changed = self.meet(index);
         for k in 0..self.standing.len() {
             let own = &self.standing[index];
             let hit = self.standing[k].beside.as_ref().is_some_and(|b| {
@@ -176,13 +181,30 @@ impl Lamp {
         changed.dedup();
         // Many a neighbour is lit as it was.
         changed.retain(|&k| {
-            let figure = self.figure(k, &self.neighbours(k), laid[k].height);
+            let figure = self.figure(k, laid[k].height);
             let before = std::mem::replace(&mut self.scene.figures[k], figure);
             before != self.scene.figures[k]
         });
-        self.scene.figures[index] = self.figure(index, &now, laid[index].height);
+        self.scene.figures[index] = self.figure(index, laid[index].height);
         changed.push(index);
         changed
+    }
+
+    /// Finds a moved piece's neighbours, and tells them; returns those that it
+    /// had or has.
+    fn meet(&mut self, index: usize) -> Vec<usize> {
+        let now = self.neighbours(index);
+        let mut all = std::mem::take(&mut self.near[index]);
+        for &k in &all {
+            self.near[k].retain(|&j| j != index);
+        }
+        for &k in &now {
+            let theirs = &mut self.near[k];
+            theirs.insert(theirs.partition_point(|&j| j < index), index);
+        }
+        all.extend(&now);
+        self.near[index] = now;
+        all
     }
 
     fn drawing(&mut self, piece: &PatternPiece) -> Rc<Drawing> {
@@ -205,11 +227,16 @@ impl Lamp {
         Standing {
             bounds: inside.bounds().unwrap_or(nowhere),
             inside,
-            band: drawing.band.moved(&pose),
-            signs: drawing.signs.iter().map(|s| s.moved(&pose)).collect(),
+            signs: drawing
+                .signs
+                .iter()
+                .filter_map(|s| {
+                    let lit = s.moved(&pose);
+                    lit.bounds().map(|bounds| Sign { lit, bounds })
+                })
+                .collect(),
             kept_bounds: kept.bounds().unwrap_or(nowhere),
             kept,
-            marks: drawing.marks.moved(&pose),
             drawing,
             pose,
             label,
@@ -267,16 +294,16 @@ impl Lamp {
     }
 
     /// All the light of one piece, clear of every other's.
-    fn figure(&self, index: usize, neighbours: &[usize], height: f64) -> Figure {
+    fn figure(&self, index: usize, height: f64) -> Figure {
         let own = &self.standing[index];
-        let mut band = own.band.clone();
-        let mut signs = own.signs.clone();
+        let mut band = own.band();
+        let mut signs: Vec<Region<Table>> = own.signs.iter().map(|s| s.lit.clone()).collect();
         let mut marks = own.marks_and_label();
         let (mut taken, mut under) = (Region::default(), Region::default());
         let width = self.settings.band;
         // Only what lies about this piece matters: less for the booleans to do.
         let about = own.bounds.inflate(width + 1.0, width + 1.0);
-        for &k in neighbours {
+        for &k in &self.near[index] {
             let other = &self.standing[k];
             if own.is_near(other, 2.0 * width) {
                 // A band never lies in a piece; where two meet, the first has it.
@@ -284,17 +311,20 @@ impl Lamp {
                     taken.append(trimmed(&other.inside, &about));
                 }
                 if k < index {
-                    taken.append(trimmed(&other.band, &about));
+                    taken.append(trimmed(&other.band(), &about));
                     if own.is_near(other, TOUCH) {
                         under.append(trimmed(&other.marks_and_label(), &about));
                     }
                 }
             }
-            for sign in signs.iter_mut().filter(|s| other.is_met_by(s)) {
+            for sign in &mut signs {
                 let Some(at) = sign.bounds() else { continue };
+                if !other.is_met_by(sign, &at) {
+                    continue;
+                }
                 let mut theirs = trimmed(&other.kept, &at);
                 for earlier in other.signs.iter().take_while(|_| k < index) {
-                    theirs.append(earlier.clone());
+                    theirs.append(earlier.lit.clone());
                 }
                 *sign = difference(sign, &theirs);
             }
