@@ -13,8 +13,11 @@ mod device;
 mod edges;
 mod encode;
 mod gpu;
+mod parcel;
+mod rect;
 
 pub use canvas::{Canvas, Picture};
 pub use device::{Device, Wanted};
-pub use edges::{Drawn, Rect, draw};
+pub use edges::{Drawn, draw};
 pub use encode::{decode_srgb, encode_srgb};
+pub use rect::Rect;
