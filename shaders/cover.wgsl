@@ -16,21 +16,26 @@ struct Job {
     // Picture width in px and in tiles; number of edges; pixels to a lane of the
     // second pass: a power of two up to a tile, or whole tiles.
     size: vec4<i32>,
+    // First: the invocations that share an edge, as a power of two along its
+    // rows, and the same along its columns.
+    share: vec4<i32>,
 }
 
 struct Edge {
     // From and to, Q16 px.
-    a: vec2<i32>,
-    b: vec2<i32>,
+    ax: i32,
+    ay: i32,
+    bx: i32,
+    by: i32,
+    level: i32,
 }
 
 @group(0) @binding(0) var<uniform> job: Job;
 @group(0) @binding(1) var<storage, read> edges: array<Edge>;
-@group(0) @binding(2) var<storage, read> levels: array<i32>;
-@group(0) @binding(3) var<storage, read_write> sums: array<atomic<i32>>;
+@group(1) @binding(0) var<storage, read_write> sums: array<atomic<i32>>;
 // One for every tile of 32 pixels in a row: whether an edge touched it. What is
 // not touched is as bright as what lies to its left, and is mostly dark.
-@group(0) @binding(4) var<storage, read_write> touched: array<atomic<u32>>;
+@group(1) @binding(1) var<storage, read_write> touched: array<atomic<u32>>;
 
 fn add(row: i32, column: i32, value: i32) {
     if (value != 0 && column < job.rect.z) {
@@ -39,47 +44,67 @@ fn add(row: i32, column: i32, value: i32) {
     }
 }
 
-// Adds a slanted piece within one pixel row: from height `y0` to `y1` there,
-// entering at x0 and leaving at x1, all Q16. `light` is ± the level.
-fn add_span(row: i32, x0: i32, y0: i32, x1: i32, y1: i32, light: i32) {
-    let left = min(x0, x1);
-    let right = max(x0, x1);
-    let last = right >> 16u;
-    if (last < job.rect.x) {
-        add(row, job.rect.x, (y1 - y0) * light);
+// A slanted piece of an edge within one pixel row: from height `y0` to `y1`
+// there, entering at x0 and leaving at x1, all Q16. `light` is ± the level.
+struct Span {
+    x0: i32,
+    y0: i32,
+    x1: i32,
+    y1: i32,
+    light: i32,
+}
+
+// The height at which a span reaches `x`. It grows along the span, however f32
+// rounds, so that anyone can tell where the column before ended.
+fn height_at(s: Span, slope: f32, x: i32) -> i32 {
+    return min(s.y0 + i32(round(slope * f32(abs(x - s.x0)))), s.y1);
+}
+
+// Adds a span's columns from the `first` on in its direction of travel, each
+// `stride`th.
+fn add_span(row: i32, s: Span, first: i32, stride: i32) {
+    let left = min(s.x0, s.x1);
+    let right = max(s.x0, s.x1);
+    if ((right >> 16u) < job.rect.x) {
+        if (first == 0) {
+            add(row, job.rect.x, (s.y1 - s.y0) * s.light);
+        }
         return;
     }
-    // Walk the columns in the direction of travel; `done` is the height
-    // already given out, so that the parts sum to the whole.
-    let step = select(-1, 1, x1 >= x0);
-    let slope = f32(y1 - y0) / f32(max(right - left, 1));
-    var column = x0 >> 16u;
-    let end = x1 >> 16u;
-    var at = x0;
-    var done = y0;
-    loop {
-        var to = x1;
-        var height = y1;
-        if (column != end) {
-            to = select(column << 16u, (column + 1) << 16u, step > 0);
-            height = clamp(y0 + i32(round(slope * f32(abs(to - x0)))), done, y1);
+    let forth = s.x1 >= s.x0;
+    let step = select(-1, 1, forth);
+    let slope = f32(s.y1 - s.y0) / f32(max(right - left, 1));
+    let start = s.x0 >> 16u;
+    let last = abs((s.x1 >> 16u) - start);
+    // Where the column is entered: `done` is the height given out before it, so
+    // that the parts sum to the whole.
+    var at = s.x0;
+    var done = s.y0;
+    for (var n = first; n <= last; n += stride) {
+        let column = start + n * step;
+        let sides = vec2<i32>(column << 16u, (column + 1) << 16u);
+        if (stride > 1 && n > 0) {
+            at = select(sides.y, sides.x, forth);
+            done = height_at(s, slope, at);
         }
-        let whole = (height - done) * light;
+        var to = s.x1;
+        var height = s.y1;
+        if (n < last) {
+            to = select(sides.x, sides.y, forth);
+            height = height_at(s, slope, to);
+        }
+        let whole = (height - done) * s.light;
         if (column < job.rect.x) {
             add(row, job.rect.x, whole);
         } else {
             // Twice the mean distance from the pixel's left side, 0 to 2 px.
-            let mean = (at - (column << 16u)) + (to - (column << 16u));
+            let mean = (at - sides.x) + (to - sides.x);
             let beyond = i32(round(f32(whole) * (f32(mean) / 131072.0)));
             add(row, column, whole - beyond);
             add(row, column + 1, beyond);
         }
-        if (column == end) {
-            break;
-        }
         at = to;
         done = height;
-        column += step;
     }
 }
 
@@ -88,26 +113,31 @@ const ROW_OF_GROUPS: u32 = 32768u;
 
 @compute @workgroup_size(64)
 fn scatter(@builtin(global_invocation_id) id: vec3<u32>) {
-    let k = i32(id.x + id.y * ROW_OF_GROUPS * 64u);
+    let share = u32(job.share.x);
+    let lane = id.x + id.y * ROW_OF_GROUPS * 64u;
+    let k = i32(lane >> (2u * share));
     if (k >= job.size.z) {
         return;
     }
+    let stride = 1 << share;
+    let down = i32(lane >> share) & (stride - 1);
+    let along = i32(lane) & (stride - 1);
     let edge = edges[k];
-    var a = edge.a;
-    var b = edge.b;
+    var a = vec2<i32>(edge.ax, edge.ay);
+    var b = vec2<i32>(edge.bx, edge.by);
+    var light = edge.level;
     if (a.y == b.y) {
         return;
     }
-    var light = levels[k];
     if (a.y > b.y) {
-        a = edge.b;
-        b = edge.a;
+        a = b;
+        b = vec2<i32>(edge.ax, edge.ay);
         light = -light;
     }
     let run = f32(b.x - a.x) / f32(b.y - a.y);
     let top = max(a.y >> 16u, job.rect.y);
     let bottom = min((b.y - 1) >> 16u, job.rect.w - 1);
-    for (var row = top; row <= bottom; row++) {
+    for (var row = top + down; row <= bottom; row += stride) {
         let y0 = max(a.y, row << 16u);
         let y1 = min(b.y, (row + 1) << 16u);
         // Measured from the nearer end, so that f32 keeps its digits and the
@@ -120,7 +150,7 @@ fn scatter(@builtin(global_invocation_id) id: vec3<u32>) {
         if (y1 - a.y < b.y - y1) {
             x1 = a.x + i32(round(run * f32(y1 - a.y)));
         }
-        add_span(row, x0, y0, x1, y1, light);
+        add_span(row, Span(x0, y0, x1, y1, light), along, stride);
     }
 }
 
@@ -128,14 +158,19 @@ fn scatter(@builtin(global_invocation_id) id: vec3<u32>) {
 
 // The same buffers, for a pass in which nobody else writes to them: plain, so
 // that they go through the caches.
-@group(0) @binding(3) var<storage, read_write> totals: array<i32>;
-@group(0) @binding(4) var<storage, read_write> marked: array<u32>;
-@group(1) @binding(0) var<storage, read> thresholds: array<i32, 256>;
-@group(1) @binding(1) var picture: texture_storage_2d<rgba8unorm, write>;
+@group(1) @binding(0) var<storage, read_write> totals: array<i32>;
+@group(1) @binding(1) var<storage, read_write> marked: array<u32>;
+@group(1) @binding(2) var<storage, read> thresholds: array<i32, 256>;
+@group(1) @binding(3) var picture: texture_storage_2d<rgba8unorm, write>;
 // Which pixels of a tile are lit in the picture as it stands, a bit each.
-@group(1) @binding(2) var<storage, read_write> lit: array<atomic<u32>>;
+@group(1) @binding(4) var<storage, read_write> lit: array<atomic<u32>>;
 
-var<workgroup> lane_sums: array<i32, 64>;
+// Lanes in a workgroup: 64 or 256.
+override LANES: u32;
+
+// What each lane's pixels change, and each squad's of sixteen lanes.
+var<workgroup> lane_sums: array<i32, LANES>;
+var<workgroup> squad_sums: array<i32, LANES / 16u>;
 
 // The sRGB code of a brightness: the last whose threshold it reaches.
 fn encode(light: i32) -> i32 {
@@ -172,7 +207,7 @@ fn bits(start: i32, count: i32) -> u32 {
 // One workgroup a row; each lane takes a run of neighbouring pixels. The
 // rectangle's sides lie on tile borders (or the picture's), and a run within a
 // tile or on whole tiles, so that a lane meets tiles one after another.
-@compute @workgroup_size(64)
+@compute @workgroup_size(LANES)
 fn gather(
     @builtin(workgroup_id) group: vec3<u32>,
     @builtin(local_invocation_id) local: vec3<u32>,
@@ -196,14 +231,24 @@ fn gather(
     }
     lane_sums[lane] = total;
     workgroupBarrier();
+    let squad = lane >> 4u;
     var light = 0;
-    for (var before = 0; before < lane; before++) {
+    for (var before = squad << 4u; before < lane; before++) {
         light += lane_sums[before];
+    }
+    if ((lane & 15) == 15) {
+        squad_sums[squad] = light + total;
+    }
+    workgroupBarrier();
+    for (var before = 0; before < squad; before++) {
+        light += squad_sums[before];
     }
     for (var left = start; left < end; left += step) {
         let tile = tiles + (left >> 5u);
         let to = min(left + step, end);
         let ours = bits(left, to - left);
+        // Nobody else sets or clears these bits.
+        let was = atomicLoad(&lit[tile]) & ours;
         var on = 0u;
         if (marked[tile] != 0u) {
             for (var x = left; x < to; x++) {
@@ -220,14 +265,18 @@ fn gather(
         } else {
             let code = encode(light);
             on = select(0u, ours, code != 0);
-            if (code != 0 || (atomicLoad(&lit[tile]) & ours) != 0u) {
+            if ((on | was) != 0u) {
                 for (var x = left; x < to; x++) {
                     show(x, row, code);
                 }
             }
         }
-        atomicAnd(&lit[tile], ~(ours & ~on));
-        atomicOr(&lit[tile], on);
+        if ((was & ~on) != 0u) {
+            atomicAnd(&lit[tile], ~(was & ~on));
+        }
+        if ((on & ~was) != 0u) {
+            atomicOr(&lit[tile], on);
+        }
     }
     // Only now has every lane read the marks.
     workgroupBarrier();

@@ -18,7 +18,7 @@ mod words;
 pub use text::Letters;
 pub use words::{Lettering, lettering};
 
-use standing::{Drawing, Standing, draw};
+use standing::{Drawing, Sign, Standing, draw};
 
 use crate::fault::Outcome;
 use crate::lay::Laid;
@@ -92,6 +92,8 @@ pub struct Lamp {
     drawings: HashMap<String, Rc<Drawing>>,
     labels: HashMap<LabelKey, Option<Rc<Region<Table>>>>,
     standing: Vec<Standing>,
+    /// For each piece, those whose light can meet its own, in order.
+    near: Vec<Vec<usize>>,
     scene: Scene,
 }
 
@@ -105,6 +107,7 @@ impl Lamp {
             drawings: HashMap::new(),
             labels: HashMap::new(),
             standing: Vec::new(),
+            near: Vec::new(),
             scene: Scene::default(),
         })
     }
@@ -145,9 +148,10 @@ impl Lamp {
         if !homeless.is_empty() {
             self.put_beside(laid, &homeless, reach);
         }
+        self.near = (0..laid.len()).map(|k| self.neighbours(k)).collect();
         self.scene = Scene {
             figures: (0..laid.len())
-                .map(|k| self.figure(k, &self.neighbours(k), laid[k].height))
+                .map(|k| self.figure(k, laid[k].height))
                 .collect(),
         };
     }
@@ -157,7 +161,8 @@ impl Lamp {
     fn put_beside(&mut self, laid: &[Laid], which: &[usize], reach: &Region<Table>) {
         let side = self.settings.side;
         let all = |s: &Standing| {
-            let all = union([&s.inside, &s.band].into_iter().chain(&s.signs));
+            let signs = s.signs.iter().map(|sign| &sign.lit);
+            let all = union([&s.inside, &s.band()].into_iter().chain(signs));
             words::seen_from(side, all)
         };
         let mut taken: Vec<Region<Table>> = self.standing.iter().map(all).collect();
@@ -181,10 +186,8 @@ impl Lamp {
     /// that changed. A label that stands beside a piece on the move, or in its
     /// way, goes out until the next [`Lamp::light`].
     pub fn moved(&mut self, laid: &[Laid], index: usize) -> Vec<usize> {
-        let mut changed = self.neighbours(index);
         self.standing[index] = self.stand(&laid[index]);
-        let now = self.neighbours(index);
-        changed.extend(&now);
+        let mut changed = self.meet(index);
         for k in 0..self.standing.len() {
             let own = &self.standing[index];
             let hit = self.standing[k].beside.as_ref().is_some_and(|b| {
@@ -201,13 +204,30 @@ impl Lamp {
         changed.dedup();
         // Many a neighbour is lit as it was.
         changed.retain(|&k| {
-            let figure = self.figure(k, &self.neighbours(k), laid[k].height);
+            let figure = self.figure(k, laid[k].height);
             let before = std::mem::replace(&mut self.scene.figures[k], figure);
             before != self.scene.figures[k]
         });
-        self.scene.figures[index] = self.figure(index, &now, laid[index].height);
+        self.scene.figures[index] = self.figure(index, laid[index].height);
         changed.push(index);
         changed
+    }
+
+    /// Finds a moved piece's neighbours, and tells them; returns those that it
+    /// had or has.
+    fn meet(&mut self, index: usize) -> Vec<usize> {
+        let now = self.neighbours(index);
+        let mut all = std::mem::take(&mut self.near[index]);
+        for &k in &all {
+            self.near[k].retain(|&j| j != index);
+        }
+        for &k in &now {
+            let theirs = &mut self.near[k];
+            theirs.insert(theirs.partition_point(|&j| j < index), index);
+        }
+        all.extend(&now);
+        self.near[index] = now;
+        all
     }
 
     fn drawing(&mut self, piece: &PatternPiece) -> Rc<Drawing> {
@@ -230,11 +250,16 @@ impl Lamp {
         Standing {
             bounds: inside.bounds().unwrap_or(nowhere),
             inside,
-            band: drawing.band.moved(&pose),
-            signs: drawing.signs.iter().map(|s| s.moved(&pose)).collect(),
+            signs: drawing
+                .signs
+                .iter()
+                .filter_map(|s| {
+                    let lit = s.moved(&pose);
+                    lit.bounds().map(|bounds| Sign { lit, bounds })
+                })
+                .collect(),
             kept_bounds: kept.bounds().unwrap_or(nowhere),
             kept,
-            marks: drawing.marks.moved(&pose),
             drawing,
             pose,
             label,
@@ -295,16 +320,16 @@ impl Lamp {
     }
 
     /// All the light of one piece, clear of every other's.
-    fn figure(&self, index: usize, neighbours: &[usize], height: f64) -> Figure {
+    fn figure(&self, index: usize, height: f64) -> Figure {
         let own = &self.standing[index];
-        let mut band = own.band.clone();
-        let mut signs = own.signs.clone();
+        let mut band = own.band();
+        let mut signs: Vec<Region<Table>> = own.signs.iter().map(|s| s.lit.clone()).collect();
         let mut marks = own.marks_and_label();
         let (mut taken, mut under) = (Region::default(), Region::default());
         let width = self.settings.band;
         // Only what lies about this piece matters: less for the booleans to do.
         let about = own.bounds.inflate(width + 1.0, width + 1.0);
-        for &k in neighbours {
+        for &k in &self.near[index] {
             let other = &self.standing[k];
             if own.is_near(other, 2.0 * width) {
                 // A band never lies in a piece; where two meet, the first has it.
@@ -312,17 +337,20 @@ impl Lamp {
                     taken.append(trimmed(&other.inside, &about));
                 }
                 if k < index {
-                    taken.append(trimmed(&other.band, &about));
+                    taken.append(trimmed(&other.band(), &about));
                     if own.is_near(other, TOUCH) {
                         under.append(trimmed(&other.marks_and_label(), &about));
                     }
                 }
             }
-            for sign in signs.iter_mut().filter(|s| other.is_met_by(s)) {
+            for sign in &mut signs {
                 let Some(at) = sign.bounds() else { continue };
+                if !other.is_met_by(sign, &at) {
+                    continue;
+                }
                 let mut theirs = trimmed(&other.kept, &at);
                 for earlier in other.signs.iter().take_while(|_| k < index) {
-                    theirs.append(earlier.clone());
+                    theirs.append(earlier.lit.clone());
                 }
                 *sign = difference(sign, &theirs);
             }

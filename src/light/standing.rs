@@ -21,7 +21,15 @@ pub(super) struct Drawing {
     pub(super) wish: Point<Piece>,
 }
 
-/// One laid piece's light on the table.
+/// A notch's sign on the table, and the box round it.
+#[derive(Debug)]
+pub(super) struct Sign {
+    pub(super) lit: Region<Table>,
+    pub(super) bounds: Bounds<Table>,
+}
+
+/// One laid piece on the table: what its neighbours ask for. Its band and marks
+/// are moved there only when they are lit.
 #[derive(Debug)]
 pub(super) struct Standing {
     pub(super) drawing: Rc<Drawing>,
@@ -29,12 +37,9 @@ pub(super) struct Standing {
     pub(super) inside: Region<Table>,
     /// The box round `inside`, so that far pieces are told at a glance.
     pub(super) bounds: Bounds<Table>,
-    /// The band before its neighbours have their say.
-    pub(super) band: Region<Table>,
-    pub(super) signs: Vec<Region<Table>>,
+    pub(super) signs: Vec<Sign>,
     pub(super) kept: Region<Table>,
     pub(super) kept_bounds: Bounds<Table>,
-    pub(super) marks: Region<Table>,
     /// The label, about the piece's origin, if there is room inside.
     pub(super) label: Option<Rc<Region<Table>>>,
     pub(super) beside: Option<Region<Table>>,
@@ -77,27 +82,28 @@ impl Standing {
 
     /// Whether a sign of this piece meets another piece, its band or its signs.
     pub(super) fn signs_reach(&self, other: &Standing) -> bool {
-        self.signs.iter().any(|sign| other.is_met_by(sign))
+        self.signs
+            .iter()
+            .any(|sign| other.is_met_by(&sign.lit, &sign.bounds))
     }
 
-    /// Whether another piece's sign meets this piece, its band or its signs.
-    pub(super) fn is_met_by(&self, sign: &Region<Table>) -> bool {
-        let Some(at) = sign.bounds() else {
-            return false;
+    /// Whether another piece's sign in a box `at` meets this piece, its band or
+    /// its signs.
+    pub(super) fn is_met_by(&self, sign: &Region<Table>, at: &Bounds<Table>) -> bool {
+        let meets = |r: &Region<Table>, b: &Bounds<Table>| {
+            at.intersects(b) && near_boxed((sign, at), (r, b), TOUCH)
         };
-        let meets = |r: &Region<Table>, b: Bounds<Table>| {
-            at.intersects(&b) && near_boxed((sign, &at), (r, &b), TOUCH)
-        };
-        meets(&self.kept, self.kept_bounds)
-            || self
-                .signs
-                .iter()
-                .any(|s| s.bounds().is_some_and(|b| meets(s, b)))
+        meets(&self.kept, &self.kept_bounds) || self.signs.iter().any(|s| meets(&s.lit, &s.bounds))
+    }
+
+    /// The band before its neighbours have their say.
+    pub(super) fn band(&self) -> Region<Table> {
+        self.drawing.band.moved(&self.pose)
     }
 
     /// Everything that is lit inside the piece.
     pub(super) fn marks_and_label(&self) -> Region<Table> {
-        let mut all = self.marks.clone();
+        let mut all = self.drawing.marks.moved(&self.pose);
         if let Some(label) = &self.label {
             let shift: Rigid<Table, Table> = Rigid::new(false, 0.0, self.pose.shift);
             all.append(label.moved(&shift));

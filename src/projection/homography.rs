@@ -70,11 +70,13 @@ impl<A, B> Homography<A, B> {
 
     /// The denominator at `p`: the map is defined where it is positive, and
     /// straight lines that reach zero go to infinity.
+    #[inline]
     pub fn depth(&self, p: Point<A>) -> f64 {
         self.m[(2, 0)] * p.x + self.m[(2, 1)] * p.y + self.m[(2, 2)]
     }
 
     /// Maps a point. `None` on or behind the horizon.
+    #[inline]
     pub fn point(&self, p: Point<A>) -> Option<Point<B>> {
         let v = self.m * Vector3::new(p.x, p.y, 1.0);
         (v.z > 0.0).then(|| Point::new(v.x / v.z, v.y / v.z))

@@ -42,6 +42,7 @@ impl Mapping {
     /// `height` mm above the table: light that lands d from the lens foot must
     /// aim d·t/(h−t) further out (similar triangles). Without a known lens
     /// place, `p` itself. `None` at or above the lens.
+    #[inline]
     pub fn aim(&self, p: Point<Table>, height: f64) -> Option<Point<Table>> {
         let Some(lens) = self.lens_place else {
             return Some(p);
@@ -52,6 +53,7 @@ impl Mapping {
 
     /// The projector pixel that lights `p` at `height` mm above the table.
     /// `None` behind the projector, or beyond what the lens can reach.
+    #[inline]
     pub fn pixel(&self, p: Point<Table>, height: f64) -> Option<Point<Projector>> {
         let ideal = self.homography.point(self.aim(p, height)?)?;
         match &self.lens {
@@ -62,6 +64,7 @@ impl Mapping {
 
     /// How far in front of the projector's horizon the aim of `p` lies, as a
     /// positive number; zero or less cannot be lit.
+    #[inline]
     pub fn depth(&self, p: Point<Table>, height: f64) -> f64 {
         self.aim(p, height)
             .map_or(f64::NEG_INFINITY, |aim| self.homography.depth(aim))

@@ -1,15 +1,17 @@
 //! The kept picture and the two compute passes that redraw a rectangle of it.
 
 use super::device::Device;
-use super::edges::{Drawn, Rect};
+use super::edges::{Drawn, LitEdge};
 use super::encode::thresholds;
-use super::gpu::{GROUP, Stopwatch, TILE, bind, fetch, layout, run, storage, uniform};
+use super::gpu::{GROUP, Stopwatch, TILE, Tuning, fetch, layout, run, storage};
+use super::parcel::Parcels;
+use super::rect::Rect;
 use crate::fault::{Fault, Outcome};
 
 /// Workgroups in one row of the scatter pass; the shader's `ROW_OF_GROUPS`.
 const ROW_OF_GROUPS: u32 = 32768;
 
-/// Edges in one batch: 16 MiB, well inside every driver's limit.
+/// Edges in one batch: 20 MiB, well inside every driver's limit.
 const BATCH: usize = 1 << 20;
 
 /// Largest side of a picture, px: coordinates are i32 in 1/65536 px.
@@ -31,19 +33,13 @@ pub struct Canvas {
     height: u32,
     scatter: wgpu::ComputePipeline,
     gather: wgpu::ComputePipeline,
-    job: wgpu::Buffer,
-    edges: wgpu::Buffer,
-    levels: wgpu::Buffer,
-    sums: wgpu::Buffer,
-    touched: wgpu::Buffer,
-    cover_layout: wgpu::BindGroupLayout,
-    cover: wgpu::BindGroup,
-    encode: wgpu::BindGroup,
+    tuning: Tuning,
+    parcels: Parcels,
+    kept: wgpu::BindGroup,
     texture: wgpu::Texture,
     stopwatch: Option<Stopwatch>,
     /// Kept between frames so that a redraw does not allocate.
-    pending_edges: Vec<i32>,
-    pending_levels: Vec<i32>,
+    pending: Vec<LitEdge>,
 }
 
 impl Canvas {
@@ -52,6 +48,10 @@ impl Canvas {
     /// # Errors
     /// If the size is zero or beyond what the device can hold.
     pub fn new(device: &Device, width: u32, height: u32) -> Outcome<Self> {
+        Self::tuned(device, width, height, Tuning::of(device))
+    }
+
+    fn tuned(device: &Device, width: u32, height: u32, tuning: Tuning) -> Outcome<Self> {
         let limits = device.device.limits();
         let most = limits.max_texture_dimension_2d.min(LARGEST);
         let bytes = 4 * u64::from(width) * u64::from(height);
@@ -75,14 +75,6 @@ impl Canvas {
                 mapped_at_creation: false,
             })
         };
-        let data = wgpu::BufferUsages::STORAGE | wgpu::BufferUsages::COPY_DST;
-        let job = buffer(
-            "job",
-            32,
-            wgpu::BufferUsages::UNIFORM | wgpu::BufferUsages::COPY_DST,
-        );
-        let edges = buffer("edges", 16 * 4096, data);
-        let levels = buffer("levels", 4 * 4096, data);
         // wgpu hands buffers out zeroed, which is where the sums start.
         let sums = buffer(
             "sums",
@@ -92,7 +84,11 @@ impl Canvas {
         let tiles = 4 * u64::from(width.div_ceil(TILE)) * u64::from(height);
         let touched = buffer("touched", tiles, wgpu::BufferUsages::STORAGE);
         let lit = buffer("lit", tiles, wgpu::BufferUsages::STORAGE);
-        let codes = buffer("thresholds", 4 * 256, data);
+        let codes = buffer(
+            "thresholds",
+            4 * 256,
+            wgpu::BufferUsages::STORAGE | wgpu::BufferUsages::COPY_DST,
+        );
         device
             .queue
             .write_buffer(&codes, 0, bytemuck::cast_slice(&thresholds()));
@@ -112,80 +108,70 @@ impl Canvas {
                 | wgpu::TextureUsages::COPY_SRC,
             view_formats: &[],
         });
-        let cover_layout = layout(
-            gpu,
-            &[
-                uniform(),
-                storage(true),
-                storage(true),
-                storage(false),
-                storage(false),
-            ],
-        );
         let picture = wgpu::BindingType::StorageTexture {
             access: wgpu::StorageTextureAccess::WriteOnly,
             format: wgpu::TextureFormat::Rgba8Unorm,
             view_dimension: wgpu::TextureViewDimension::D2,
         };
-        let encode_layout = layout(gpu, &[storage(true), picture, storage(false)]);
+        let kept_layout = layout(
+            gpu,
+            &[
+                storage(false),
+                storage(false),
+                storage(true),
+                picture,
+                storage(false),
+            ],
+        );
+        let parcels = Parcels::new(device);
         let pipelines = gpu.create_pipeline_layout(&wgpu::PipelineLayoutDescriptor {
             label: Some("cover"),
-            bind_group_layouts: &[Some(&cover_layout), Some(&encode_layout)],
+            bind_group_layouts: &[Some(parcels.layout()), Some(&kept_layout)],
             immediate_size: 0,
         });
-        let pipeline = |entry| {
+        let pipeline = |entry, constants| {
             gpu.create_compute_pipeline(&wgpu::ComputePipelineDescriptor {
                 label: Some(entry),
                 layout: Some(&pipelines),
                 module: &module,
                 entry_point: Some(entry),
-                compilation_options: wgpu::PipelineCompilationOptions::default(),
+                compilation_options: wgpu::PipelineCompilationOptions {
+                    constants,
+                    // Each lane writes before any reads.
+                    zero_initialize_workgroup_memory: false,
+                },
                 cache: None,
             })
         };
-        let cover = bind(
-            gpu,
-            &cover_layout,
-            &[&job, &edges, &levels, &sums, &touched],
-        );
-        let encode = gpu.create_bind_group(&wgpu::BindGroupDescriptor {
-            label: Some("encode"),
-            layout: &encode_layout,
-            entries: &[
-                wgpu::BindGroupEntry {
-                    binding: 0,
-                    resource: codes.as_entire_binding(),
-                },
-                wgpu::BindGroupEntry {
-                    binding: 1,
-                    resource: wgpu::BindingResource::TextureView(
-                        &texture.create_view(&wgpu::TextureViewDescriptor::default()),
-                    ),
-                },
-                wgpu::BindGroupEntry {
-                    binding: 2,
-                    resource: lit.as_entire_binding(),
-                },
-            ],
+        let view = texture.create_view(&wgpu::TextureViewDescriptor::default());
+        let resources = [
+            sums.as_entire_binding(),
+            touched.as_entire_binding(),
+            codes.as_entire_binding(),
+            wgpu::BindingResource::TextureView(&view),
+            lit.as_entire_binding(),
+        ];
+        let entries: Vec<_> = (0..)
+            .zip(resources)
+            .map(|(binding, resource)| wgpu::BindGroupEntry { binding, resource })
+            .collect();
+        let kept = gpu.create_bind_group(&wgpu::BindGroupDescriptor {
+            label: Some("kept"),
+            layout: &kept_layout,
+            entries: &entries,
         });
         let mut canvas = Self {
             device: device.clone(),
             width,
             height,
-            scatter: pipeline("scatter"),
-            gather: pipeline("gather"),
-            job,
-            edges,
-            levels,
-            sums,
-            touched,
-            cover_layout,
-            cover,
-            encode,
+            scatter: pipeline("scatter", &[]),
+            gather: pipeline("gather", &[("LANES", f64::from(tuning.lanes))]),
+            tuning,
+            parcels,
+            kept,
             texture,
             stopwatch: None,
-            pending_edges: Vec::new(),
-            pending_levels: Vec::new(),
+            pending: Vec::new(),
         };
         canvas.redraw(Rect::of_size(width, height), []);
         Ok(canvas)
@@ -220,9 +206,8 @@ impl Canvas {
             return;
         }
         self.collect(rect, figures);
-        self.make_room();
         // More edges than a buffer holds are added batch by batch: sums add up.
-        let batches = self.pending_levels.len().div_ceil(BATCH).max(1);
+        let batches = self.pending.len().div_ceil(BATCH).max(1);
         for batch in 0..batches {
             self.pass(rect, batch * BATCH, batch + 1 == batches);
         }
@@ -230,14 +215,11 @@ impl Canvas {
 
     /// Adds a batch of the pending edges to the sums; after the last, makes the
     /// picture of them.
-    fn pass(&self, rect: Rect, first: usize, last: bool) {
-        let end = self.pending_levels.len().min(first + BATCH);
-        let (edges, levels) = (
-            &self.pending_edges[4 * first..4 * end],
-            &self.pending_levels[first..end],
-        );
-        let count = levels.len() as u32;
-        let queue = &self.device.queue;
+    fn pass(&mut self, rect: Rect, first: usize, last: bool) {
+        let end = self.pending.len().min(first + BATCH);
+        let edges = &self.pending[first..end];
+        let count = edges.len() as u32;
+        let sharing = self.tuning.sharing(count);
         let job = [
             rect.left,
             rect.top,
@@ -246,13 +228,15 @@ impl Canvas {
             self.width as i32,
             self.width.div_ceil(TILE) as i32,
             count as i32,
-            run(rect.right - rect.left),
+            run(rect.right - rect.left, self.tuning.lanes),
+            sharing as i32,
+            0,
+            0,
+            0,
         ];
-        queue.write_buffer(&self.job, 0, bytemuck::cast_slice(&job));
-        if count > 0 {
-            queue.write_buffer(&self.edges, 0, bytemuck::cast_slice(edges));
-            queue.write_buffer(&self.levels, 0, bytemuck::cast_slice(levels));
-        }
+        let Some(parcel) = self.parcels.fill(&self.device, &job, edges) else {
+            return;
+        };
         let mut encoder = self
             .device
             .device
@@ -263,10 +247,10 @@ impl Canvas {
                 label: Some("cover"),
                 timestamp_writes: watch.map(Stopwatch::writes),
             });
-            pass.set_bind_group(0, &self.cover, &[]);
-            pass.set_bind_group(1, &self.encode, &[]);
+            pass.set_bind_group(0, self.parcels.group(parcel), &[]);
+            pass.set_bind_group(1, &self.kept, &[]);
             if count > 0 {
-                let groups = count.div_ceil(GROUP);
+                let groups = (count << (2 * sharing)).div_ceil(GROUP);
                 pass.set_pipeline(&self.scatter);
                 pass.dispatch_workgroups(
                     groups.min(ROW_OF_GROUPS),
@@ -282,65 +266,29 @@ impl Canvas {
         if let Some(w) = &self.stopwatch {
             w.resolve(&mut encoder);
         }
-        queue.submit([encoder.finish()]);
+        self.device.queue.submit([encoder.finish()]);
+        self.parcels.sent(parcel);
     }
 
     /// Gathers the edges that can touch `rect`.
     fn collect<'a>(&mut self, rect: Rect, figures: impl IntoIterator<Item = &'a Drawn>) {
-        self.pending_edges.clear();
-        self.pending_levels.clear();
+        self.pending.clear();
         let (top, right, bottom) = (rect.top << 16, rect.right << 16, rect.bottom << 16);
-        for figure in figures {
-            let r = figure.rect;
-            if rect.intersection(&r).is_empty() {
-                continue;
-            }
-            if r == rect.intersection(&r) {
-                self.pending_edges
-                    .extend_from_slice(figure.edges.as_flattened());
-                self.pending_levels.extend_from_slice(&figure.levels);
-                continue;
-            }
-            for (e, level) in figure.edges.iter().zip(&figure.levels) {
-                let outside =
-                    e[1].max(e[3]) <= top || e[1].min(e[3]) >= bottom || e[0].min(e[2]) >= right;
-                if !outside {
-                    self.pending_edges.extend_from_slice(e);
-                    self.pending_levels.push(*level);
+        let figures = figures.into_iter();
+        for figure in figures.filter(|f| !rect.intersection(&f.rect).is_empty()) {
+            // A ring that is closed outside the rectangle adds nothing in it.
+            for (edges, at) in figure.rings() {
+                let common = rect.intersection(&at);
+                if common == at {
+                    self.pending.extend_from_slice(edges);
+                } else if !common.is_empty() {
+                    self.pending.extend(edges.iter().filter(|e| {
+                        let [x0, y0, x1, y1, _] = **e;
+                        y0.max(y1) > top && y0.min(y1) < bottom && x0.min(x1) < right
+                    }));
                 }
             }
         }
-    }
-
-    /// Grows the edge buffers if this frame has more than any before.
-    fn make_room(&mut self) {
-        let needed = 4 * self.pending_levels.len().min(BATCH) as u64;
-        if needed <= self.levels.size() {
-            return;
-        }
-        let gpu = &self.device.device;
-        let size = needed.next_power_of_two();
-        let buffer = |label, size| {
-            gpu.create_buffer(&wgpu::BufferDescriptor {
-                label: Some(label),
-                size,
-                usage: wgpu::BufferUsages::STORAGE | wgpu::BufferUsages::COPY_DST,
-                mapped_at_creation: false,
-            })
-        };
-        self.edges = buffer("edges", 4 * size);
-        self.levels = buffer("levels", size);
-        self.cover = bind(
-            gpu,
-            &self.cover_layout,
-            &[
-                &self.job,
-                &self.edges,
-                &self.levels,
-                &self.sums,
-                &self.touched,
-            ],
-        );
     }
 
     /// Seconds the device spent on the last redraw, where it can tell. Waits
@@ -397,5 +345,56 @@ impl Canvas {
             height: self.height,
             codes: bytes.chunks_exact(pitch as usize).flat_map(row).collect(),
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Wanted, draw};
+    use super::*;
+    use crate::projection::{Homography, Mapping};
+    use crate::scene::{Figure, Level, Patch};
+    use crate::shape::Region;
+    use crate::space::Point;
+
+    /// Edges of every slant, some off the picture, some over many rows and columns.
+    fn drawn(map: &Mapping) -> Vec<Drawn> {
+        let star = |k: u32| {
+            let middle = Point::new(f64::from(k * 61 % 500), f64::from(k * 37 % 200));
+            let mut ring = Region::disc(middle, 30.0).rings.remove(0);
+            for (n, p) in ring.iter_mut().enumerate().skip(k as usize % 3).step_by(3) {
+                *p = middle + (*p - middle) * (1.0 + n as f64 / 20.0);
+            }
+            let patch = Patch {
+                region: Region::ring(ring),
+                level: Level(9 + (k % 4) as u8),
+            };
+            Figure {
+                patches: vec![patch],
+                height: 0.0,
+            }
+        };
+        (0..20).map(|k| draw(&star(k), map, 500, 200)).collect()
+    }
+
+    #[test]
+    fn however_the_work_is_cut_up_the_picture_is_the_same() {
+        let rows = [[1.1, 0.1, -9.0], [0.05, -0.9, 190.0], [1e-4, 2e-4, 1.0]];
+        let drawn = drawn(&Mapping::plane(Homography::from_rows(rows).unwrap()));
+        let device = Device::open(Wanted::Best).unwrap();
+        let picture = |lanes, shared| {
+            let mut canvas = Canvas::tuned(&device, 500, 200, Tuning { lanes, shared }).unwrap();
+            canvas.redraw(Rect::of_size(500, 200), &drawn);
+            canvas.redraw(Rect::of_size(130, 90), &drawn[..10]);
+            canvas.redraw(Rect::of_size(130, 90), &drawn);
+            canvas.read().unwrap()
+        };
+        let plain = picture(64, 0);
+        assert!(plain.codes.iter().any(|c| *c > 0));
+        for shift in [12, 14, 16, 20] {
+            assert!(picture(64, 1 << shift) == plain, "{shift}");
+        }
+        assert!(picture(256, 0) == plain);
+        assert!(picture(256, 1 << 20) == plain);
     }
 }

@@ -21,6 +21,11 @@ pub struct Device {
     info: wgpu::AdapterInfo,
 }
 
+/// What is used where there is: timestamps for the benches, and buffers that the
+/// processor writes where the device reads them. Everything works without.
+const WISHED: wgpu::Features =
+    wgpu::Features::TIMESTAMP_QUERY.union(wgpu::Features::MAPPABLE_PRIMARY_BUFFERS);
+
 /// What a bare machine needs, by system.
 const INSTALL: &str = "install one: Debian/Ubuntu `sudo apt install libvulkan1 mesa-vulkan-drivers libegl1`, \
      Fedora `sudo dnf install vulkan-loader mesa-vulkan-drivers mesa-libEGL`, \
@@ -107,8 +112,7 @@ impl Device {
         }
         let desc = wgpu::DeviceDescriptor {
             label: Some("ghostchalk"),
-            // Timestamps serve the benches; everything works without.
-            required_features: adapter.features() & wgpu::Features::TIMESTAMP_QUERY,
+            required_features: adapter.features() & WISHED,
             required_limits: adapter.limits(),
             ..Default::default()
         };
@@ -141,14 +145,23 @@ impl Device {
         self.info.device_type == wgpu::DeviceType::Cpu
     }
 
+    /// Whether all that was handed over is done; does not wait.
+    pub fn is_idle(&self) -> Outcome<bool> {
+        self.poll(wgpu::PollType::Poll)
+            .map(|status| status.is_queue_empty())
+    }
+
     /// Waits until all that was handed over is done.
     pub fn wait(&self) -> Outcome<()> {
-        match self.device.poll(wgpu::PollType::wait_indefinitely()) {
-            Ok(_) => Ok(()),
-            Err(e) => Err(Fault::ours(
+        self.poll(wgpu::PollType::wait_indefinitely()).map(|_| ())
+    }
+
+    fn poll(&self, how: wgpu::PollType) -> Outcome<wgpu::PollStatus> {
+        self.device.poll(how).map_err(|e| {
+            Fault::ours(
                 format!("the graphics device stopped answering: {e}"),
                 "start again; if it stays so, update the graphics driver",
-            )),
-        }
+            )
+        })
     }
 }

@@ -1,5 +1,6 @@
 //! From a figure in table millimetres to edges in 1/65536 px.
 
+use super::rect::Rect;
 use crate::projection::{Mapping, Orientation};
 use crate::scene::Figure;
 use crate::scene::Level;
@@ -18,59 +19,16 @@ const MARGIN: f64 = 2.0;
 /// One edge of an outline: from x, from y, to x, to y, in 1/65536 px.
 pub type Edge = [i32; 4];
 
-/// A rectangle of pixels: left, top, right, bottom; right and bottom excluded.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Rect {
-    pub left: i32,
-    pub top: i32,
-    pub right: i32,
-    pub bottom: i32,
-}
-
-impl Rect {
-    pub fn of_size(width: u32, height: u32) -> Self {
-        Self {
-            left: 0,
-            top: 0,
-            right: width as i32,
-            bottom: height as i32,
-        }
-    }
-
-    pub fn is_empty(&self) -> bool {
-        self.left >= self.right || self.top >= self.bottom
-    }
-
-    pub fn intersection(&self, other: &Rect) -> Rect {
-        Rect {
-            left: self.left.max(other.left),
-            top: self.top.max(other.top),
-            right: self.right.min(other.right),
-            bottom: self.bottom.min(other.bottom),
-        }
-    }
-
-    /// The smallest rectangle that holds both.
-    pub fn union(&self, other: &Rect) -> Rect {
-        match (self.is_empty(), other.is_empty()) {
-            (true, _) => *other,
-            (_, true) => *self,
-            _ => Rect {
-                left: self.left.min(other.left),
-                top: self.top.min(other.top),
-                right: self.right.max(other.right),
-                bottom: self.bottom.max(other.bottom),
-            },
-        }
-    }
-}
+/// An edge with its level, in 255ths of white, as the shader reads it.
+pub(super) type LitEdge = [i32; 5];
 
 /// A figure as the picture needs it: its edges, each with its level (negative
 /// where the way it is projected turns outlines over), and the pixels they touch.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Drawn {
-    pub(super) edges: Vec<Edge>,
-    pub(super) levels: Vec<i32>,
+    pub(super) edges: Vec<LitEdge>,
+    /// Where each closed run of edges ends, and the pixels it touches.
+    pub(super) rings: Vec<(usize, Rect)>,
     pub(super) rect: Rect,
 }
 
@@ -83,8 +41,8 @@ impl Drawn {
     /// The whole picture evenly lit, by its left side alone.
     pub fn sheet(width: u32, height: u32, level: Level) -> Self {
         Self {
-            edges: vec![[0, 0, 0, (height as i32) << 16]],
-            levels: vec![i32::from(level.0)],
+            edges: vec![[0, 0, 0, (height as i32) << 16, i32::from(level.0)]],
+            rings: vec![(1, Rect::of_size(width, height))],
             rect: Rect::of_size(width, height),
         }
     }
@@ -92,14 +50,22 @@ impl Drawn {
     /// Takes a figure that is lit evenly to another level, which is not nought.
     pub fn set_level(&mut self, level: Level) {
         let to = i32::from(level.0);
-        for l in &mut self.levels {
-            *l = to * l.signum();
+        for edge in &mut self.edges {
+            edge[4] = to * edge[4].signum();
         }
+    }
+
+    /// The closed runs of edges, each with the pixels that it touches.
+    pub(super) fn rings(&self) -> impl Iterator<Item = (&[LitEdge], Rect)> {
+        let starts = [0].into_iter().chain(self.rings.iter().map(|r| r.0));
+        let spans = starts.zip(&self.rings);
+        spans.map(|(start, &(end, rect))| (&self.edges[start..end], rect))
     }
 
     /// The edges and their levels, for comparison with other rasterisers.
     pub fn edges(&self) -> impl Iterator<Item = (Edge, i32)> + '_ {
-        self.edges.iter().copied().zip(self.levels.iter().copied())
+        let split = |&[x0, y0, x1, y1, level]: &LitEdge| ([x0, y0, x1, y1], level);
+        self.edges.iter().map(split)
     }
 }
 
@@ -108,13 +74,23 @@ impl Drawn {
 /// can light stays dark as a whole, for an outline with a part left out would
 /// light the wrong side.
 pub fn draw(figure: &Figure, map: &Mapping, width: u32, height: u32) -> Drawn {
+    let rings = figure.patches.iter().flat_map(|p| &p.region.rings);
+    let (count, points, longest) = rings.fold((0, 0, 0), |(count, points, longest), ring| {
+        (count + 1, points + ring.len(), longest.max(ring.len()))
+    });
     let mut pen = Pen {
-        out: Drawn::default(),
+        out: Drawn {
+            // Room for some that are split.
+            edges: Vec::with_capacity(points + points / 4),
+            rings: Vec::with_capacity(count),
+            rect: Rect::default(),
+        },
         level: 0,
+        picture: Rect::of_size(width, height),
         right: f64::from(width) + MARGIN,
         bottom: f64::from(height) + MARGIN,
-        low: (f64::INFINITY, f64::INFINITY),
-        high: (f64::NEG_INFINITY, f64::NEG_INFINITY),
+        low: UNSEEN.0,
+        high: UNSEEN.1,
     };
     // An edge lights what lies to its right in the picture, and counts positive
     // running down. Seen the right way round, an outline runs counter-clockwise
@@ -123,19 +99,17 @@ pub fn draw(figure: &Figure, map: &Mapping, width: u32, height: u32) -> Drawn {
         Orientation::Reads => 1,
         Orientation::Mirrored => -1,
     };
-    let mut pixels = Vec::new();
+    let mut pixels = Vec::with_capacity(2 * longest);
     for patch in &figure.patches {
         pen.level = sense * i32::from(patch.level.0);
         for ring in &patch.region.rings {
             if project(ring, map, figure.height, &mut pixels).is_none() {
                 return Drawn::default();
             }
-            for (a, b) in pairs(&pixels) {
-                pen.edge(a, b);
-            }
+            pen.ring(&pixels);
         }
     }
-    pen.finish(width, height)
+    pen.out
 }
 
 /// One ring's pixels, split to [`SPLIT`] and cut at the horizon. `None` if a
@@ -164,9 +138,13 @@ fn project(
             (false, true) => (cut(da / (da - db)), b),
             (false, false) => continue,
         };
-        let n = ((to - from).length() / SPLIT).ceil().clamp(1.0, 1e5) as usize;
-        for k in 0..n {
-            out.push(map.pixel(from + (to - from) * (k as f64 / n as f64), height)?);
+        out.push(map.pixel(from, height)?);
+        let step = to - from;
+        if step.square_length() > SPLIT * SPLIT {
+            let n = (step.length() / SPLIT).ceil().clamp(1.0, 1e5) as usize;
+            for k in 1..n {
+                out.push(map.pixel(from + step * (k as f64 / n as f64), height)?);
+            }
         }
         if db <= 0.0 {
             out.push(map.pixel(to, height)?);
@@ -179,23 +157,72 @@ struct Pen {
     out: Drawn,
     /// What the next edges carry.
     level: i32,
+    picture: Rect,
     right: f64,
     bottom: f64,
-    low: (f64, f64),
-    high: (f64, f64),
+    /// The box round the vertices of the ring at hand.
+    low: Point<Projector>,
+    high: Point<Projector>,
 }
 
+/// The box round nothing.
+const UNSEEN: (Point<Projector>, Point<Projector>) = (
+    Point::new(f64::INFINITY, f64::INFINITY),
+    Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY),
+);
+
 impl Pen {
+    /// Adds a ring.
+    fn ring(&mut self, ring: &[Point<Projector>]) {
+        let before = self.out.edges.len();
+        (self.low, self.high) = UNSEEN;
+        if ring.iter().all(|p| self.holds(*p)) {
+            self.whole(ring);
+        } else {
+            for (a, b) in pairs(ring) {
+                self.edge(a, b);
+            }
+        }
+        let end = self.out.edges.len();
+        if end > before {
+            // One pixel more on each side holds what rounding may touch.
+            let rect = Rect {
+                left: self.low.x.floor() as i32 - 1,
+                top: self.low.y.floor() as i32 - 1,
+                right: self.high.x.ceil() as i32 + 1,
+                bottom: self.high.y.ceil() as i32 + 1,
+            }
+            .intersection(&self.picture);
+            self.out.rings.push((end, rect));
+            self.out.rect = self.out.rect.union(&rect);
+        }
+    }
+
+    /// Adds a ring that lies wholly in the picture, as most do: each vertex is
+    /// looked at once.
+    fn whole(&mut self, ring: &[Point<Projector>]) {
+        let Some((&first, rest)) = ring.split_first() else {
+            return;
+        };
+        let start = self.note(first);
+        let mut from = start;
+        for p in rest {
+            let to = self.note(*p);
+            self.push(from, to);
+            from = to;
+        }
+        self.push(from, start);
+    }
+
+    /// Whether a point lies in the picture, or in the margin round it.
+    fn holds(&self, p: Point<Projector>) -> bool {
+        p.x >= -MARGIN && p.x <= self.right && p.y >= -MARGIN && p.y <= self.bottom
+    }
+
     /// Adds an edge, cut to the picture: what lies above, below or to the
     /// right covers no pixel; what lies to the left covers as if it stood at
     /// the margin.
     fn edge(&mut self, a: Point<Projector>, b: Point<Projector>) {
-        let inside = |p: Point<Projector>| {
-            p.x >= -MARGIN && p.x <= self.right && p.y >= -MARGIN && p.y <= self.bottom
-        };
-        if inside(a) && inside(b) {
-            return self.push(a, b);
-        }
         // Cut in y, then split where x crosses either margin.
         let Some((a, b)) = cut_y(a, b, -MARGIN, self.bottom) else {
             return;
@@ -221,35 +248,23 @@ impl Pen {
                 p.x = -MARGIN;
                 q.x = -MARGIN;
             }
+            let (p, q) = (self.note(p), self.note(q));
             self.push(p, q);
         }
     }
 
-    fn push(&mut self, a: Point<Projector>, b: Point<Projector>) {
-        for p in [a, b] {
-            self.low = (self.low.0.min(p.x), self.low.1.min(p.y));
-            self.high = (self.high.0.max(p.x), self.high.1.max(p.y));
-        }
-        let q16 = |v: f64| (v * 65536.0).round() as i32;
-        let edge = [q16(a.x), q16(a.y), q16(b.x), q16(b.y)];
-        if edge[1] != edge[3] {
-            self.out.edges.push(edge);
-            self.out.levels.push(self.level);
-        }
+    /// A vertex in 1/65536 px; the box grows to hold it.
+    fn note(&mut self, p: Point<Projector>) -> [i32; 2] {
+        self.low = self.low.min(p);
+        self.high = self.high.max(p);
+        [p.x, p.y].map(|v| (v * 65536.0).round() as i32)
     }
 
-    fn finish(mut self, width: u32, height: u32) -> Drawn {
-        if !self.out.edges.is_empty() {
-            // One pixel more on each side holds what rounding may touch.
-            let rect = Rect {
-                left: self.low.0.floor() as i32 - 1,
-                top: self.low.1.floor() as i32 - 1,
-                right: self.high.0.ceil() as i32 + 1,
-                bottom: self.high.1.ceil() as i32 + 1,
-            };
-            self.out.rect = rect.intersection(&Rect::of_size(width, height));
+    /// Adds an edge between two vertices; a level one covers nothing.
+    fn push(&mut self, [x0, y0]: [i32; 2], [x1, y1]: [i32; 2]) {
+        if y0 != y1 {
+            self.out.edges.push([x0, y0, x1, y1, self.level]);
         }
-        self.out
     }
 }
 

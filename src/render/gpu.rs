@@ -4,7 +4,7 @@
 use super::device::Device;
 use crate::fault::{Fault, Outcome};
 
-/// Invocations in a workgroup; the shader's `@workgroup_size`.
+/// Invocations in a workgroup of the first pass; the shader's `@workgroup_size`.
 pub(super) const GROUP: u32 = 64;
 /// Pixels in a row's tile; the shader shifts by 5.
 pub(super) const TILE: u32 = 32;
@@ -72,10 +72,40 @@ pub(super) fn fetch(device: &Device, buffer: &wgpu::Buffer) -> Outcome<Vec<u8>> 
     Ok(view.to_vec())
 }
 
-/// Pixels that a lane of the second pass takes in a row of `width` px: the
-/// least power of two with which a workgroup spans it, or whole tiles.
-pub(super) fn run(width: i32) -> i32 {
-    let (group, tile) = (GROUP as i32, TILE as i32);
+/// How finely the work is cut up; the picture is the same, bit for bit.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Tuning {
+    /// Lanes in a workgroup of the second pass, 64 or 256; the shader's `LANES`.
+    pub(super) lanes: u32,
+    /// Edges are shared by several invocations in the first pass while no more
+    /// than this many are busy.
+    pub(super) shared: u32,
+}
+
+impl Tuning {
+    /// A card runs many lanes for the asking, and its frame is as long as the
+    /// longest of them. A processor's cores are busy with few.
+    pub(super) fn of(device: &Device) -> Self {
+        let most = device.device.limits().max_compute_invocations_per_workgroup;
+        let software = device.is_software();
+        Self {
+            lanes: if software || most < 256 { 64 } else { 256 },
+            shared: if software { 0 } else { 1 << 17 },
+        }
+    }
+
+    /// Invocations that share each of so many edges, as a power of two along its
+    /// rows, and the same along its columns.
+    pub(super) fn sharing(self, edges: u32) -> u32 {
+        let each = self.shared.checked_div(edges).unwrap_or(0);
+        (each.max(1).ilog2() / 2).min(3)
+    }
+}
+
+/// Pixels that each of a group's lanes takes in a row of `width` px: the least
+/// power of two with which they span it, or whole tiles.
+pub(super) fn run(width: i32, lanes: u32) -> i32 {
+    let (group, tile) = (lanes as i32, TILE as i32);
     let least = (width + group - 1) / group;
     if least > tile {
         (least + tile - 1) / tile * tile
@@ -116,21 +146,19 @@ pub(super) fn layout(gpu: &wgpu::Device, types: &[wgpu::BindingType]) -> wgpu::B
     })
 }
 
-pub(super) fn bind(
-    gpu: &wgpu::Device,
-    layout: &wgpu::BindGroupLayout,
-    buffers: &[&wgpu::Buffer],
-) -> wgpu::BindGroup {
-    let entries: Vec<_> = (0..)
-        .zip(buffers)
-        .map(|(binding, buffer)| wgpu::BindGroupEntry {
-            binding,
-            resource: buffer.as_entire_binding(),
-        })
-        .collect();
-    gpu.create_bind_group(&wgpu::BindGroupDescriptor {
-        label: None,
-        layout,
-        entries: &entries,
-    })
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn few_edges_are_shared_and_many_are_not() {
+        let card = Tuning {
+            lanes: 256,
+            shared: 1 << 17,
+        };
+        let of = [0, 830, 4096, 30_000, 170_000].map(|n| card.sharing(n));
+        assert_eq!(of, [0, 3, 2, 1, 0]);
+        let software = Tuning { shared: 0, ..card };
+        assert_eq!(software.sharing(830), 0);
+    }
 }

@@ -14,11 +14,14 @@ mod edges;
 mod encode;
 mod gpu;
 mod painter;
+mod parcel;
+mod rect;
 mod screen;
 
 pub use canvas::{Canvas, Picture};
 pub use device::{Device, Drivers, Wanted};
-pub use edges::{Drawn, Rect, draw};
+pub use edges::{Drawn, draw};
 pub use encode::{decode_srgb, encode_srgb};
 pub use painter::{Painter, Pixels};
+pub use rect::Rect;
 pub use screen::{Screen, Shown, configured};

@@ -314,7 +314,7 @@ impl App {
         }
     }
 
-    pub(super) fn key_in_setting(&mut self, _: crate::work::keys::Pressed) -> Outcome<()> {
+    pub(super) fn key_in_setting(&mut self, _: crate::work::Pressed) -> Outcome<()> {
         Ok(())
     }
 

@@ -8,8 +8,7 @@ use super::outputs::Output;
 use crate::cloth::{OnTable, Panel};
 use crate::fault::Outcome;
 use crate::render::Shown;
-use crate::work::keys::{KeyAct, Outside, Pressed, act_of, sheet};
-use crate::work::{Act, Said, Touched};
+use crate::work::{Act, Key, KeyAct, Outside, Pressed, Said, Touched, act_of, sheet};
 use std::time::{Duration, Instant};
 use winit::application::ApplicationHandler;
 use winit::event::{ElementState, MouseButton, MouseScrollDelta, WindowEvent};
@@ -258,7 +257,7 @@ impl App {
     }
 
     pub(super) fn key(&mut self, event_loop: &ActiveEventLoop, pressed: Pressed) -> Outcome<()> {
-        use crate::work::keys::Key;
+    
         self.answer_pointer()?;
         match &mut self.mode {
             Mode::Doubt(..) => match pressed.key {

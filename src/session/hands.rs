@@ -1,6 +1,6 @@
 //! From the windowing library's keys to ours.
 
-use crate::work::keys::{Key, Pressed};
+use crate::work::{Key, Pressed};
 use winit::event::KeyEvent;
 use winit::keyboard::{Key as Typed, KeyCode, ModifiersState, NamedKey, PhysicalKey};
 

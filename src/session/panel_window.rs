@@ -105,8 +105,10 @@ impl PanelWindow {
             .handle_platform_output(&self.window, out.platform_output);
         let (gpu, queue) = self.device.gpu();
         // The textures must be taken in even if the frame can't be shown.
-        for (id, delta) in &out.textures_delta.set {
-            self.painter.update_texture(gpu, queue, *id, delta);
+        for (id, deltas) in &out.textures_delta.set {
+            for delta in deltas {
+                self.painter.update_texture(gpu, queue, *id, delta);
+            }
         }
         self.present(&ctx.tessellate(out.shapes, out.pixels_per_point), out.pixels_per_point)?;
         for id in &out.textures_delta.free {

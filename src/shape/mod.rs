@@ -126,9 +126,8 @@ fn winding<S>(ring: &[Point<S>], p: Point<S>) -> i32 {
 
 /// The edges of a ring, the closing one last.
 pub fn pairs<S>(ring: &[Point<S>]) -> impl Iterator<Item = (Point<S>, Point<S>)> + '_ {
-    ring.iter()
-        .copied()
-        .zip(ring.iter().copied().cycle().skip(1))
+    let closing = ring.last().copied().zip(ring.first().copied());
+    ring.windows(2).map(|w| (w[0], w[1])).chain(closing)
 }
 
 /// The smallest box that holds all points, or `None` if there are none.

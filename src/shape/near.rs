@@ -18,6 +18,11 @@ pub fn near_boxed<S>(
     (b, bb): (&Region<S>, &Bounds<S>),
     reach: f64,
 ) -> bool {
+    // Most pieces are told apart by their boxes alone.
+    let apart = (ba.min - bb.max).max(bb.min - ba.max);
+    if apart.x >= reach || apart.y >= reach {
+        return false;
+    }
     // Only edges in the common part of the grown boxes can be that close.
     let common = ba
         .inflate(reach, reach)
@@ -31,7 +36,8 @@ pub fn near_boxed<S>(
             .filter(|(p, q)| touches(&common, *p, *q))
             .collect()
     };
-    let (ea, eb) = (close(a), close(b));
+    let ea = close(a);
+    let eb = if ea.is_empty() { Vec::new() } else { close(b) };
     if ea
         .iter()
         .any(|e| eb.iter().any(|f| edges_near(*e, *f, reach)))
@@ -39,11 +45,11 @@ pub fn near_boxed<S>(
         return true;
     }
     // No edges near: a ring may still lie wholly within the other region.
-    let holds = |outer: &Region<S>, inner: &Region<S>| {
+    let holds = |outer: &Region<S>, within: &Bounds<S>, inner: &Region<S>| {
         let mut firsts = inner.rings.iter().filter_map(|r| r.first());
-        firsts.any(|p| outer.contains(*p))
+        firsts.any(|p| within.contains(*p) && outer.contains(*p))
     };
-    holds(b, a) || holds(a, b)
+    holds(b, bb, a) || holds(a, ba, b)
 }
 
 /// Whether an edge's own box meets `area`.

@@ -1,6 +1,0 @@
-//! Placeholder.
-#[derive(Debug, Default)]
-pub struct PanelMemory {}
-impl PanelMemory {
-    pub fn show_cautions(&mut self) {}
-}
