@@ -343,3 +343,71 @@ fn position(x: f64, y: f64, turn: f64) -> Outcome<()> {
     in_range("y_mm", y, -1e5, 1e5)?;
     in_range("turn_deg", turn, -36_000.0, 36_000.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The demo job with its text changed.
+    fn with(old: &str, new: &str) -> Outcome<Job> {
+        let path = Path::new("demo-data/job.toml");
+        let text = std::fs::read_to_string(path).unwrap();
+        assert!(text.contains(old));
+        Job::from_text(path, &text.replacen(old, new, 1))
+    }
+
+    fn said(old: &str, new: &str) -> String {
+        with(old, new).unwrap_err().to_string()
+    }
+
+    const FLANNEL: &str = "cloth = \"flannel\"\n#";
+
+    fn flannel(more: &str) -> String {
+        format!("cloth = \"flannel\"\n{more}\n#")
+    }
+
+    #[test]
+    fn cloth_marks_plies_and_numbers_are_checked() {
+        let mark = |x: &str| {
+            flannel(&format!(
+                "mark = [{{ name = \"a\", x_mm = {x}, y_mm = 0 }}]"
+            ))
+        };
+        assert!(with(FLANNEL, &mark("-100000")).is_ok());
+        for x in ["nan", "inf", "100001"] {
+            let text = said(FLANNEL, &mark(x));
+            assert!(
+                text.contains("\"remnant\"") && text.contains("mark \"a\""),
+                "{text}"
+            );
+        }
+        let twice =
+            "mark = [{ name = \"a\", x_mm = 1, y_mm = 0 }, { name = \"a\", x_mm = 2, y_mm = 0 }]";
+        assert!(said(FLANNEL, &flannel(twice)).contains("two of mark \"a\""));
+        assert!(said(FLANNEL, &flannel("under = \"table\"")).contains("isn't there"));
+        assert!(said(FLANNEL, &flannel("under = \"remnant\"")).contains("under itself"));
+        let under = with(FLANNEL, &flannel("under = \"felt\"")).unwrap();
+        assert_eq!(under.file.panels[1].under.as_deref(), Some("felt"));
+        let id = "face = \"up\"\nid = 3";
+        let text = std::fs::read_to_string("demo-data/job.toml").unwrap();
+        let path = Path::new("demo-data/job.toml");
+        let twice = text.replace("face = \"up\"", id);
+        let text = Job::from_text(path, &twice).unwrap_err().to_string();
+        assert!(text.contains("two of placed id \"3\""), "{text}");
+        assert!(with("face = \"up\"", id).is_ok());
+        assert!(said("face = \"up\"", "id = -3").contains("line "));
+    }
+
+    #[test]
+    fn a_panel_put_away_takes_its_pieces_off_the_table() {
+        let all = with(FLANNEL, FLANNEL).unwrap();
+        let away = with(FLANNEL, &flannel("spread = false")).unwrap();
+        let on = |job: &Job| job.laid().iter().filter(|l| l.panel == "remnant").count();
+        assert_eq!((on(&all), on(&away)), (4, 0));
+        assert_eq!(away.laid().len(), all.laid().len() - 4);
+        let spread: Vec<&str> = away.panels_spread().map(|p| p.name.as_str()).collect();
+        assert_eq!(spread, ["sling", "felt"]);
+        // They are laid all the same.
+        assert_eq!(away.counts(), all.counts());
+    }
+}
