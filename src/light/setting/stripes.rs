@@ -48,7 +48,7 @@ pub fn stripes(on: &Upright, which: Stripes) -> Outcome<Page> {
                 Run::Away => column,
                 Run::Across => row,
             };
-            (along / pixels % 2 == 0).then_some(WHITE)
+            (along / pixels).is_multiple_of(2).then_some(WHITE)
         }
     };
     let all = [0, 0, w, h];
