@@ -22,6 +22,8 @@ pub mod projection;
 pub mod rehearse;
 pub mod render;
 pub mod scene;
+#[cfg(feature = "live")]
+pub mod session;
 pub mod shape;
 pub mod sheet;
 pub mod space;

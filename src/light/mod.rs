@@ -13,7 +13,7 @@ mod room;
 mod standing;
 mod text;
 
-pub use text::Letters;
+pub use text::{FONT, Letters};
 
 use standing::{Drawing, Standing, draw};
 

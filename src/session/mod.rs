@@ -1,0 +1,3 @@
+//! The live windows.
+
+pub mod panel;
