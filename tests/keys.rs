@@ -9,8 +9,8 @@ use ghostchalk::work::{
 };
 use std::collections::HashSet;
 
-/// The demonstration job, with light that can be changed both ways, a mark
-/// or two, and one piece of the canvas not laid yet.
+/// The demonstration job, with light that can be changed both ways and
+/// three marks on the canvas.
 fn bench() -> Bench {
     let job = Job::open("demo-data".as_ref()).unwrap();
     let ways = Ways {
@@ -28,7 +28,7 @@ fn bench() -> Bench {
     let mut bench = Bench::new(goods, state, History::default());
     let point = |bench: &mut Bench, x, y| bench.act(Act::Point(Point::new(x, y)), 0.0);
     bench.act(Act::Begin(Task::Marks("sling".into())), 0.0);
-    for (x, y) in [(120.0, 400.0), (800.0, 420.0)] {
+    for (x, y) in [(120.0, 400.0), (800.0, 420.0), (500.0, 650.0)] {
         point(&mut bench, x, y);
         bench.act(Act::Press, 0.0);
     }
@@ -62,7 +62,7 @@ fn activities() -> Vec<Bench> {
         begun(Task::Outline(sling()), 3),
         begun(Task::KeepOut(sling()), 3),
         begun(Task::Marks(sling()), 0),
-        begun(Task::Moved(sling()), 1),
+        begun(Task::Moved(sling()), 2),
         begun(Task::Warp(sling()), 1),
         begun(Task::Edge, 1),
         begun(Task::Tape, 1),

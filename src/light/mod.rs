@@ -15,7 +15,7 @@ mod standing;
 mod text;
 mod words;
 
-pub use text::Letters;
+pub use text::{FONT, Letters};
 pub use words::{Lettering, lettering};
 
 use standing::{Drawing, Sign, Standing, draw};

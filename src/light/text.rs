@@ -8,7 +8,8 @@ use crate::space::{Bounds, Point, Rigid, Table, Vector};
 use lyon::path::iterator::PathIterator;
 use std::collections::HashMap;
 
-static FONT: &[u8] = include_bytes!("font/B612-Bold.otf");
+/// The letters' file: the panel is read in the same.
+pub static FONT: &[u8] = include_bytes!("font/B612-Bold.otf");
 
 /// How far a flattened letter may be from its curve, mm.
 const FLATTEN: f32 = 0.02;

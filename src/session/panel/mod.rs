@@ -1,0 +1,194 @@
+//! The panel: the laptop's window, for what the light on the table can't say.
+//!
+//! What is always in sight: what is asked for now (top), the plan, the piece in
+//! hand and what is wrong (left), whether the work is safe (foot). The rest lies
+//! on leaves at the right, one in sight at a time. Everything is a control with
+//! a name, reached by Tab.
+
+mod cloths;
+mod fit;
+mod foot;
+mod hand;
+mod hatch;
+mod head;
+mod keys;
+mod lamp;
+mod pieces;
+mod plan;
+mod press;
+mod room;
+mod style;
+mod view;
+
+pub use style::dress;
+pub use view::{Bad, Facts, OutputFact, OutputState, PanelView, ProfileFact, Wish, wrongs};
+
+use crate::work::Bench;
+use crate::work::Key;
+use crate::work::KeyAct;
+use crate::work::Outside;
+use crate::work::Pressed;
+use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, Role, ScrollArea, Ui};
+use press::press;
+use std::collections::BTreeSet;
+use style::{DIM, GROUND, RULE};
+
+/// What the panel remembers of itself between two pictures.
+#[derive(Debug, Clone, Default)]
+pub struct PanelMemory {
+    leaf: Leaf,
+    /// Panels of cloth whose names are unfolded.
+    open: BTreeSet<String>,
+    naming: Option<cloths::Naming>,
+}
+
+impl PanelMemory {
+    /// Turns to a leaf by the name on its tab; nothing if there is none.
+    pub fn turn_to(&mut self, name: &str) {
+        let found = Leaf::ALL.into_iter().find(|l| l.words() == name);
+        self.leaf = found.unwrap_or(self.leaf);
+    }
+}
+
+/// What is in sight at the right.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+enum Leaf {
+    #[default]
+    Pieces,
+    Hand,
+    Cloth,
+    Light,
+    Table,
+    Keys,
+}
+
+impl Leaf {
+    const ALL: [Leaf; 6] = [
+        Leaf::Pieces,
+        Leaf::Hand,
+        Leaf::Cloth,
+        Leaf::Light,
+        Leaf::Table,
+        Leaf::Keys,
+    ];
+
+    fn words(self) -> &'static str {
+        match self {
+            Leaf::Pieces => "pieces",
+            Leaf::Hand => "hand",
+            Leaf::Cloth => "cloth",
+            Leaf::Light => "light",
+            Leaf::Table => "table",
+            Leaf::Keys => "keys",
+        }
+    }
+}
+
+/// Shows the panel in all of the window; what the person asks for by it.
+pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory) -> Vec<Wish> {
+    let mut wishes = Vec::new();
+    let frame = |margin: Margin| Frame::NONE.fill(GROUND).inner_margin(margin);
+    let side = Margin::symmetric(16, 10);
+    let window = ui.available_size();
+    Panel::top("head")
+        .frame(frame(side))
+        .show_separator_line(true)
+        .show(ui, |ui| head::show(ui, view, &mut wishes));
+    Panel::bottom("foot")
+        .frame(frame(side))
+        .show_separator_line(true)
+        .show(ui, |ui| foot::show(ui, view));
+    Panel::right("leaves")
+        .frame(frame(side))
+        .resizable(false)
+        .exact_size((window.x * 0.4).clamp(300.0, 520.0))
+        .show(ui, |ui| leaves(ui, view, memory, &mut wishes));
+    Panel::bottom("hand")
+        .frame(frame(side))
+        .resizable(false)
+        .show_separator_line(true)
+        .show(ui, |ui| {
+            hand::strip(ui, view);
+            wrong(ui, view, window.y);
+        });
+    CentralPanel::no_frame().show(ui, |ui| plan::show(ui, view, &mut wishes));
+    wishes
+}
+
+fn leaves(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut Vec<Wish>) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        for leaf in Leaf::ALL {
+            let tab = press(leaf.words())
+                .named(format!("leaf: {}", leaf.words()))
+                .chosen(Role::Tab, memory.leaf == leaf);
+            if tab.show(ui) {
+                memory.leaf = leaf;
+            }
+        }
+    });
+    ui.add_space(8.0);
+    let area = ScrollArea::vertical()
+        .id_salt(memory.leaf.words())
+        .auto_shrink(false);
+    area.show(ui, |ui| match memory.leaf {
+        Leaf::Pieces => pieces::leaf(ui, view, wishes),
+        Leaf::Hand => hand::leaf(ui, view, wishes),
+        Leaf::Cloth => cloths::leaf(ui, view, memory, wishes),
+        Leaf::Light => lamp::leaf(ui, view, wishes),
+        Leaf::Table => room::leaf(ui, view, wishes),
+        Leaf::Keys => keys::leaf(ui, view),
+    });
+}
+
+/// What is wrong now. At most a fifth of the window; the rest by scrolling.
+fn wrong(ui: &mut Ui, view: &PanelView, window: f32) {
+    let rule = ui.max_rect().x_range();
+    ui.painter()
+        .hline(rule, ui.cursor().top(), egui::Stroke::new(1.0, RULE));
+    ui.add_space(6.0);
+    let area = ScrollArea::vertical()
+        .id_salt("wrong")
+        .max_height((window / 5.0).max(40.0))
+        .auto_shrink([false, true]);
+    area.show(ui, |ui| {
+        for bad in view.wrong {
+            head::warning(ui, &bad.sentence);
+        }
+        if view.wrong.is_empty() {
+            ui.label(RichText::new("nothing is wrong").color(DIM));
+        }
+    });
+}
+
+/// What a key's act asks for, as things are on the bench. What can't be meant,
+/// and what only the keyboard needs, asks for nothing.
+fn wish_of(act: &KeyAct, bench: &Bench) -> Option<Wish> {
+    match act {
+        KeyAct::Act(act) => Some(Wish::Act(act.clone())),
+        KeyAct::Relative(relative) => relative.act(bench).ok().map(Wish::Act),
+        KeyAct::Outside(outside) => match outside {
+            Outside::Flash => Some(Wish::Flash),
+            Outside::KeySheet => Some(Wish::KeySheet),
+            Outside::Setting => Some(Wish::BeginSetting),
+            Outside::Cautions => Some(Wish::Cautions),
+            Outside::Quit => Some(Wish::Quit),
+            Outside::Panel => None,
+        },
+    }
+}
+
+/// Whether the panel's window keeps a key for itself, instead of handing it on
+/// to the table: always what steps through controls; what works a control if
+/// one has the keyboard; everything plain while a name is typed.
+pub fn keeps(ctx: &Context, pressed: Pressed) -> bool {
+    let focused = ctx.memory(|m| m.focused().is_some());
+    match pressed.key {
+        Key::F(_) => false,
+        Key::Tab => true,
+        _ if ctx.text_edit_focused() => !pressed.ctrl,
+        Key::Enter | Key::Space | Key::Escape => focused,
+        Key::Left | Key::Right | Key::Up | Key::Down => focused && !pressed.ctrl && !pressed.shift,
+        _ => false,
+    }
+}
