@@ -6,8 +6,10 @@ mod base;
 mod ground;
 mod over;
 mod pen;
+mod setting;
 
 pub use over::Notice;
+pub use setting::{Lit, setting_page};
 
 use crate::cloth::Panel;
 use crate::fault::Outcome;

@@ -20,6 +20,7 @@ mod mirror;
 mod op;
 mod pieces;
 pub mod samples;
+pub mod setting;
 mod state;
 mod ways;
 
