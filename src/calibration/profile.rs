@@ -28,9 +28,26 @@ pub struct Profile {
     pub lens: Option<LensFile>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lens_place: Option<LensPlaceFile>,
-    /// The output that it was made on, as the desktop names it.
+    /// The day on which it was made, as `2031-05-17`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub made: Option<String>,
+    /// The name of the output that it was made on.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub output: Option<String>,
+    /// The length of a pixel of the projector, across and down, in pixels of
+    /// the picture, where it rescales what it is sent. The mapping is in sent
+    /// pixels all the same; see [`Profile::finest`].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub effective_px: Option<[f64; 2]>,
+    /// The darkest sRGB code that could be told from darkness.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_code: Option<u8>,
+    /// One-pixel lines of red and blue were as clear as white ones.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour_lines_clean: Option<bool>,
+    /// What a tape said of the check picture.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub checked: Option<CheckedFile>,
     /// The marks it was made from.
     #[serde(default, rename = "mark", skip_serializing_if = "Vec::is_empty")]
     pub marks: Vec<MarkFile>,
@@ -57,6 +74,18 @@ pub struct LensFile {
 pub struct LensPlaceFile {
     pub foot_mm: [f64; 2],
     pub height_mm: f64,
+}
+
+/// What a tape laid on the check picture said.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CheckedFile {
+    /// The reading furthest out for its tolerance was too long by this, mm.
+    pub furthest_mm: f64,
+    /// What it may be out by, mm.
+    pub tolerance_mm: f64,
+    /// How many of the six lengths were read.
+    pub readings: usize,
 }
 
 /// One mark that was set.
@@ -102,7 +131,12 @@ impl Profile {
             mirror_rig,
             lens: None,
             lens_place: None,
+            made: None,
             output: None,
+            effective_px: None,
+            least_code: None,
+            colour_lines_clean: None,
+            checked: None,
             marks: rows
                 .iter()
                 .map(|r| MarkFile {
@@ -113,10 +147,36 @@ impl Profile {
         })
     }
 
-    /// What is to be said before it is used on another output or size.
+    /// Why this profile is not for a picture of `size` px on `output`, in one
+    /// sentence without a full stop; `None` if it is. A profile that names no
+    /// output is for any.
     pub fn fits(&self, output: &str, size: [u32; 2]) -> Option<String> {
-        let _ = (output, size);
-        None
+        let made = match &self.made {
+            Some(day) => format!("the profile of {day}"),
+            None => "the profile".to_owned(),
+        };
+        if self.projector_px != size {
+            let [[a, b], [w, h]] = [self.projector_px, size];
+            return Some(format!(
+                "{made} was made for a picture of {a} × {b} px, and this one has {w} × {h}: light \
+                 would fall in the wrong place"
+            ));
+        }
+        match &self.output {
+            Some(own) if own != output => Some(format!(
+                "{made} was made on the output {own}, and this is {output}: if another projector \
+                 hangs on it, light would fall in the wrong place"
+            )),
+            _ => None,
+        }
+    }
+
+    /// The width of the finest line of light, in pixels of the picture: a
+    /// pixel, or a longer one of a projector that has fewer. What is stated in
+    /// pixels, such as the least width of a band, is this many times wider.
+    pub fn finest(&self) -> f64 {
+        let each = self.effective_px.into_iter().flatten();
+        each.filter(|v| v.is_finite()).fold(1.0, f64::max)
     }
 
     /// The mapping that the profile describes.
@@ -271,5 +331,64 @@ mod tests {
                 .to_string()
                 .contains("mirror_rig")
         );
+    }
+
+    #[test]
+    fn another_output_or_size_is_said() {
+        let four = rows([
+            [100.0, 900.0],
+            [1800.0, 950.0],
+            [1700.0, 100.0],
+            [200.0, 120.0],
+        ]);
+        let mut profile = Profile::of_four(&four, [1920, 1080], false).unwrap();
+        assert_eq!(profile.fits("HDMI-1", [1920, 1080]), None);
+        let said = profile.fits("HDMI-1", [1280, 720]).unwrap();
+        assert!(
+            said.contains("1920 × 1080") && said.contains("1280 × 720"),
+            "{said}"
+        );
+        profile.made = Some("2031-05-17".to_owned());
+        profile.output = Some("HDMI-1".to_owned());
+        assert_eq!(profile.fits("HDMI-1", [1920, 1080]), None);
+        let said = profile.fits("DP-2", [1920, 1080]).unwrap();
+        assert!(
+            said.contains("of 2031-05-17 was made on the output HDMI-1, and this is DP-2"),
+            "{said}"
+        );
+    }
+
+    #[test]
+    fn what_was_looked_at_is_kept_and_older_files_are_read() {
+        let four = rows([
+            [100.0, 900.0],
+            [1800.0, 950.0],
+            [1700.0, 100.0],
+            [200.0, 120.0],
+        ]);
+        let plain = Profile::of_four(&four, [1920, 1080], false).unwrap();
+        let text = toml::to_string(&plain).unwrap();
+        // Nothing new is written of what was not looked at.
+        for new in ["made", "output", "effective", "least", "colour", "checked"] {
+            assert!(!text.contains(new), "{text}");
+        }
+        assert_eq!(toml::from_str::<Profile>(&text).unwrap(), plain);
+        assert_eq!(plain.finest(), 1.0);
+        let full = Profile {
+            made: Some("2031-05-17".to_owned()),
+            output: Some("HDMI-1".to_owned()),
+            effective_px: Some([0.98, 1.25]),
+            least_code: Some(6),
+            colour_lines_clean: Some(false),
+            checked: Some(CheckedFile {
+                furthest_mm: -0.5,
+                tolerance_mm: 1.4,
+                readings: 4,
+            }),
+            ..plain
+        };
+        let text = toml::to_string(&full).unwrap();
+        assert_eq!(toml::from_str::<Profile>(&text).unwrap(), full);
+        assert_eq!(full.finest(), 1.25);
     }
 }

@@ -2,56 +2,41 @@
 //! the picture carries a grid, the person walks round once and notes where in
 //! it each mark lies.
 //!
-//! The picture is divided into cells of [`CELL`] px. Columns have letters from
-//! the left (A … Z, AA, AB …), rows numbers from the top (1, 2 …). Ten fine
-//! lines divide each cell both ways. A reading, `H12 3.5 7.2`, is the cell,
-//! then how many fine lines across from the cell's left edge and down from its
-//! top edge, tenths by estimate. Cells begin on pixel edges: cell A1 begins
-//! at (0, 0), the outer corner of the first pixel.
+//! A reading is `H12 3.5 7.2`: the cell, then how many fine lines the mark lies
+//! to the right of the cell's left line, and how many nearer than its far line,
+//! tenths by estimate. The grid's measures and names are those of
+//! [`crate::projection::grid`], which the page that shows it draws; and it is
+//! read as the *reader* sees it ([`Upright`]), from any side and over a mirror.
 //!
 //! A reading to a tenth of a fine line is one to 0.4 px: where a pixel is
 //! 0.63 mm, to 0.25 mm, and its rounding alone has a standard deviation of
 //! 0.4/√12 = 0.12 px, 0.07 mm.
 
 use crate::fault::{Fault, Outcome};
+use crate::projection::Upright;
+use crate::projection::grid::{CELL, FINE, LINE_CENTRE, cell_name, coordinate};
 use crate::space::{Point, Projector};
 
-/// Side of a cell, px.
-pub const CELL: f64 = 40.0;
-
 /// Fine lines to a cell.
-pub const FINE: f64 = 10.0;
+const LINES: f64 = (CELL / FINE) as f64;
 
 const LIKE: &str = "write the cell, then the fine lines across and down: H12 3.5 7.2";
 
-/// The setting grid over one picture.
+/// The reading grid over one picture, as one reader sees it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Grid {
-    /// The picture's width and height, px.
-    pub picture: [u32; 2],
-    /// Side of a cell, px, > 0.
-    pub cell: f64,
+    on: Upright,
 }
 
 impl Grid {
-    /// A grid of [`CELL`] over a picture of so many pixels.
-    pub fn over(picture: [u32; 2]) -> Self {
-        Self {
-            picture,
-            cell: CELL,
-        }
+    pub fn over(on: Upright) -> Self {
+        Self { on }
     }
 
-    /// Columns and rows of cells; the last of each may be cut by the
-    /// picture's edge.
+    /// Columns and rows of cells as the reader counts them; the last of each
+    /// may be cut by the picture's edge.
     pub fn cells(&self) -> [u32; 2] {
-        self.picture
-            .map(|side| (f64::from(side) / self.cell).ceil() as u32)
-    }
-
-    /// The name of a cell counted from 0: (7, 11) is `H12`.
-    pub fn name(&self, column: u32, row: u32) -> String {
-        format!("{}{}", letters(column), u64::from(row) + 1)
+        self.on.size().map(|side| side.div_ceil(CELL))
     }
 
     /// The point of the picture that `text` reads. Capitals or not, commas or
@@ -76,8 +61,8 @@ impl Grid {
             return Err(Fault::input(
                 format!("\"{said}\" names a cell outside the picture"),
                 format!(
-                    "its cells are A1 to {}; letters count from the left, numbers from the top",
-                    self.name(columns.saturating_sub(1), rows.saturating_sub(1))
+                    "its cells are A1 to {}; letters count from the left, numbers from the far edge",
+                    cell_name(columns.saturating_sub(1), rows.saturating_sub(1))
                 ),
             ));
         };
@@ -100,62 +85,48 @@ impl Grid {
                 LIKE,
             ));
         };
-        if let Some(beyond) = [across, down].iter().find(|v| !(0.0..=FINE).contains(*v)) {
+        if let Some(beyond) = [across, down].iter().find(|v| !(0.0..=LINES).contains(*v)) {
             return Err(Fault::input(
                 format!("{beyond} in \"{said}\" is no number of fine lines: a cell has 0 to 10"),
-                "count from the cell's left edge and from its top edge",
+                "count from the cell's left line and from its far line",
             ));
         }
-        let at = Point::new(
-            self.cell * (f64::from(column) + across / FINE),
-            self.cell * (f64::from(row) + down / FINE),
-        );
-        let [w, h] = self.picture.map(f64::from);
+        let at = Point::new(coordinate(column, across), coordinate(row, down));
+        let [w, h] = self.on.size().map(f64::from);
         if at.x > w || at.y > h {
             return Err(Fault::input(
                 format!("\"{said}\" lies beyond the picture's edge, which cuts that cell"),
                 "read it again",
             ));
         }
-        Ok(at)
+        Ok(self.on.pixel(at))
     }
 
     /// The reading of a point of the picture, to a tenth of a fine line:
     /// `H12 3.5 7.2`. `None` outside the picture.
     pub fn format(&self, p: Point<Projector>) -> Option<String> {
-        let [w, h] = self.picture.map(f64::from);
-        if !((0.0..=w).contains(&p.x) && (0.0..=h).contains(&p.y)) {
+        let r = self.on.reader(p);
+        let [w, h] = self.on.size().map(f64::from);
+        if !((0.0..=w).contains(&r.x) && (0.0..=h).contains(&r.y)) {
             return None;
         }
-        let [columns, rows] = self.cells();
-        // The picture's far edge belongs to its last cell.
-        let index = |v: f64, cells: u32| ((v / self.cell).floor() as u32).min(cells - 1);
-        let (column, row) = (index(p.x, columns), index(p.y, rows));
+        // Before the middle of the very first line there is no cell: it is
+        // read as that line.
+        let index = |v: f64| ((v - LINE_CENTRE).max(0.0) / f64::from(CELL)).floor() as u32;
+        let (column, row) = (index(r.x), index(r.y));
         // Rounded towards the inside where the edge cuts a tenth.
         let fine = |v: f64, cell: u32, side: f64| {
-            let inside = |v: f64| FINE * (v / self.cell - f64::from(cell));
-            let most = (10.0 * inside(side) + 1e-9).floor();
-            (10.0 * inside(v)).round().min(most) / 10.0
+            let lines = |v: f64| (v - coordinate(cell, 0.0)) / f64::from(FINE);
+            let most = (10.0 * lines(side) + 1e-9).floor();
+            (10.0 * lines(v)).round().min(most).max(0.0) / 10.0
         };
         Some(format!(
             "{} {:.1} {:.1}",
-            self.name(column, row),
-            fine(p.x, column, w),
-            fine(p.y, row, h)
+            cell_name(column, row),
+            fine(r.x, column, w),
+            fine(r.y, row, h)
         ))
     }
-}
-
-/// Column 0 is A, 25 Z, 26 AA: numerals in base 26 that have no zero.
-fn letters(column: u32) -> String {
-    let mut left = u64::from(column) + 1;
-    let mut out = Vec::new();
-    while left > 0 {
-        left -= 1;
-        out.push(b'A' + (left % 26) as u8);
-        left /= 26;
-    }
-    out.iter().rev().map(|b| char::from(*b)).collect()
 }
 
 /// The cell that a reading begins with, counted from 0 (`None` if there can be
@@ -222,16 +193,22 @@ fn shortened(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stand::Side;
     use proptest::prelude::*;
 
+    fn front(picture: [u32; 2]) -> Grid {
+        Grid::over(Upright::new(picture, Side::Front, false))
+    }
+
     fn grid() -> Grid {
-        Grid::over([1920, 1080])
+        front([1920, 1080])
     }
 
     #[test]
     fn a_reading_is_read_however_it_is_typed() {
-        // H is the eighth column: 7 cells of 40 px, and 3.5 lines of 4 px.
-        let want = Point::new(7.0 * 40.0 + 14.0, 11.0 * 40.0 + 28.8);
+        // H is the eighth column: 7 cells of 40 px, and 3.5 lines of 4 px, from
+        // the middle of a line of one px.
+        let want = Point::new(7.0 * 40.0 + 14.5, 11.0 * 40.0 + 29.3);
         for text in [
             "H12 3.5 7.2",
             "h12 3,5 7,2",
@@ -250,23 +227,23 @@ mod tests {
     }
 
     #[test]
-    fn columns_go_on_after_z() {
-        for (column, name) in [
-            (0, "A"),
-            (25, "Z"),
-            (26, "AA"),
-            (51, "AZ"),
-            (52, "BA"),
-            (701, "ZZ"),
-            (702, "AAA"),
-        ] {
-            assert_eq!(letters(column), name);
-        }
+    fn the_last_cells_end_where_the_picture_does() {
         assert_eq!(grid().cells(), [48, 27]);
-        assert_eq!(grid().name(47, 26), "AV27");
         let corner = Point::new(1920.0, 1080.0);
-        assert_eq!(grid().format(corner).unwrap(), "AV27 10.0 10.0");
-        assert_eq!(grid().parse("av27 10 10").unwrap(), corner);
+        assert_eq!(grid().format(corner).unwrap(), "AV27 9.8 9.8");
+        assert_eq!(grid().format(Point::new(0.0, 0.0)).unwrap(), "A1 0.0 0.0");
+        assert_eq!(grid().format(Point::new(-0.1, 0.0)), None);
+        let read = grid().parse("av27 9.8 9.8").unwrap();
+        assert!((read - Point::new(1919.7, 1079.7)).length() < 1e-9);
+        assert!(grid().parse("AV27 10 9").is_err());
+        // From the right, its columns are the picture's rows.
+        let right = Grid::over(Upright::new([1920, 1080], Side::Right, false));
+        assert_eq!(right.cells(), [27, 48]);
+        let read = right.parse("B1 0 0").unwrap();
+        assert!((read - Point::new(0.5, 1080.0 - 40.5)).length() < 1e-9);
+        let over_a_mirror = Grid::over(Upright::new([1920, 1080], Side::Front, true));
+        let read = over_a_mirror.parse("B1 0 0").unwrap();
+        assert!((read - Point::new(1920.0 - 40.5, 0.5)).length() < 1e-9);
     }
 
     #[test]
@@ -293,10 +270,10 @@ mod tests {
         }
         assert!(said("AW1 0 0").contains("A1 to AV27"));
         // 1366 px are 34 cells and 6 px.
-        let odd = Grid::over([1366, 768]);
-        assert!(odd.parse("AI1 1.5 0").is_ok());
+        let odd = front([1366, 768]);
+        assert!(odd.parse("AI1 1.3 0").is_ok());
         assert!(
-            odd.parse("AI1 1.6 0")
+            odd.parse("AI1 1.4 0")
                 .unwrap_err()
                 .to_string()
                 .contains("cuts that cell")
@@ -307,13 +284,22 @@ mod tests {
         #[test]
         fn a_point_is_its_reading_to_half_a_tenth(
             x in 0.0..=1.0f64, y in 0.0..=1.0f64, w in 640..8000u32, h in 480..5000u32,
+            side in 0..4usize, mirror in any::<bool>(),
         ) {
-            let grid = Grid::over([w, h]);
+            let on = Upright::new([w, h], Side::ALL[side], mirror);
+            let grid = Grid::over(on);
             let p = Point::new(x * f64::from(w), y * f64::from(h));
             let text = grid.format(p).unwrap();
             let back = grid.parse(&text).unwrap();
-            // Half a tenth of a fine line; a whole one where the edge cuts it.
-            let near = |v: f64, side: u32| if f64::from(side) - v < 0.4 { 0.4 } else { 0.2 };
+            // Half a tenth of a fine line; a whole one where the far edge cuts
+            // it, and half a line's width before the first line's middle.
+            let near = |v: f64, side: u32| match v {
+                v if v < 0.5 => 0.5,
+                v if f64::from(side) - v < 0.4 => 0.4,
+                _ => 0.2,
+            };
+            let (p, back) = (on.reader(p), on.reader(back));
+            let [w, h] = on.size();
             prop_assert!((back.x - p.x).abs() <= near(p.x, w) + 1e-9, "{} → {}", p.x, text);
             prop_assert!((back.y - p.y).abs() <= near(p.y, h) + 1e-9, "{} → {}", p.y, text);
         }

@@ -292,39 +292,44 @@ fn convex(m: &[Point<Table>; 4]) -> bool {
     })
 }
 
-impl fmt::Display for Surveyed {
-    /// The account of it in one sentence, without a full stop.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let mm = |v: f64| Unit::Mm.show(v);
+impl Surveyed {
+    /// The account of it in one sentence, without a full stop; lengths in
+    /// `unit`.
+    pub fn account(&self, unit: Unit) -> String {
+        let show = |v: f64| unit.show(v);
         if !self.closes {
-            write!(
-                f,
-                "the tape does not close ({}, and up to {} is reading): ",
-                mm(self.closure),
-                mm(self.limit)
-            )?;
-            write!(f, "one of these alone would explain it: ")?;
-            for (k, (span, by)) in self.alone.iter().enumerate() {
+            let each = self.alone.iter().map(|(span, by)| {
                 let way = if *by > 0.0 { "long" } else { "short" };
-                let lead = if k > 0 { ", or " } else { "" };
-                write!(f, "{lead}{span} read {} too {way}", mm(by.abs()))?;
-            }
+                format!("{span} read {} too {way}", show(by.abs()))
+            });
             let more = match self.shape {
-                Shape::Parallelogram => "; measure again, and the back edge and right side too",
-                Shape::Any => "; measure again",
+                Shape::Parallelogram => "measure again, and the back edge and right side too",
+                Shape::Any => "measure again",
             };
-            return f.write_str(more);
+            return format!(
+                "the tape does not close ({}, and up to {} is reading): one of these alone would \
+                 explain it: {}; {more}",
+                show(self.closure),
+                show(self.limit),
+                each.collect::<Vec<String>>().join(", or ")
+            );
         }
         let square = match self.out_of_square {
             by if by.abs() < 0.05 => "the table is square".to_owned(),
             by => format!("the corner at mark 1 has {:.1}°", 90.0 + by),
         };
         match (self.shape, self.alone.is_empty() && self.closure < 1e-6) {
-            (Shape::Any, true) if self.residuals.len() == 5 => write!(
-                f,
+            (Shape::Any, true) if self.residuals.len() == 5 => format!(
                 "{square}; there is no reading to check the others by: measure the fourth edge too"
             ),
-            _ => write!(f, "{square}; the tape closes to {}", mm(self.closure)),
+            _ => format!("{square}; the tape closes to {}", show(self.closure)),
         }
+    }
+}
+
+impl fmt::Display for Surveyed {
+    /// [`Surveyed::account`] in millimetres.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.account(Unit::Mm))
     }
 }

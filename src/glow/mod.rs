@@ -9,7 +9,7 @@ mod pen;
 mod setting;
 
 pub use over::Notice;
-pub use setting::{PageLit, setting_page};
+pub use setting::{Lit, setting_page};
 
 use crate::cloth::Panel;
 use crate::fault::Outcome;

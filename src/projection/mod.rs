@@ -6,7 +6,9 @@ pub mod grid;
 mod homography;
 mod lens;
 mod mapping;
+pub mod rescaled;
 mod upright;
+pub mod wedge;
 
 pub use homography::{Homography, Orientation, from_marks};
 pub use lens::Lens;

@@ -28,7 +28,8 @@ pub struct CheckSquare {
     pub side: f64,
     /// The unit in which it is a round number, and the tape is read.
     pub unit: Unit,
-    /// The coarsest projector pixel at its corners, mm.
+    /// The finest line of light at its corners, mm: the coarsest pixel there,
+    /// or a longer one of a projector that rescales ([`Profile::finest`]).
     pub pixel: f64,
     /// The marks as they were typed: places where the mapping was set.
     pub marks: [Point<Table>; 4],
@@ -79,7 +80,7 @@ pub fn check_square(profile: &Profile, unit: Unit) -> Outcome<CheckSquare> {
                 corners,
                 side,
                 unit,
-                pixel,
+                pixel: pixel * profile.finest(),
                 marks,
             });
         }

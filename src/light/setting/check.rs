@@ -5,6 +5,7 @@ use crate::fault::{Fault, Outcome, short};
 use crate::light::label;
 use crate::light::text::Letters;
 use crate::measure::MM_PER_INCH;
+use crate::measure::Unit;
 use crate::scene::{Figure, Level, Patch};
 use crate::shape::{Caps, Region, near, offset, stroke, union};
 use crate::space::{Bounds, Point, Rigid, Table};
@@ -23,59 +24,29 @@ const CLEAR: f64 = 3.0;
 /// The shortest side of a check picture, mm.
 const LEAST: f64 = 60.0;
 
-/// Sizes are said to this fraction of an inch.
-const FRACTION: f64 = 16.0;
-
-/// What the tape counts in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Unit {
-    #[default]
-    Mm,
-    Inch,
-}
-
-impl Unit {
-    /// mm from tick to tick, ticks to a middle one, ticks to a number.
-    fn ticks(self) -> (f64, u32, u32) {
-        match self {
-            Unit::Mm => (10.0, 5, 10),
-            Unit::Inch => (MM_PER_INCH / 2.0, 2, 4),
-        }
-    }
-
-    /// The number at a tick.
-    fn number(self, tick: u32) -> String {
-        match self {
-            Unit::Mm => (tick * 10).to_string(),
-            Unit::Inch => (tick / 2).to_string(),
-        }
-    }
-
-    /// A length in words: mm to a tenth, inches to a sixteenth where that is
-    /// exact, or to a hundredth.
-    pub fn say(self, mm: f64) -> String {
-        match self {
-            Unit::Mm => format!("{} mm", short((mm * 10.0).round() / 10.0)),
-            Unit::Inch => format!("{} in", inches(mm / MM_PER_INCH)),
-        }
+/// mm from tick to tick, ticks to a middle one, ticks to a number.
+fn ticks(unit: Unit) -> (f64, u32, u32) {
+    match unit {
+        Unit::Inch => (MM_PER_INCH / 2.0, 2, 4),
+        _ => (10.0, 5, 10),
     }
 }
 
-fn inches(value: f64) -> String {
-    let parts = (value * FRACTION).round();
-    if (parts / FRACTION - value).abs() > 1e-4 {
-        return short((value * 100.0).round() / 100.0);
+/// The number at a tick.
+fn number(unit: Unit, tick: u32) -> String {
+    match unit {
+        Unit::Inch => (tick / 2).to_string(),
+        Unit::Cm => tick.to_string(),
+        _ => (tick * 10).to_string(),
     }
-    let (whole, mut part) = ((parts / FRACTION).floor(), parts.rem_euclid(FRACTION));
-    let mut of = FRACTION;
-    while part > 0.0 && part % 2.0 == 0.0 {
-        part /= 2.0;
-        of /= 2.0;
-    }
-    match (whole, part) {
-        (w, 0.0) => format!("{w}"),
-        (0.0, p) => format!("{p}/{of}"),
-        (w, p) => format!("{w} {p}/{of}"),
+}
+
+/// A length in words, whole millimetres without a nought.
+fn said(unit: Unit, mm: f64) -> String {
+    let shown = unit.show(mm);
+    match shown.strip_suffix(".0 mm") {
+        Some(whole) => format!("{whole} mm"),
+        None => shown,
     }
 }
 
@@ -138,7 +109,7 @@ pub fn check_picture(
 
     let mut type_case = Letters::new(letters)?;
     let mut numbers: Vec<Region<Table>> = Vec::new();
-    let (apart, to_middle, to_number) = unit.ticks();
+    let (apart, to_middle, to_number) = ticks(unit);
     for (length, up) in [(w, false), (h, true)] {
         // No tick where the far line is.
         let count = ((length - 2.0 * e) / apart).floor() as u32;
@@ -154,7 +125,7 @@ pub fn check_picture(
             if !k.is_multiple_of(to_number) {
                 continue;
             }
-            let text = type_case.block(&[unit.number(k)]);
+            let text = type_case.block(&[number(unit, k)]);
             let Some(own) = text.lit.bounds() else {
                 continue;
             };
@@ -174,8 +145,8 @@ pub fn check_picture(
 
     let words = vec![
         "measure the lines' middles".to_owned(),
-        format!("{} × {}", unit.say(w), unit.say(h)),
-        format!("diagonals {}", unit.say(w.hypot(h))),
+        format!("{} × {}", said(unit, w), said(unit, h)),
+        format!("diagonals {}", said(unit, w.hypot(h))),
     ];
     let mut lit = union(&lines);
     for number in numbers {
@@ -186,15 +157,15 @@ pub fn check_picture(
         offset(&inside, -CLEAR - letters / 4.0),
         offset(&lit, CLEAR + letters / 4.0),
     );
-    let said = label::within(
+    let text = label::within(
         label::settings(&words, &mut type_case),
         &free,
         &barred,
         at(w / 2.0, 0.75 * h),
     );
-    let words_lit = said.is_some();
-    if let Some(said) = said {
-        lit.append(said);
+    let words_lit = text.is_some();
+    if let Some(text) = text {
+        lit.append(text);
     }
     let to: Rigid<Table, Table> = Rigid::new(false, side.turn(), bounds.center().to_vector());
     Ok(CheckPicture {

@@ -18,15 +18,15 @@ mod stripes;
 mod text;
 mod wedge;
 
-pub use check::{CheckPicture, Unit, check_picture};
+pub use check::{CheckPicture, check_picture};
 pub use colours::colour_lines;
 pub use cross::{Step, cross};
 pub use focus::focus;
 pub use grid::{CODES as GRID_CODES, UNDER as UNDER_CODE, reading_grid};
 pub use raster::Raster;
-pub use stripes::{InBands, Run, Stripes, effective_pixel, stripes};
+pub use stripes::{Run, Stripes, stripes};
 pub use text::{cautions, first_words, how_to_read, say, warm_up, warm_up_words};
-pub use wedge::{WEDGE_CODES, least_visible_code, wedge};
+pub use wedge::wedge;
 
 use crate::scene::{Figure, Level, Patch};
 use crate::shape::Region;

@@ -1,0 +1,114 @@
+//! From setting the table to its page of light.
+
+use crate::fault::Outcome;
+use crate::light::setting as page;
+use crate::light::setting::{Page, Raster};
+use crate::projection::{Mapping, Upright};
+use crate::render::{Drawn, draw};
+use crate::space::Bounds;
+use crate::work::setting::{Pace, Setting, Step};
+
+/// Height of a capital on the check picture, mm.
+const LETTERS: f64 = 14.0;
+
+/// What the projector shows: pixels, and over them figures.
+#[derive(Debug, Clone)]
+pub struct Lit {
+    pub raster: Option<Raster>,
+    pub drawn: Vec<Drawn>,
+}
+
+/// The page of light for the step that setting is at, `minutes` after first
+/// light. The machine is told how many pages its words take.
+///
+/// # Errors
+/// If the bundled font can't be read.
+pub fn setting_page(setting: &mut Setting, minutes: u32) -> Outcome<Lit> {
+    let on = setting.upright();
+    let one = match setting.step() {
+        Step::Cautions => return words(setting, page::cautions(&on)?),
+        Step::SwitchOff => return words(setting, page::first_words(&on)?),
+        Step::HowToRead => return words(setting, page::how_to_read(&on)?),
+        Step::Stripes => page::stripes(&on, page::Stripes::Look)?,
+        Step::Count(axis) => page::stripes(&on, page::Stripes::Count(run(setting, axis)))?,
+        Step::Pairs(axis) => page::stripes(&on, page::Stripes::Pairs(run(setting, axis)))?,
+        Step::Wedge => page::wedge(&on)?,
+        Step::Colours => page::colour_lines(&on)?,
+        Step::Focus => page::focus(&on)?,
+        Step::Read => page::reading_grid(&on)?,
+        Step::Fine => {
+            let (mark, at, pace) = setting.cross();
+            page::cross(&on, at, mark, step(pace))?
+        }
+        Step::Check => return check(setting, &on),
+        Step::Stand | Step::Tape | Step::Mirror | Step::Verdict | Step::Done => {
+            said(setting, &on, minutes)?
+        }
+    };
+    setting.takes_sheets(1);
+    Ok(drawn(&one))
+}
+
+fn run(setting: &Setting, axis: usize) -> page::Run {
+    if setting.counted_across(axis) {
+        page::Run::Away
+    } else {
+        page::Run::Across
+    }
+}
+
+fn step(pace: Pace) -> page::Step {
+    match pace {
+        Pace::Ten => page::Step::Ten,
+        Pace::One => page::Step::One,
+        Pace::Tenth => page::Step::Tenth,
+    }
+}
+
+/// A page of words, and its number if there are more.
+fn words(setting: &mut Setting, pages: Vec<Page>) -> Outcome<Lit> {
+    setting.takes_sheets(pages.len());
+    Ok(pages.get(setting.sheet()).map_or(
+        Lit {
+            raster: None,
+            drawn: Vec::new(),
+        },
+        drawn,
+    ))
+}
+
+/// What the panel asks, in light at the person's own edge.
+fn said(setting: &Setting, on: &Upright, minutes: u32) -> Outcome<Page> {
+    let ask = setting.asks();
+    let mut lines = vec![ask.title.to_owned()];
+    lines.extend(ask.words);
+    lines.push(page::warm_up_words(minutes));
+    let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+    page::say(&lines, on)
+}
+
+fn drawn(page: &Page) -> Lit {
+    let [width, height] = page.picture;
+    Lit {
+        raster: page.raster.clone(),
+        drawn: vec![draw(&page.figure(), &Mapping::pixels(), width, height)],
+    }
+}
+
+/// The check picture, through the mapping that it checks.
+fn check(setting: &mut Setting, on: &Upright) -> Outcome<Lit> {
+    setting.takes_sheets(1);
+    let (Ok(square), Some(mapping)) = (setting.square(), setting.mapping()) else {
+        // What is wrong is in the panel's words.
+        let words = setting.asks().words;
+        let lines: Vec<&str> = words.iter().map(String::as_str).collect();
+        return Ok(drawn(&page::say(&lines, on)?));
+    };
+    let bounds = Bounds::from_points(square.corners);
+    let made = page::check_picture(bounds, setting.unit(), setting.stands(), LETTERS)?;
+    let [width, height] = setting.picture();
+    Ok(Lit {
+        raster: None,
+        drawn: vec![draw(&made.figure, &mapping, width, height)],
+    })
+}
