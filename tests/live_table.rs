@@ -23,11 +23,22 @@ fn demo() -> PathBuf {
 fn job(folder: &Path) -> (PathBuf, PathBuf) {
     let to = folder.join("slippers");
     std::fs::create_dir(&to).unwrap();
-    for name in ["job.toml", "slippers.svg", "canvas.png", "flannel.png", "felt.png"] {
+    for name in [
+        "job.toml",
+        "slippers.svg",
+        "canvas.png",
+        "flannel.png",
+        "felt.png",
+    ] {
         std::fs::copy(demo().join(name), to.join(name)).unwrap();
     }
     let table = [[0.0, 0.0], [1200.0, 0.0], [1200.0, 800.0], [0.0, 800.0]];
-    let px = [[60.0, 1040.0], [1880.0, 1020.0], [1760.0, 40.0], [170.0, 30.0]];
+    let px = [
+        [60.0, 1040.0],
+        [1880.0, 1020.0],
+        [1760.0, 40.0],
+        [170.0, 30.0],
+    ];
     let rows = std::array::from_fn(|k| MarkRow {
         table: Point::from(table[k]),
         projector: Point::from(px[k]),
@@ -86,7 +97,11 @@ fn frame(job: &Path, profile: &Path) -> Vec<u8> {
         .arg(&out)
         .output()
         .unwrap();
-    assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
+    assert!(
+        done.status.success(),
+        "{}",
+        String::from_utf8_lossy(&done.stderr)
+    );
     let image = image::open(&out).unwrap().to_luma8();
     image.into_raw()
 }
@@ -126,7 +141,10 @@ fn a_lay_is_set_moved_killed_unplugged_and_still_there() {
         return;
     };
     let (job, profile) = job(folder.path());
-    let map = ghostchalk::job::read_profile(&profile).unwrap().mapping().unwrap();
+    let map = ghostchalk::job::read_profile(&profile)
+        .unwrap()
+        .mapping()
+        .unwrap();
     desktop.point_away();
     let session = Session::start(&desktop, &job, &profile);
     let begun = frame(&job, &profile);
@@ -150,11 +168,16 @@ fn a_lay_is_set_moved_killed_unplugged_and_still_there() {
     desktop.point_away();
 
     let session = Session::start(&desktop, &job, &profile);
-    desktop.until("there is light again", || lit(&desktop.projector(SIZE)) > 1000);
+    desktop.until("there is light again", || {
+        lit(&desktop.projector(SIZE)) > 1000
+    });
     session.close(&desktop);
     let moved = frame(&job, &profile);
     let (there, _) = pixel_of(&job, &map, 2);
-    assert!((there - x - 90.0).abs() < 12.0, "the sole went from {x} to {there}");
+    assert!(
+        (there - x - 90.0).abs() < 12.0,
+        "the sole went from {x} to {there}"
+    );
     assert_ne!(begun, moved);
 
     // The moved lay is the one that is lit; the undo reaches across both starts.

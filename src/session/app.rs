@@ -9,7 +9,6 @@ use super::outputs::Output;
 use super::page::PageCanvas;
 use super::panel;
 use super::panel_window::PanelWindow;
-use super::profiles::{keep, today};
 use super::setter::Setter;
 use super::sofa::Sofa;
 use super::table::LiveTable;
@@ -20,7 +19,6 @@ use crate::job::read_profile;
 use crate::light::setting::say;
 use crate::projection::Upright;
 use crate::render::{Device, Drivers};
-use crate::work::setting::Setting;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -100,10 +98,13 @@ pub fn run(options: Options) -> Outcome<()> {
         moved_at: None,
         frame_ms: None,
         panel_memory: panel::PanelMemory::default(),
+        ask_memory: panel::AskMemory::default(),
+        inches: false,
         panel_due: None,
         keys_to_panel: false,
         focus: [true, true],
         flash: None,
+        lost: false,
         failed: None,
     };
     event_loop
@@ -118,14 +119,13 @@ pub fn run(options: Options) -> Outcome<()> {
 /// What the projector is used for now.
 pub(super) enum Mode {
     /// The profile may not be this table's: nothing is lit before it is said.
-    Doubt(String, PageCanvas),
+    Doubt(PageCanvas),
     Setting(Box<Setter>),
     Table,
 }
 
 /// What is open.
 pub(super) struct Live {
-    pub(super) drivers: Drivers,
     pub(super) device: Device,
     pub(super) beamer: Beamer,
     pub(super) panel: PanelWindow,
@@ -150,12 +150,17 @@ pub(super) struct App {
     /// From the last movement to its light, milliseconds.
     pub(super) frame_ms: Option<f64>,
     pub(super) panel_memory: panel::PanelMemory,
+    pub(super) ask_memory: panel::AskMemory,
+    /// Lengths are said in inches.
+    pub(super) inches: bool,
     pub(super) panel_due: Option<Instant>,
     pub(super) keys_to_panel: bool,
     /// Whether the projector's and the panel's window have the keyboard.
     pub(super) focus: [bool; 2],
     /// When the flash began, seconds.
     pub(super) flash: Option<f64>,
+    /// The projector's output was here, and is gone.
+    pub(super) lost: bool,
     pub(super) failed: Option<Fault>,
 }
 
@@ -172,7 +177,10 @@ impl App {
         let output = self.projector_output().cloned();
         let stood = self.live.take();
         let (window, panel_window) = match stood {
-            Some(live) => (Arc::clone(&live.beamer.window), Arc::clone(&live.panel.window)),
+            Some(live) => (
+                Arc::clone(&live.beamer.window),
+                Arc::clone(&live.panel.window),
+            ),
             None => (
                 open_window(event_loop, output.as_ref())?,
                 open_panel(event_loop)?,
@@ -182,16 +190,18 @@ impl App {
         let surface = drivers.surface(Arc::clone(&window))?;
         let device = drivers.device(&surface)?;
         let tell = self.proxy.clone();
-        device.gpu().0.set_device_lost_callback(move |reason, what| {
-            if reason != wgpu::DeviceLostReason::Destroyed {
-                let _ = tell.send_event(Wake::DeviceLost(what));
-            }
-        });
+        device
+            .gpu()
+            .0
+            .set_device_lost_callback(move |reason, what| {
+                if reason != wgpu::DeviceLostReason::Destroyed {
+                    let _ = tell.send_event(Wake::DeviceLost(what));
+                }
+            });
         let beamer = Beamer::new(&device, surface, window, output)?;
         let proxy = self.proxy.clone();
         let panel = PanelWindow::new(&drivers, &device, panel_window, event_loop, proxy)?;
         self.live = Some(Live {
-            drivers,
             device,
             beamer,
             panel,
@@ -256,7 +266,7 @@ impl App {
             let on = Upright::new(picture, self.table.bench.ways().stands, profile.mirror_rig);
             let lines = [why.as_str(), DOUBT];
             page.put(&say(&lines, &on)?, &mut live.beamer);
-            self.mode = Mode::Doubt(why, page);
+            self.mode = Mode::Doubt(page);
             self.redraw_all();
             return Ok(());
         }
@@ -281,46 +291,6 @@ impl App {
     pub(super) fn behind(&mut self) -> Outcome<()> {
         if let (Some(sofa), Some(live)) = (&self.sofa, &mut self.live) {
             sofa.show(self.table.job(), &self.table.bench, &mut live.beamer.screen)?;
-        }
-        Ok(())
-    }
-}
-
-impl App {
-    /// The table is set, from its first page.
-    pub(super) fn begin_setting(&mut self) -> Outcome<()> {
-        let setting = Setting {
-            picture: self.picture(),
-        };
-        self.table.unset();
-        let mut setter = Setter::new(setting);
-        if let Some(live) = &mut self.live {
-            setter.show(&live.device, &mut live.beamer)?;
-        }
-        self.mode = Mode::Setting(Box::new(setter));
-        self.behind()?;
-        self.redraw_all();
-        Ok(())
-    }
-
-    /// A profile of another output is used, if it is of this size.
-    pub(super) fn light_all_the_same(&mut self) -> Outcome<()> {
-        match self.profile.clone() {
-            Some(profile) if profile.projector_px == self.picture() => {
-                self.mode = Mode::Table;
-                self.set_table(&profile)
-            }
-            _ => self.begin_setting(),
-        }
-    }
-
-    pub(super) fn key_in_setting(&mut self, _: crate::work::Pressed) -> Outcome<()> {
-        Ok(())
-    }
-
-    pub(super) fn paint_panel(&mut self, _: &ActiveEventLoop) -> Outcome<()> {
-        if let Some(live) = &mut self.live {
-            live.panel.paint(|_| ())?;
         }
         Ok(())
     }

@@ -182,32 +182,25 @@ impl App {
 
     /// Events of the panel's window.
     fn in_the_panel(&mut self, event_loop: &ActiveEventLoop, event: WindowEvent) -> Outcome<()> {
-        let Some(live) = &mut self.live else {
-            return Ok(());
-        };
         match &event {
             WindowEvent::CloseRequested => event_loop.exit(),
             WindowEvent::RedrawRequested => return self.paint_panel(event_loop),
             WindowEvent::Focused(on) => {
                 self.focus[1] = *on;
-                live.beamer.window.request_redraw();
+                self.redraw_light();
             }
             WindowEvent::ModifiersChanged(held) => self.held = held.state(),
             WindowEvent::KeyboardInput { event: key, .. } => {
-                let typing = self.keys_to_panel || live.panel.is_typed_into();
                 let pressed = hands::pressed(key, self.held);
-                let swap = pressed.and_then(|p| act_of(p, self.table.bench.doing()));
-                let swaps = swap == Some(KeyAct::Outside(Outside::Panel));
-                if !typing || swaps {
-                    return match pressed {
-                        Some(pressed) => self.key(event_loop, pressed),
-                        None => Ok(()),
-                    };
+                if let Some(pressed) = pressed.filter(|p| self.is_for_table(*p)) {
+                    return self.key(event_loop, pressed);
                 }
             }
             _ => {}
         }
-        if live.panel.takes(&event) {
+        if let Some(live) = &mut self.live
+            && live.panel.takes(&event)
+        {
             live.panel.window.request_redraw();
         }
         Ok(())
@@ -224,7 +217,7 @@ impl App {
         };
         let pixel = live.beamer.pixel(x, y, picture);
         match &mut self.mode {
-            Mode::Doubt(..) => Ok(()),
+            Mode::Doubt(_) => Ok(()),
             Mode::Setting(setter) => setter.pointed(pixel, &live.device, &mut live.beamer),
             Mode::Table => {
                 let glow = self.table.glow();
@@ -257,10 +250,9 @@ impl App {
     }
 
     pub(super) fn key(&mut self, event_loop: &ActiveEventLoop, pressed: Pressed) -> Outcome<()> {
-    
         self.answer_pointer()?;
         match &mut self.mode {
-            Mode::Doubt(..) => match pressed.key {
+            Mode::Doubt(_) => match pressed.key {
                 Key::Enter => self.light_all_the_same(),
                 Key::Escape => self.begin_setting(),
                 _ => Ok(()),
@@ -293,7 +285,9 @@ impl App {
             Outside::KeySheet => {
                 let lines = if self.table.notice.sheet.is_empty() {
                     let lines = sheet(self.table.bench.doing()).into_iter();
-                    lines.map(|(keys, what)| format!("{keys}   {what}")).collect()
+                    lines
+                        .map(|(keys, what)| format!("{keys}   {what}"))
+                        .collect()
                 } else {
                     Vec::new()
                 };
@@ -359,7 +353,7 @@ impl App {
             return Ok(());
         };
         let canvas = match &self.mode {
-            Mode::Doubt(_, page) => Some(page.canvas()),
+            Mode::Doubt(page) => Some(page.canvas()),
             Mode::Setting(setter) => setter.canvas(),
             Mode::Table => self.table.canvas(),
         };
@@ -389,7 +383,11 @@ impl App {
     }
 
     /// Outputs have come, gone or changed.
-    fn outputs_are(&mut self, event_loop: &ActiveEventLoop, outputs: Vec<Output>) -> Outcome<()> {
+    pub(super) fn outputs_are(
+        &mut self,
+        event_loop: &ActiveEventLoop,
+        outputs: Vec<Output>,
+    ) -> Outcome<()> {
         self.outputs = outputs;
         let wanted = self.projector_output().cloned();
         let Some(live) = &mut self.live else {
@@ -400,9 +398,13 @@ impl App {
         }
         let said = match (&live.beamer.output, &wanted) {
             (Some(gone), None) => {
+                self.lost = true;
                 live.beamer.window.set_fullscreen(None);
                 live.beamer.window.set_visible(false);
-                format!("{} is gone: everything is kept; plug it in again", gone.name)
+                format!(
+                    "{} is gone: everything is kept; plug it in again",
+                    gone.name
+                )
             }
             (None, Some(new)) => format!("{} has come: the light is on it", new.name),
             (_, Some(new)) => format!(
@@ -411,6 +413,7 @@ impl App {
             ),
             (None, None) => String::new(),
         };
+        self.lost &= wanted.is_none();
         live.beamer.output = wanted;
         if let Live { beamer, .. } = live
             && beamer.output.is_some()
@@ -419,7 +422,10 @@ impl App {
         }
         self.table.notice.said = Some(Said {
             words: said,
-            warning: self.live.as_ref().is_some_and(|l| l.beamer.output.is_none()),
+            warning: self
+                .live
+                .as_ref()
+                .is_some_and(|l| l.beamer.output.is_none()),
         });
         self.light_up()?;
         self.redraw_all();

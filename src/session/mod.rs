@@ -15,6 +15,7 @@ mod hands;
 mod outputs;
 mod page;
 pub mod panel;
+mod panel_of;
 mod panel_window;
 mod profiles;
 mod setter;

@@ -73,7 +73,11 @@ fn asked(connection: &impl x11rb::connection::Connection, screen: usize) -> Opti
     use x11rb::protocol::randr::ConnectionExt as _;
     use x11rb::protocol::xproto::ConnectionExt as _;
     let root = connection.setup().roots.get(screen)?.root;
-    let monitors = connection.randr_get_monitors(root, true).ok()?.reply().ok()?;
+    let monitors = connection
+        .randr_get_monitors(root, true)
+        .ok()?
+        .reply()
+        .ok()?;
     let mut outputs = Vec::new();
     for m in monitors.monitors {
         let name = connection.get_atom_name(m.name).ok()?.reply().ok()?;

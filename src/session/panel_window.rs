@@ -1,6 +1,7 @@
 //! The panel's window: egui on a surface of its own, beside the projector's.
 
 use super::Wake;
+use super::panel::dress;
 use crate::fault::{Fault, Outcome};
 use crate::render::{Device, Drivers, configured};
 use std::sync::Arc;
@@ -38,7 +39,7 @@ impl PanelWindow {
         let options = egui_wgpu::RendererOptions::default();
         let painter = egui_wgpu::Renderer::new(gpu, config.format, options);
         let mut input = egui_winit::State::new(
-            egui::Context::default(),
+            dressed(),
             egui::ViewportId::ROOT,
             &window,
             Some(window.scale_factor() as f32),
@@ -65,7 +66,7 @@ impl PanelWindow {
                 self.config.width = size.width.max(1);
                 self.config.height = size.height.max(1);
                 self.surface.configure(self.device.gpu().0, &self.config);
-                self.input.on_window_event(&self.window, event);
+                let _ = self.input.on_window_event(&self.window, event);
                 true
             }
             event => self.input.on_window_event(&self.window, event).repaint,
@@ -88,9 +89,8 @@ impl PanelWindow {
         }
     }
 
-    /// Whether letters go into a field of the panel now.
-    pub fn is_typed_into(&self) -> bool {
-        self.input.egui_ctx().egui_wants_keyboard_input()
+    pub fn context(&self) -> &egui::Context {
+        self.input.egui_ctx()
     }
 
     /// Runs the panel and paints it. Returns when it wants to be painted again.
@@ -110,12 +110,17 @@ impl PanelWindow {
                 self.painter.update_texture(gpu, queue, *id, delta);
             }
         }
-        self.present(&ctx.tessellate(out.shapes, out.pixels_per_point), out.pixels_per_point)?;
+        self.present(
+            &ctx.tessellate(out.shapes, out.pixels_per_point),
+            out.pixels_per_point,
+        )?;
         for id in &out.textures_delta.free {
             self.painter.free_texture(id);
         }
         let again = out.viewport_output.get(&egui::ViewportId::ROOT);
-        Ok(again.map(|v| v.repaint_delay).filter(|d| *d < Duration::from_secs(3600)))
+        Ok(again
+            .map(|v| v.repaint_delay)
+            .filter(|d| *d < Duration::from_secs(3600)))
     }
 
     fn present(&mut self, shapes: &[egui::ClippedPrimitive], scale: f32) -> Outcome<()> {
@@ -144,7 +149,9 @@ impl PanelWindow {
         let mut commands = self
             .painter
             .update_buffers(gpu, queue, &mut encoder, shapes, &screen);
-        let view = frame.texture.create_view(&wgpu::TextureViewDescriptor::default());
+        let view = frame
+            .texture
+            .create_view(&wgpu::TextureViewDescriptor::default());
         {
             let pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
                 label: Some("panel"),
@@ -167,4 +174,11 @@ impl PanelWindow {
         queue.present(frame);
         Ok(())
     }
+}
+
+/// egui in the panel's own look.
+fn dressed() -> egui::Context {
+    let ctx = egui::Context::default();
+    dress(&ctx);
+    ctx
 }

@@ -28,7 +28,10 @@ pub fn keep(folder: &Path, profile: &Profile) -> Outcome<String> {
     let mut free = names.into_iter().filter(|n| !folder.join(n).exists());
     let name = free.next().ok_or_else(|| {
         Fault::input(
-            format!("there are {MOST} profiles of {date} in {}", folder.display()),
+            format!(
+                "there are {MOST} profiles of {date} in {}",
+                folder.display()
+            ),
             "take some of them away",
         )
     })?;

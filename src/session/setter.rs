@@ -8,7 +8,7 @@ use crate::glow::setting_page;
 use crate::render::{Canvas, Device};
 use crate::space::{Point, Projector};
 use crate::work::Said;
-use crate::work::setting::{Setting, SettingAct};
+use crate::work::setting::{Ended, Setting, SettingAct};
 
 /// The setting under way, and its picture.
 pub struct Setter {
@@ -17,6 +17,10 @@ pub struct Setter {
     /// The mouse's button is down: a mark is dragged.
     gripped: bool,
     pub said: Option<Said>,
+    /// Minutes since first light.
+    pub minutes: u32,
+    /// How it ended, if it has.
+    pub ended: Option<Ended>,
 }
 
 impl Setter {
@@ -26,6 +30,8 @@ impl Setter {
             page: None,
             gripped: false,
             said: None,
+            minutes: 0,
+            ended: None,
         }
     }
 
@@ -37,13 +43,10 @@ impl Setter {
     ///
     /// # Errors
     /// If the page can't be drawn.
-    pub fn answer(
-        &mut self,
-        act: SettingAct,
-        device: &Device,
-        beamer: &mut Beamer,
-    ) -> Outcome<()> {
-        self.said = self.setting.answer(act).said;
+    pub fn answer(&mut self, act: SettingAct, device: &Device, beamer: &mut Beamer) -> Outcome<()> {
+        let reply = self.setting.answer(act);
+        self.said = reply.said;
+        self.ended = reply.ended.or(self.ended);
         self.show(device, beamer)
     }
 
@@ -60,16 +63,11 @@ impl Setter {
         if !stands {
             self.page = Some(PageCanvas::new(device, picture)?);
         }
-        let lit = setting_page(&self.setting)?;
+        let lit = setting_page(&mut self.setting, self.minutes)?;
         if let Some(page) = &mut self.page {
             page.put_drawn(lit.raster.as_ref(), &lit.drawn, beamer);
         }
         Ok(())
-    }
-
-    /// The device is another: the page is drawn on it anew.
-    pub fn forget_device(&mut self) {
-        self.page = None;
     }
 
     pub fn grip(&mut self, down: bool) {

@@ -56,9 +56,7 @@ impl Beneath {
             if let Some(p) = place {
                 for panel in &panels {
                     let [r, g, b, cover] = panel.at(*p);
-                    light = std::array::from_fn(|c| {
-                        [r, g, b][c] + (1.0 - cover) * light[c]
-                    });
+                    light = std::array::from_fn(|c| [r, g, b][c] + (1.0 - cover) * light[c]);
                 }
             }
             light.map(|l| (encode(l) * 255.0).round() as u8)

@@ -59,7 +59,9 @@ impl Desktop {
                 std::env::var_os(MUST).is_none(),
                 "{MUST} is set, and {lacks:?} are not installed"
             );
-            eprintln!("passed over: the windows are not tested here, for {lacks:?} are not installed");
+            eprintln!(
+                "passed over: the windows are not tested here, for {lacks:?} are not installed"
+            );
             return None;
         }
         let config = folder.join("xorg.conf");
@@ -143,7 +145,9 @@ impl Desktop {
     pub fn seen(&self, crop: &str) -> Vec<[u8; 3]> {
         let shot = self
             .command("import")
-            .args(["-window", "root", "-crop", crop, "+repage", "-depth", "8", "png:-"])
+            .args([
+                "-window", "root", "-crop", crop, "+repage", "-depth", "8", "png:-",
+            ])
             .stdout(Stdio::piped())
             .output()
             .unwrap();

@@ -25,7 +25,7 @@ pub use focus::focus;
 pub use grid::{CODES as GRID_CODES, UNDER as UNDER_CODE, reading_grid};
 pub use raster::Raster;
 pub use stripes::{Run, Stripes, stripes};
-pub use text::{cautions, first_words, how_to_read, say, warm_up, warm_up_words};
+pub use text::{CAUTIONS, cautions, first_words, how_to_read, say, warm_up, warm_up_words};
 pub use wedge::wedge;
 
 use crate::scene::{Figure, Level, Patch};

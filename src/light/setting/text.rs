@@ -14,7 +14,8 @@ const FIRST: [&str; 3] = [
 ];
 
 /// The cautions of the trade.
-const CAUTIONS: [&str; 5] = [
+/// What must not be overlooked; shown where it applies.
+pub const CAUTIONS: [&str; 5] = [
     "Mount: a falling projector injures. Keep to the mount maker's load rating and to local \
      building and electrical codes. Use a safety cable. Leave mains wiring to a licensed person.",
     "Light: do not look into the lens. Keep it above eye level or shield it, and mind the risk \

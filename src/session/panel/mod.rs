@@ -5,6 +5,7 @@
 //! on leaves at the right, one in sight at a time. Everything is a control with
 //! a name, reached by Tab.
 
+mod asking;
 mod cloths;
 mod fit;
 mod foot;
@@ -20,9 +21,11 @@ mod room;
 mod style;
 mod view;
 
+pub use asking::{AskMemory, ask};
 pub use style::dress;
 pub use view::{Bad, Facts, OutputFact, OutputState, PanelView, ProfileFact, Wish, wrongs};
 
+use crate::light::setting::CAUTIONS;
 use crate::work::Bench;
 use crate::work::Key;
 use crate::work::KeyAct;
@@ -40,9 +43,16 @@ pub struct PanelMemory {
     /// Panels of cloth whose names are unfolded.
     open: BTreeSet<String>,
     naming: Option<cloths::Naming>,
+    /// The cautions lie over all else.
+    cautions: bool,
 }
 
 impl PanelMemory {
+    /// Lays the cautions over the panel.
+    pub fn show_cautions(&mut self) {
+        self.cautions = true;
+    }
+
     /// Turns to a leaf by the name on its tab; nothing if there is none.
     pub fn turn_to(&mut self, name: &str) {
         let found = Leaf::ALL.into_iter().find(|l| l.words() == name);
@@ -87,6 +97,10 @@ impl Leaf {
 /// Shows the panel in all of the window; what the person asks for by it.
 pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory) -> Vec<Wish> {
     let mut wishes = Vec::new();
+    if memory.cautions {
+        memory.cautions = !cautions(ui);
+        return wishes;
+    }
     let frame = |margin: Margin| Frame::NONE.fill(GROUND).inner_margin(margin);
     let side = Margin::symmetric(16, 10);
     let window = ui.available_size();
@@ -139,6 +153,19 @@ fn leaves(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut 
         Leaf::Table => room::leaf(ui, view, wishes),
         Leaf::Keys => keys::leaf(ui, view),
     });
+}
+
+/// The cautions; whether they are read.
+fn cautions(ui: &mut Ui) -> bool {
+    let frame = Frame::NONE.fill(GROUND).inner_margin(Margin::same(28));
+    let shown = CentralPanel::default().frame(frame).show(ui, |ui| {
+        for words in CAUTIONS {
+            ui.label(words);
+            ui.add_space(10.0);
+        }
+        press("read").key("Enter").show(ui)
+    });
+    shown.inner
 }
 
 /// What is wrong now. At most a fifth of the window; the rest by scrolling.

@@ -1,0 +1,262 @@
+//! The panel's window and what is wished for in it; the steps of setting.
+
+use super::app::{App, Mode};
+use super::panel;
+use super::panel::{Facts, OutputFact, OutputState, PanelView, ProfileFact, Wish};
+use super::profiles::{keep, today};
+use super::setter::Setter;
+use super::sofa::Sofa;
+use crate::fault::Outcome;
+use crate::measure::Unit;
+use crate::work::setting::{Ended, Setting, SettingAct, Start, act_of};
+use crate::work::{Act, KeyAct, Outside, Pressed, Said};
+use std::time::Instant;
+use winit::event_loop::ActiveEventLoop;
+
+impl App {
+    /// Paints the panel, and does what is wished for in it.
+    pub(super) fn paint_panel(&mut self, event_loop: &ActiveEventLoop) -> Outcome<()> {
+        let minutes = self.minutes();
+        let facts = self.facts();
+        let Some(live) = &mut self.live else {
+            return Ok(());
+        };
+        if let Mode::Setting(setter) = &mut self.mode {
+            let mut acts = Vec::new();
+            let memory = &mut self.ask_memory;
+            setter.minutes = minutes;
+            let (setting, said) = (&setter.setting, setter.said.as_ref());
+            let again = live.panel.paint(|ui| {
+                acts = panel::ask(ui, setting, said, memory);
+            })?;
+            self.panel_due = again.map(|d| Instant::now() + d);
+            for act in acts {
+                self.answer_setting(act)?;
+            }
+            return Ok(());
+        }
+        let reach = self.table.glow().map(|g| g.lit().clone());
+        let wrong = panel::wrongs(&self.table.bench, reach.as_ref());
+        let view = PanelView {
+            bench: &self.table.bench,
+            wrong: &wrong,
+            said: self.table.notice.said.as_ref(),
+            facts: &facts,
+        };
+        let mut wishes = Vec::new();
+        let memory = &mut self.panel_memory;
+        let again = live.panel.paint(|ui| {
+            wishes = panel::show(ui, &view, memory);
+        })?;
+        self.panel_due = again.map(|d| Instant::now() + d);
+        for wish in wishes {
+            self.grant(event_loop, wish)?;
+        }
+        Ok(())
+    }
+
+    fn grant(&mut self, event_loop: &ActiveEventLoop, wish: Wish) -> Outcome<()> {
+        match wish {
+            Wish::Act(act) => self.act(act),
+            Wish::BeginSetting => self.begin_setting(),
+            Wish::KeySheet => self.outside(event_loop, Outside::KeySheet),
+            Wish::Cautions => self.outside(event_loop, Outside::Cautions),
+            Wish::Flash => self.outside(event_loop, Outside::Flash),
+            Wish::Quit => self.outside(event_loop, Outside::Quit),
+            Wish::Unit(unit) => {
+                self.inches = unit == Unit::Inch;
+                let inches = self.inches;
+                let done = self.table.say(|n| n.inches = inches);
+                self.tell(done);
+                self.redraw_all();
+                Ok(())
+            }
+            Wish::ChooseOutput(name) => {
+                self.options.output = Some(name);
+                let outputs = std::mem::take(&mut self.outputs);
+                self.outputs_are(event_loop, outputs)
+            }
+            Wish::Rehearse(on) => {
+                // A profile of the simulated table is of no use on a real one.
+                self.profile = if on {
+                    None
+                } else {
+                    self.table.job().profile().unwrap_or(None)
+                };
+                self.sofa = on.then(Sofa::new);
+                self.table.unset();
+                self.mode = Mode::Table;
+                if let (false, Some(live)) = (on, &mut self.live) {
+                    live.beamer.screen.set_table(None, 0.0);
+                }
+                let outputs = std::mem::take(&mut self.outputs);
+                self.outputs_are(event_loop, outputs)?;
+                self.light_up()
+            }
+        }
+    }
+
+    fn minutes(&self) -> u32 {
+        (self.begun.elapsed().as_secs() / 60) as u32
+    }
+
+    fn facts(&mut self) -> Facts {
+        let unit = if self.inches { Unit::Inch } else { Unit::Mm };
+        let journal_fault = self.table.journal_trouble().map(|f| f.to_string());
+        let beamer = self.live.as_ref().map(|l| &l.beamer);
+        let output = beamer.and_then(|b| b.output.as_ref());
+        let state = match (output, &self.mode) {
+            (_, Mode::Doubt(_)) => OutputState::Differs,
+            (Some(_), _) => OutputState::Lit,
+            (None, _) if self.lost => OutputState::Lost,
+            (None, _) => OutputState::Window,
+        };
+        let named = |p: &crate::calibration::Profile| ProfileFact {
+            name: match &self.sofa {
+                Some(_) => "simulated table".to_owned(),
+                None => p.output.clone().unwrap_or_else(|| "any output".to_owned()),
+            },
+            made: p.made.clone().unwrap_or_else(|| "no date".to_owned()),
+        };
+        Facts {
+            project: self.table.job().file.name.clone(),
+            profile: self.profile.as_ref().map(named),
+            output: OutputFact {
+                name: output.map_or("window".to_owned(), |o| o.name.clone()),
+                size: self.picture(),
+                state,
+            },
+            outputs: self.outputs.iter().map(|o| o.name.clone()).collect(),
+            read_only: self.table.read_only().map(|f| f.to_string()),
+            journal_fault,
+            lit_minutes: Some(self.minutes()),
+            frame_ms: self.frame_ms,
+            keyboard_elsewhere: self.focus == [false, false],
+            rehearsing: self.sofa.is_some(),
+            unit,
+            least_band_mm: self.table.glow().map(|g| g.band()),
+            reach: self.table.glow().map(|g| g.lit().clone()),
+        }
+    }
+
+    /// The table is set, from its first page.
+    pub(super) fn begin_setting(&mut self) -> Outcome<()> {
+        let ways = *self.table.bench.ways();
+        let output = self.live.as_ref().and_then(|l| l.beamer.output.as_ref());
+        let start = Start {
+            picture: self.picture(),
+            output: output.map_or("window".to_owned(), |o| o.name.clone()),
+            inches: self.inches,
+            stands: ways.stands,
+            cuts: ways.cuts,
+            mirror_rig: self.profile.as_ref().is_some_and(|p| p.mirror_rig),
+            first_time: self.profile.is_none(),
+        };
+        let setting = Setting::new(start, self.profile.as_ref());
+        self.table.unset();
+        let mut setter = Setter::new(setting);
+        if let Some(live) = &mut self.live {
+            setter.show(&live.device, &mut live.beamer)?;
+        }
+        self.mode = Mode::Setting(Box::new(setter));
+        self.behind()?;
+        self.redraw_all();
+        Ok(())
+    }
+
+    /// A profile of another output is used, if it is of this size.
+    pub(super) fn light_all_the_same(&mut self) -> Outcome<()> {
+        match self.profile.clone() {
+            Some(profile) if profile.projector_px == self.picture() => {
+                self.mode = Mode::Table;
+                self.set_table(&profile)
+            }
+            _ => self.begin_setting(),
+        }
+    }
+
+    pub(super) fn key_in_setting(&mut self, pressed: Pressed) -> Outcome<()> {
+        let Mode::Setting(setter) = &self.mode else {
+            return Ok(());
+        };
+        match act_of(pressed, &setter.setting) {
+            Some(act) => self.answer_setting(act),
+            None => Ok(()),
+        }
+    }
+
+    /// Answers a step of setting, and lights the table when it is set.
+    pub(super) fn answer_setting(&mut self, act: SettingAct) -> Outcome<()> {
+        let minutes = self.minutes();
+        let (Mode::Setting(setter), Some(live)) = (&mut self.mode, &mut self.live) else {
+            return Ok(());
+        };
+        setter.minutes = minutes;
+        setter.answer(act, &live.device, &mut live.beamer)?;
+        let (ended, inches) = (setter.ended, setter.setting.inches());
+        let (stands, cuts) = (setter.setting.stands(), setter.setting.cuts());
+        self.inches = inches;
+        match ended {
+            None => {}
+            Some(Ended::Left) => {
+                self.mode = Mode::Table;
+                if self.profile.is_some() {
+                    self.light_up()?;
+                } else {
+                    self.begin_setting()?;
+                }
+            }
+            Some(Ended::Set) => {
+                self.profile = setter.setting.profile(&today());
+                self.table.notice.inches = inches;
+                self.mode = Mode::Table;
+                self.keep_profile();
+                if let Some(profile) = self.profile.clone() {
+                    self.set_table(&profile)?;
+                }
+                self.act(Act::Stand(stands))?;
+                self.act(Act::Cut(cuts))?;
+            }
+        }
+        self.redraw_all();
+        Ok(())
+    }
+
+    /// Writes the profile beside the job and names it there. It is on disk
+    /// before it is lit by.
+    fn keep_profile(&mut self) {
+        let (Some(profile), None) = (&self.profile, &self.sofa) else {
+            return;
+        };
+        let said = match keep(&self.table.job().folder, profile) {
+            Ok(name) => {
+                let said = format!("the table is set; its profile is {name}");
+                self.table.name_profile(name);
+                Said {
+                    words: said,
+                    warning: false,
+                }
+            }
+            Err(fault) => Said {
+                words: format!("the table is set, and the profile could not be kept: {fault}"),
+                warning: true,
+            },
+        };
+        self.table.notice.said = Some(said);
+        let saved = self.table.save();
+        self.tell(saved);
+    }
+
+    /// Whether a key that the panel's window got is for the table.
+    pub(super) fn is_for_table(&self, pressed: Pressed) -> bool {
+        let Some(live) = &self.live else { return false };
+        let swaps = match &self.mode {
+            Mode::Table => {
+                let act = crate::work::act_of(pressed, self.table.bench.doing());
+                act == Some(KeyAct::Outside(Outside::Panel))
+            }
+            _ => false,
+        };
+        swaps || !(self.keys_to_panel || panel::keeps(live.panel.context(), pressed))
+    }
+}
