@@ -51,6 +51,9 @@ fn activities() -> Vec<Bench> {
             b.act(Act::Point(Point::new(at.0, at.1)), 1.0);
             b.act(Act::Press, 1.0);
         }
+        if presses > 0 {
+            b.act(Act::Point(Point::new(700.0, 420.0)), 1.0);
+        }
         b
     };
     let sling = || "sling".to_owned();

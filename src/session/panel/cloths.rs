@@ -151,7 +151,7 @@ fn names(ui: &mut Ui, panel: &Panel, memory: &mut PanelMemory, wishes: &mut Vec<
         return;
     }
     let open = memory.open.contains(&panel.name);
-    let control = press("names")
+    let control = press("its marks and keep-outs")
         .named(format!("names of what is on {}", panel.name))
         .chosen(Role::CheckBox, open);
     if control.show(ui) && !memory.open.remove(&panel.name) {

@@ -1,23 +1,37 @@
 //! The foot: how the table was set, where the light goes, whether what was done
 //! is written.
 
+use super::hand::pair;
 use super::head::warning;
-use super::style::DIM;
-use super::view::{Facts, PanelView};
-use egui::{RichText, Ui};
+use super::press::press;
+use super::room::key_of;
+use super::sign::sign;
+use super::style::BODY;
+use super::view::{Facts, PanelView, Wish};
+use crate::work::Outside;
+use egui::{Ui, vec2};
 
-pub fn show(ui: &mut Ui, view: &PanelView) {
+pub fn show(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
     let facts = view.facts;
     ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = 8.0;
-        for (k, (what, value)) in lines(facts).into_iter().enumerate() {
-            if k > 0 {
-                ui.add_space(12.0);
-            }
-            ui.label(RichText::new(what).color(DIM));
-            ui.label(value);
+        ui.spacing_mut().item_spacing = vec2(24.0, 4.0);
+        for (what, value) in lines(facts) {
+            pair(ui, (what, BODY), (&value, BODY));
         }
     });
+    if facts.profile.is_none() {
+        ui.horizontal(|ui| {
+            sign(ui);
+            ui.label("the table is not set: no millimetre is true yet");
+            if press("set it")
+                .named("set the table now")
+                .key(key_of(Outside::Setting))
+                .show(ui)
+            {
+                wishes.push(Wish::BeginSetting);
+            }
+        });
+    }
     for words in warnings(facts) {
         warning(ui, &words);
     }
@@ -26,7 +40,7 @@ pub fn show(ui: &mut Ui, view: &PanelView) {
 /// What is so.
 fn lines(facts: &Facts) -> Vec<(&'static str, String)> {
     let output = &facts.output;
-    let mut lines = Vec::new();
+    let mut lines = vec![("job", facts.project.clone())];
     if let Some(p) = &facts.profile {
         lines.push(("set", format!("{}, {}", p.name, p.made)));
     }
@@ -54,9 +68,6 @@ fn lines(facts: &Facts) -> Vec<(&'static str, String)> {
 /// What should not be so.
 fn warnings(facts: &Facts) -> Vec<String> {
     let mut all = Vec::new();
-    if facts.profile.is_none() {
-        all.push("the table is not set: no millimetre is true until it is (F2)".to_owned());
-    }
     if !facts.output.state.is_well() {
         let name = &facts.output.name;
         all.push(format!("{name} is {}", facts.output.state.words()));

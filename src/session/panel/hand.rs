@@ -21,7 +21,9 @@ pub fn strip(ui: &mut Ui, view: &PanelView) {
     let held = view.bench.held().and_then(|id| state.placed.get(&id));
     let Some(p) = held else {
         ui.label(RichText::new("nothing in hand").size(FACT).color(DIM));
-        ui.label(RichText::new("press in a piece, or step to one with Tab").color(DIM));
+        if view.bench.doing().is_laying() {
+            ui.label(RichText::new("press in a piece, or step to one with Tab").color(DIM));
+        }
         return;
     };
     let cloth = state.panel(&p.panel).map_or("", |q| q.cloth.as_str());
@@ -67,14 +69,19 @@ fn degrees(d: f64) -> String {
 }
 
 fn fact(ui: &mut Ui, what: &str, value: &str) {
+    pair(ui, (what, BODY), (value, FACT));
+}
+
+/// A word and what it is, never parted by the end of a line.
+pub fn pair(ui: &mut Ui, (what, small): (&str, f32), (value, large): (&str, f32)) {
     let text = format!("{what} {value}");
     let mut job = egui::text::LayoutJob::default();
     let format = |size, colour| egui::TextFormat {
         valign: egui::Align::BOTTOM,
         ..egui::TextFormat::simple(letters(size), colour)
     };
-    job.append(what, 0.0, format(BODY, DIM));
-    job.append(value, 8.0, format(FACT, CHALK));
+    job.append(what, 0.0, format(small, DIM));
+    job.append(value, 8.0, format(large, CHALK));
     job.wrap.max_width = f32::INFINITY;
     let label = ui.add(egui::Label::new(job).extend());
     label.widget_info(|| egui::WidgetInfo::labeled(Role::Label, true, &text));

@@ -2,7 +2,8 @@
 //! what is being done, and the sentence said last.
 
 use super::press::press;
-use super::style::{DIM, FACT, SIGN, WARN};
+use super::sign::sign;
+use super::style::{DIM, FACT};
 use super::view::{PanelView, Wish};
 use super::wish_of;
 use crate::work::Act;
@@ -37,7 +38,7 @@ pub fn show(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
             ui.label(RichText::new(&said.words).color(DIM));
         }
         None => {
-            ui.label(RichText::new(&view.facts.project).color(DIM));
+            ui.label("");
         }
     }
 }
@@ -46,7 +47,7 @@ pub fn show(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
 pub fn warning(ui: &mut Ui, words: &str) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 8.0;
-        ui.label(RichText::new(SIGN).color(WARN));
+        sign(ui);
         ui.label(words);
     });
 }

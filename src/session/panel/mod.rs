@@ -18,6 +18,7 @@ mod pieces;
 mod plan;
 mod press;
 mod room;
+mod sign;
 mod style;
 mod view;
 
@@ -94,6 +95,9 @@ impl Leaf {
     }
 }
 
+/// Between the tabs.
+const GAP: f32 = 4.0;
+
 /// Shows the panel in all of the window; what the person asks for by it.
 pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory) -> Vec<Wish> {
     let mut wishes = Vec::new();
@@ -102,8 +106,9 @@ pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory) -> Vec<Wish
         return wishes;
     }
     let frame = |margin: Margin| Frame::NONE.fill(GROUND).inner_margin(margin);
-    let side = Margin::symmetric(16, 10);
     let window = ui.available_size();
+    // A low window's room is the plan's.
+    let side = Margin::symmetric(16, if window.y < 620.0 { 5 } else { 10 });
     Panel::top("head")
         .frame(frame(side))
         .show_separator_line(true)
@@ -111,7 +116,7 @@ pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory) -> Vec<Wish
     Panel::bottom("foot")
         .frame(frame(side))
         .show_separator_line(true)
-        .show(ui, |ui| foot::show(ui, view));
+        .show(ui, |ui| foot::show(ui, view, &mut wishes));
     Panel::right("leaves")
         .frame(frame(side))
         .resizable(false)
@@ -130,17 +135,23 @@ pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory) -> Vec<Wish
 }
 
 fn leaves(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut Vec<Wish>) {
-    ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = 4.0;
-        for leaf in Leaf::ALL {
-            let tab = press(leaf.words())
-                .named(format!("leaf: {}", leaf.words()))
-                .chosen(Role::Tab, memory.leaf == leaf);
-            if tab.show(ui) {
-                memory.leaf = leaf;
+    // All in a row, or three by three.
+    let per_row = if ui.available_width() < 420.0 { 3 } else { 6 };
+    let wide = (ui.available_width() - GAP * (per_row - 1) as f32) / per_row as f32;
+    for row in Leaf::ALL.chunks(per_row) {
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = GAP;
+            for &leaf in row {
+                let tab = press(leaf.words())
+                    .named(format!("leaf: {}", leaf.words()))
+                    .width(wide)
+                    .chosen(Role::Tab, memory.leaf == leaf);
+                if tab.show(ui) {
+                    memory.leaf = leaf;
+                }
             }
-        }
-    });
+        });
+    }
     ui.add_space(8.0);
     let area = ScrollArea::vertical()
         .id_salt(memory.leaf.words())

@@ -4,6 +4,7 @@
 
 use super::fit::Fit;
 use super::hatch::{Slant, hatch};
+use super::sign::triangle;
 use super::style::{BODY, CHALK, DIM, GROUND, HERE, RULE, WARN, letters};
 use super::view::{PanelView, Wish};
 use crate::cloth::Panel;
@@ -131,13 +132,12 @@ impl Drawing {
         for (id, l) in others {
             self.piece(l, false, locked(id));
         }
-        for bad in view.wrong {
-            let rings = self.rings(&bad.place);
-            let lines = hatch(&rings, 5.0, Slant::Rising);
-            self.lines(lines, Stroke::new(2.0, WARN));
-        }
         if let Some((id, l)) = ids.iter().zip(laid).find(|(id, _)| Some(**id) == held) {
             self.piece(l, true, locked(id));
+        }
+        for bad in view.wrong {
+            let piece = ids.iter().position(|id| *id == bad.id);
+            self.trouble(&bad.place, piece.map(|k| &laid[k]));
         }
         for panel in panels {
             self.marks(view, panel);
@@ -147,6 +147,10 @@ impl Drawing {
             self.pointer(self.fit.at(at));
         }
         self.person(view.bench.ways().cuts);
+        if !view.bench.state().panels.iter().any(|p| p.spread) {
+            let at = self.painter.clip_rect().center();
+            self.words(at, Align2::CENTER_CENTER, "no cloth is on the table", DIM);
+        }
     }
 
     fn rings(&self, region: &Region<Table>) -> Vec<Vec<Pos2>> {
@@ -246,9 +250,22 @@ impl Drawing {
             .painter
             .layout_no_wrap(name.clone(), letters(BODY), colour);
         let fits = rect.shrink(8.0).size();
-        if held || (fits.x > size.size().x && fits.y > size.size().y) {
+        // Where there is no room for it, the name stands below the plan.
+        if fits.x > size.size().x && fits.y > size.size().y {
             let at = self.fit.at(l.pose.shift.to_point());
             self.words(at, Align2::CENTER_CENTER, name, colour);
+        }
+    }
+
+    /// Where something is wrong: hatched, with the sign of a warning; the sign
+    /// alone on the piece, if it is wrong everywhere.
+    fn trouble(&self, place: &Region<Table>, piece: Option<&Laid>) {
+        let lines = hatch(&self.rings(place), 5.0, Slant::Rising);
+        self.lines(lines, Stroke::new(2.0, WARN));
+        let middle = place.bounds().map(|b| b.center());
+        let middle = middle.or_else(|| piece.map(|l| l.pose.shift.to_point()));
+        if let Some(at) = middle {
+            self.painter.extend(triangle(self.fit.at(at)));
         }
     }
 

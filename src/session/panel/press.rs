@@ -2,7 +2,8 @@
 //! same beside them. A bar says that it is chosen, a doubled frame that the
 //! keyboard is on it.
 
-use super::style::{BODY, CAP, CHALK, DIM, GROUND, HERE, RAISED, RULE, WARN, letters};
+use super::sign::{SIGN, SIGN_WIDE, triangle};
+use super::style::{BODY, CAP, CHALK, DIM, GROUND, HERE, RAISED, RULE, letters};
 use egui::{Id, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 
 const PAD: f32 = 10.0;
@@ -17,7 +18,7 @@ pub struct Press<'a> {
     chosen: Option<bool>,
     off: bool,
     warns: bool,
-    wide: bool,
+    wide: Option<f32>,
     role: Role,
 }
 
@@ -30,7 +31,7 @@ pub fn press(shown: &str) -> Press<'_> {
         chosen: None,
         off: false,
         warns: false,
-        wide: false,
+        wide: None,
         role: Role::Button,
     }
 }
@@ -74,8 +75,14 @@ impl Press<'_> {
 
     /// As wide as there is room.
     #[must_use]
-    pub fn wide(mut self) -> Self {
-        self.wide = true;
+    pub fn wide(self) -> Self {
+        self.width(f32::INFINITY)
+    }
+
+    /// So wide, words in the middle.
+    #[must_use]
+    pub fn width(mut self, points: f32) -> Self {
+        self.wide = Some(points);
         self
     }
 
@@ -89,12 +96,16 @@ impl Press<'_> {
             painter.layout_no_wrap(self.key.clone(), letters(CAP), DIM)
         });
         let cap_wide = cap.as_ref().map_or(0.0, |c| c.size().x + 22.0);
-        let sign = if self.warns { 22.0 } else { 0.0 };
+        let sign = if self.warns { SIGN_WIDE } else { 0.0 };
         let words = self.shown.to_owned();
         let fit = (room - cap_wide - sign).max(60.0);
         let text = ui.painter().layout(words, letters(BODY), colour, fit);
         let own = 2.0 * PAD + text.size().x + cap_wide + sign;
-        let wide = if self.wide { room + 2.0 * PAD } else { own };
+        let wide = match self.wide {
+            Some(wide) if wide.is_finite() => wide.max(own - PAD),
+            Some(_) => room + 2.0 * PAD,
+            None => own,
+        };
         let size = vec2(wide, (text.size().y + 12.0).max(HIGH));
         let (_, rect) = ui.allocate_space(size);
         let sense = if self.off {
@@ -134,10 +145,12 @@ impl Press<'_> {
                 painter.rect_stroke(at, 0.0, Stroke::new(1.0, HERE), StrokeKind::Inside);
             }
             let mut at = pos2(rect.min.x + PAD, rect.center().y - text.size().y / 2.0);
+            if self.wide.is_some_and(f32::is_finite) {
+                at.x = rect.center().x - text.size().x / 2.0;
+            }
             if self.warns {
-                let sign = super::style::SIGN;
-                painter.text(at, egui::Align2::LEFT_TOP, sign, letters(BODY), WARN);
-                at.x += sign_wide();
+                painter.extend(triangle(at + vec2(SIGN / 2.0, text.size().y / 2.0)));
+                at.x += SIGN_WIDE;
             }
             painter.galley(at, text, colour);
             if let Some(cap) = cap {
@@ -150,9 +163,4 @@ impl Press<'_> {
         }
         response.clicked()
     }
-}
-
-/// Room for the sign of a warning.
-fn sign_wide() -> f32 {
-    22.0
 }

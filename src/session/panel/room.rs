@@ -93,7 +93,8 @@ fn group(ui: &mut Ui, words: &str, inside: impl FnOnce(&mut Ui)) {
     ui.add_space(8.0);
 }
 
-fn key_of(act: Outside) -> String {
+/// The key of what is outside the bench.
+pub fn key_of(act: Outside) -> String {
     let mut all = table(&Doing::Laying).into_iter().flat_map(|l| l.presses);
     let found = all.find(|(_, a)| *a == KeyAct::Outside(act));
     found.map(|(p, _)| p.to_string()).unwrap_or_default()

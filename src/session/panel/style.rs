@@ -27,9 +27,6 @@ pub const FACT: f32 = 26.0;
 /// Keys beside a control: they are told in full size on the key sheet.
 pub const CAP: f32 = 15.0;
 
-/// The sign before a warning.
-pub const SIGN: &str = "▲";
-
 /// Letters of a size.
 pub fn letters(size: f32) -> FontId {
     FontId::new(size, FontFamily::Proportional)
@@ -62,7 +59,7 @@ pub fn dress(ctx: &Context) {
         style.interaction.selectable_labels = false;
         let s = &mut style.spacing;
         s.item_spacing = vec2(10.0, 8.0);
-        s.interact_size.y = 34.0;
+        s.interact_size.y = 26.0;
         s.slider_width = 190.0;
         s.slider_rail_height = 4.0;
         s.scroll.floating = false;
@@ -97,5 +94,9 @@ fn visuals() -> Visuals {
         w.expansion = 0.0;
     }
     v.widgets.noninteractive.bg_fill = GROUND;
+    // The knob of a slider.
+    v.widgets.inactive.bg_fill = DIM;
+    v.widgets.hovered.bg_fill = CHALK;
+    v.widgets.active.bg_fill = HERE;
     v
 }

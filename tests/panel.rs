@@ -1,0 +1,530 @@
+//! The panel, seen and driven as a person would: pictures of it (looked at by a
+//! person whenever they are made anew: `UPDATE_SNAPSHOTS=1 cargo test --test
+//! panel`), the keyboard alone, and the tree that a screen reader reads.
+
+#![cfg(feature = "live")]
+
+use egui_kittest::kittest::{NodeT, Queryable, by};
+use egui_kittest::{Harness, SnapshotOptions, SnapshotResults};
+use ghostchalk::job::Job;
+use ghostchalk::measure::Unit;
+use ghostchalk::session::panel::{
+    Bad, Facts, OutputFact, OutputState, PanelMemory, PanelView, ProfileFact, Wish, dress, keeps,
+    show, wrongs,
+};
+use ghostchalk::shape::Region;
+use ghostchalk::space::{Point, Table};
+use ghostchalk::stand::Side;
+use ghostchalk::work::{Act, Bench, Goods, History, Key, Pressed, Said, State, Task, Way, Ways};
+
+/// What a picture may differ by from the stored one: letters' edges are drawn
+/// alike by every driver but for rounding. In `kittest`'s measure (squared
+/// distance of colours), and how many pixels may lie beyond it.
+const TOLERANCE: (f32, usize) = (1.0, 40);
+
+/// A table at work: the panel, answered by a bench.
+struct World {
+    bench: Bench,
+    facts: Facts,
+    memory: PanelMemory,
+    said: Option<Said>,
+    wrong: Vec<Bad>,
+    wishes: Vec<Wish>,
+}
+
+impl World {
+    fn new(bench: Bench, facts: Facts) -> Self {
+        let mut world = World {
+            bench,
+            facts,
+            memory: PanelMemory::default(),
+            said: None,
+            wrong: Vec::new(),
+            wishes: Vec::new(),
+        };
+        world.check();
+        world
+    }
+
+    fn act(&mut self, act: Act) {
+        self.said = self.bench.act(act, 1.0).said.or(self.said.take());
+        self.check();
+    }
+
+    fn point(&mut self, x: f64, y: f64) {
+        self.act(Act::Point(Point::new(x, y)));
+    }
+
+    fn check(&mut self) {
+        self.wrong = wrongs(&self.bench, self.facts.reach.as_ref());
+    }
+
+    fn show(&mut self, ui: &mut egui::Ui) {
+        let view = PanelView {
+            bench: &self.bench,
+            wrong: &self.wrong,
+            said: self.said.as_ref(),
+            facts: &self.facts,
+        };
+        for wish in show(ui, &view, &mut self.memory) {
+            if let Wish::Act(act) = &wish {
+                self.act(act.clone());
+            }
+            self.wishes.push(wish);
+        }
+    }
+
+    fn named(&self, piece: &str) -> u32 {
+        let mut all = self.bench.state().placed.iter();
+        *all.find(|(_, p)| p.piece == piece).unwrap().0
+    }
+}
+
+fn demo() -> Bench {
+    let job = Job::open("demo-data".as_ref()).unwrap();
+    let goods = Goods {
+        pieces: job.pieces.clone(),
+        cloths: job.file.cloths.clone(),
+        articles: job.file.articles.clone(),
+    };
+    let state = State::new(
+        job.file.panels.clone(),
+        job.file.placed.clone(),
+        Ways::default(),
+    );
+    Bench::new(goods, state, History::default())
+}
+
+fn facts() -> Facts {
+    let corners = [
+        (-20.0, -10.0),
+        (1190.0, 5.0),
+        (1205.0, 790.0),
+        (-30.0, 770.0),
+    ];
+    let corners = corners.map(|(x, y)| Point::<Table>::new(x, y));
+    Facts {
+        project: "Deck-chair slippers".into(),
+        profile: Some(ProfileFact {
+            name: "attic table".into(),
+            made: "3 March".into(),
+        }),
+        output: OutputFact {
+            name: "HDMI-1".into(),
+            size: [1920, 1080],
+            state: OutputState::Lit,
+        },
+        outputs: vec!["HDMI-1".into(), "eDP-1".into()],
+        read_only: None,
+        journal_fault: None,
+        lit_minutes: Some(24),
+        frame_ms: Some(9.4),
+        keyboard_elsewhere: false,
+        rehearsing: false,
+        unit: Unit::Mm,
+        least_band_mm: Some(2.1),
+        reach: Some(Region::ring(corners.to_vec())),
+    }
+}
+
+/// Laying: a heel band in hand, pushed over another; a felt sole locked; a sole
+/// still to lay.
+fn laying() -> World {
+    let mut world = World::new(demo(), facts());
+    let felt = world.named("felt sole");
+    world.act(Act::Hold(felt));
+    world.act(Act::Lock);
+    let sole = world.named("sole");
+    world.act(Act::Hold(sole));
+    world.act(Act::TakeAway);
+    let band = world.named("heel band");
+    world.act(Act::Hold(band));
+    world.act(Act::Nudge {
+        right: 12.0,
+        away: -20.0,
+    });
+    world.point(330.0, 640.0);
+    world
+}
+
+/// The cloth has moved: the second of three marks is asked for.
+fn carrying() -> World {
+    let mut world = World::new(demo(), facts());
+    world.act(Act::Begin(Task::Marks("sling".into())));
+    for (x, y) in [(120.0, 400.0), (900.0, 420.0), (520.0, 690.0)] {
+        world.point(x, y);
+        world.act(Act::Press);
+    }
+    world.act(Act::Finish);
+    world.act(Act::Begin(Task::Moved("sling".into())));
+    world.point(150.0, 370.0);
+    world.act(Act::Press);
+    world.point(700.0, 380.0);
+    world.memory.turn_to("keys");
+    world
+}
+
+fn empty() -> World {
+    let state = State::new(Vec::new(), Vec::new(), Ways::default());
+    let bench = Bench::new(Goods::default(), state, History::default());
+    let facts = Facts {
+        project: "A new job".into(),
+        profile: None,
+        output: OutputFact {
+            name: "window".into(),
+            size: [1280, 720],
+            state: OutputState::Window,
+        },
+        outputs: Vec::new(),
+        read_only: Some("another session has this job open: nothing is written here".into()),
+        lit_minutes: None,
+        frame_ms: None,
+        reach: None,
+        least_band_mm: None,
+        ..facts()
+    };
+    World::new(bench, facts)
+}
+
+fn harness(world: World, size: [f32; 2], scale: f32) -> Harness<'static, World> {
+    let builder = Harness::builder()
+        .with_size(size)
+        .with_pixels_per_point(scale)
+        .with_max_steps(12)
+        .with_context_setup(dress);
+    // The whole window: the harness keeps a margin.
+    let app = |ui: &mut egui::Ui, world: &mut World| {
+        let window = egui::UiBuilder::new().max_rect(ui.ctx().content_rect());
+        ui.scope_builder(window, |ui| {
+            ui.set_clip_rect(ui.ctx().content_rect());
+            world.show(ui);
+        });
+    };
+    let mut harness = builder.build_ui_state(app, world);
+    harness.run();
+    harness
+}
+
+fn pictured(world: World, size: [f32; 2], scale: f32, name: &str) -> SnapshotResults {
+    let mut harness = harness(world, size, scale);
+    let (threshold, pixels) = TOLERANCE;
+    let options = SnapshotOptions::new()
+        .threshold(threshold)
+        .max_failed_pixels(pixels);
+    harness.snapshot_options(name, &options);
+    harness.take_snapshot_results()
+}
+
+const WINDOW: [f32; 2] = [1280.0, 800.0];
+const NARROW: [f32; 2] = [900.0, 700.0];
+
+#[test]
+fn seen_while_laying() {
+    let world = laying();
+    assert_eq!(world.wrong.len(), 1, "{:?}", world.wrong);
+    pictured(world, WINDOW, 1.0, "laying");
+}
+
+#[test]
+fn seen_while_carrying() {
+    pictured(carrying(), WINDOW, 1.0, "carrying");
+}
+
+#[test]
+fn seen_with_nothing_there() {
+    pictured(empty(), WINDOW, 1.0, "empty");
+}
+
+#[test]
+fn seen_narrow_at_twice_the_scale_from_the_left() {
+    let mut world = laying();
+    world.act(Act::Stand(Side::Left));
+    world.act(Act::Way(Way::Finished));
+    world.facts.unit = Unit::Inch;
+    world.facts.keyboard_elsewhere = true;
+    world.memory.turn_to("light");
+    pictured(world, NARROW, 2.0, "narrow");
+}
+
+#[test]
+fn seen_leaf_by_leaf() {
+    let mut all = SnapshotResults::new();
+    for leaf in ["hand", "cloth", "table"] {
+        let mut world = laying();
+        world.memory.turn_to(leaf);
+        all.extend(pictured(world, WINDOW, 1.0, &format!("leaf-{leaf}")));
+    }
+}
+
+/// The controls that Tab should reach, by name: everything that can be pressed,
+/// slid or typed in, and is not switched off.
+fn controls(harness: &Harness<World>) -> Vec<String> {
+    use egui::accesskit::Role;
+    let reachable = by().predicate(|node| {
+        let role = node.role();
+        let steers = matches!(
+            role,
+            Role::Button
+                | Role::CheckBox
+                | Role::RadioButton
+                | Role::Tab
+                | Role::Slider
+                | Role::TextInput
+                | Role::Canvas
+        );
+        steers && !node.is_disabled()
+    });
+    let all = harness.get_all(reachable);
+    all.map(|n| n.accesskit_node().label().unwrap_or_default())
+        .collect()
+}
+
+fn focused(harness: &Harness<World>) -> Option<String> {
+    let node = harness.query(by().predicate(|n| n.is_focused()))?;
+    node.accesskit_node().label()
+}
+
+fn tab(harness: &mut Harness<World>) {
+    harness.key_press(egui::Key::Tab);
+    harness.run();
+}
+
+/// Tab until the control of this name has the keyboard.
+fn tab_to(harness: &mut Harness<World>, name: &str) {
+    for _ in 0..150 {
+        if focused(harness).as_deref() == Some(name) {
+            return;
+        }
+        tab(harness);
+    }
+    panic!("Tab never came to {name}: {:?}", controls(harness));
+}
+
+fn key(harness: &mut Harness<World>, key: egui::Key) {
+    harness.key_press(key);
+    harness.run();
+}
+
+const LEAVES: [&str; 6] = ["pieces", "hand", "cloth", "light", "table", "keys"];
+
+#[test]
+fn every_control_has_a_name_of_its_own_and_tab_reaches_it() {
+    let worlds: [fn() -> World; 3] = [laying, carrying, empty];
+    for (world, leaf) in worlds.iter().flat_map(|w| LEAVES.map(|l| (w, l))) {
+        let mut world = world();
+        world.memory.turn_to(leaf);
+        let mut harness = harness(world, NARROW, 1.0);
+        let all = controls(&harness);
+        let mut names = all.clone();
+        names.sort();
+        names.dedup();
+        assert_eq!(names.len(), all.len(), "{leaf}: {all:?}");
+        assert!(all.iter().all(|n| n.len() > 2), "{leaf}: {all:?}");
+        let mut reached = Vec::new();
+        for _ in 0..all.len() {
+            tab(&mut harness);
+            reached.extend(focused(&harness));
+        }
+        reached.sort();
+        assert_eq!(reached, names, "{leaf}");
+    }
+}
+
+#[test]
+fn a_screen_reader_is_told_what_the_eye_is() {
+    let harness = harness(laying(), WINDOW, 1.0);
+    for words in [
+        "Lay: press in a piece to hold it",
+        "heel band 1",
+        "across 675.1 mm",
+        "up 234.3 mm",
+        "turned 0.0°",
+        "off grain 0.0°",
+        "1 still to lay",
+        "1 laid of 2",
+        "set attic table, 3 March",
+        "journal all is written",
+        "warning",
+    ] {
+        let found = harness.query_all_by_label(words).count();
+        assert!(found > 0, "{words}");
+    }
+    let said = "heel band 1 (canvas) and heel band 1 (canvas) lie on each other";
+    assert_eq!(harness.query_all_by_label_contains(said).count(), 1);
+    let plan = harness.get_by_label_contains("plan of the table");
+    let told = plan.accesskit_node().label().unwrap();
+    assert!(told.contains("13 pieces, heel band 1 is in hand"), "{told}");
+}
+
+#[test]
+fn laid_from_the_keyboard_alone() {
+    let mut harness = harness(laying(), NARROW, 1.0);
+    tab_to(&mut harness, "lay sole 1 on sling");
+    key(&mut harness, egui::Key::Enter);
+    let world = harness.state();
+    let held = &world.bench.state().placed[&world.bench.held().unwrap()];
+    assert_eq!(
+        (held.piece.as_str(), held.panel.as_str()),
+        ("sole", "sling")
+    );
+    assert!(harness.query_by_label("all is laid").is_some());
+    // Another is taken in hand.
+    let name = "hold binding 1 in canvas, the 2nd laid (2 up)";
+    tab_to(&mut harness, name);
+    key(&mut harness, egui::Key::Space);
+    let world = harness.state();
+    let held = &world.bench.state().placed[&world.bench.held().unwrap()];
+    assert_eq!(held.piece, "binding");
+    // And stepped on from, on the plan.
+    let before = world.bench.held();
+    let plan = controls(&harness)
+        .into_iter()
+        .find(|c| c.starts_with("plan"));
+    tab_to(&mut harness, &plan.unwrap());
+    key(&mut harness, egui::Key::ArrowRight);
+    assert_ne!(harness.state().bench.held(), before);
+    key(&mut harness, egui::Key::ArrowLeft);
+    assert_eq!(harness.state().bench.held(), before);
+}
+
+#[test]
+fn lit_from_the_keyboard_alone() {
+    let mut harness = harness(laying(), NARROW, 1.0);
+    tab_to(&mut harness, "leaf: light");
+    key(&mut harness, egui::Key::Enter);
+    tab_to(&mut harness, "dark");
+    key(&mut harness, egui::Key::Space);
+    assert_eq!(harness.state().bench.ways().way, Way::Dark);
+    tab_to(&mut harness, "work light");
+    for _ in 0..3 {
+        key(&mut harness, egui::Key::ArrowRight);
+    }
+    assert_eq!(harness.state().bench.ways().work_light, 15);
+    tab_to(&mut harness, "band");
+    key(&mut harness, egui::Key::ArrowRight);
+    assert_eq!(harness.state().bench.ways().band_mm, 3.5);
+    tab_to(&mut harness, "guides");
+    key(&mut harness, egui::Key::ArrowLeft);
+    assert_eq!(harness.state().bench.ways().brightness, 95);
+}
+
+#[test]
+fn a_keep_out_is_renamed_and_an_outline_begun_from_the_keyboard_alone() {
+    let mut harness = harness(laying(), NARROW, 1.0);
+    tab_to(&mut harness, "leaf: cloth");
+    key(&mut harness, egui::Key::Enter);
+    tab_to(&mut harness, "names of what is on sling");
+    key(&mut harness, egui::Key::Enter);
+    tab_to(&mut harness, "name of keep-out tear of sling");
+    key(&mut harness, egui::Key::End);
+    harness.event(egui::Event::Text(" at the rail".into()));
+    harness.run();
+    assert!(harness.state().wishes.is_empty(), "while it is typed");
+    key(&mut harness, egui::Key::Enter);
+    let outs = &harness
+        .state()
+        .bench
+        .state()
+        .panel("sling")
+        .unwrap()
+        .keep_out;
+    assert_eq!(outs[2].name, "tear at the rail");
+    tab_to(&mut harness, "felt: draw its outline");
+    key(&mut harness, egui::Key::Enter);
+    let begun = Act::Begin(Task::Outline("felt".into()));
+    assert_eq!(harness.state().wishes.last(), Some(&Wish::Act(begun)));
+    // What is begun is left again from the top of the panel.
+    tab_to(&mut harness, "leave it");
+    key(&mut harness, egui::Key::Enter);
+    assert!(harness.state().bench.doing().is_laying());
+}
+
+#[test]
+fn what_is_not_the_lay_is_asked_for() {
+    let mut harness = harness(empty(), NARROW, 1.0);
+    tab_to(&mut harness, "set the table now");
+    key(&mut harness, egui::Key::Enter);
+    assert_eq!(harness.state().wishes, [Wish::BeginSetting]);
+    let mut world = laying();
+    world.memory.turn_to("table");
+    let mut harness = self::harness(world, NARROW, 1.0);
+    let asked = [
+        (
+            "send the light to eDP-1",
+            Wish::ChooseOutput("eDP-1".into()),
+        ),
+        ("show lengths in inches", Wish::Unit(Unit::Inch)),
+        ("rehearse on a simulated table", Wish::Rehearse(true)),
+        ("the keys, as light", Wish::KeySheet),
+        ("cautions", Wish::Cautions),
+        ("end", Wish::Quit),
+    ];
+    for (name, wish) in asked {
+        tab_to(&mut harness, name);
+        key(&mut harness, egui::Key::Enter);
+        assert_eq!(harness.state().wishes.last(), Some(&wish), "{name}");
+    }
+}
+
+/// Pressing on the plan holds what is drawn there, also where it is turned.
+#[test]
+fn every_piece_can_be_pressed_on_the_plan() {
+    for side in [Side::Front, Side::Left] {
+        let mut world = laying();
+        world.act(Act::Stand(side));
+        let mut harness = harness(world, WINDOW, 1.0);
+        let plan = harness.get_by_label_contains("plan of the table").rect();
+        let (mut held, mut let_go) = (std::collections::BTreeSet::new(), false);
+        for k in 0..1200 {
+            let (i, j) = (k % 40, k / 40);
+            let at = egui::vec2((i as f32 + 0.5) / 40.0, (j as f32 + 0.5) / 30.0);
+            let at = plan.min + at * plan.size();
+            harness.hover_at(at);
+            harness.drag_at(at);
+            harness.drop_at(at);
+            harness.step();
+            match harness.state().wishes.last() {
+                Some(Wish::Act(Act::Hold(id))) => held.insert(*id),
+                last => {
+                    let_go |= last == Some(&Wish::Act(Act::LetGo));
+                    false
+                }
+            };
+        }
+        let all = harness.state().bench.state().placed.keys().copied();
+        assert_eq!(held, all.collect(), "{side:?}");
+        assert!(let_go, "{side:?}");
+    }
+}
+
+/// A laptop of 1080 lines at twice the scale leaves 960 by 540 points.
+#[test]
+fn the_plan_keeps_its_room_on_a_small_screen() {
+    for world in [laying(), carrying()] {
+        let harness = harness(world, [960.0, 540.0], 2.0);
+        let plan = harness.get_by_label_contains("plan of the table").rect();
+        assert!(plan.height() >= 200.0 && plan.width() >= 400.0, "{plan}");
+        let foot = harness.get_by_label_contains("journal").rect();
+        assert!(foot.max.y <= 540.0, "{foot}");
+    }
+}
+
+#[test]
+fn keys_go_to_the_table_unless_a_control_wants_them() {
+    let mut harness = harness(laying(), NARROW, 1.0);
+    let plain = |key| Pressed::plain(key);
+    let kept = |harness: &Harness<World>, pressed| keeps(&harness.ctx, pressed);
+    assert!(kept(&harness, plain(Key::Tab)));
+    assert!(!kept(&harness, plain(Key::Up)) && !kept(&harness, plain(Key::Enter)));
+    tab_to(&mut harness, "leaf: cloth");
+    assert!(kept(&harness, plain(Key::Up)) && kept(&harness, plain(Key::Enter)));
+    assert!(!kept(&harness, plain(Key::Letter('G'))));
+    key(&mut harness, egui::Key::Enter);
+    tab_to(&mut harness, "names of what is on sling");
+    key(&mut harness, egui::Key::Enter);
+    tab_to(&mut harness, "name of keep-out tear of sling");
+    assert!(kept(&harness, plain(Key::Letter('G'))));
+    assert!(!kept(&harness, Pressed::ctrl(Key::Letter('Q'))));
+    key(&mut harness, egui::Key::Escape);
+    assert!(!kept(&harness, plain(Key::Letter('G'))));
+}
