@@ -264,7 +264,7 @@ fn measure(rig: &Rig, lit: &Lit, frame: &Picture, on_cloth: bool) -> Outcome<Fig
 /// Places along a piece's cut line where something else than its band is lit
 /// close by, or the band is open: the piece's own marks just inside, its
 /// notches' gaps and its fold edges.
-fn interruptions(lit: &Lit, index: usize) -> Vec<Interruption> {
+pub(super) fn interruptions(lit: &Lit, index: usize) -> Vec<Interruption> {
     let inside = lit.lamp.inside(index);
     let laid = &lit.laid[index];
     let strip = difference(inside, &offset(inside, -SIGHT));

@@ -3,10 +3,12 @@
 //! is never asked what the program believes.
 
 mod loops;
+mod moved;
 mod report;
 pub mod seen;
 
 pub use loops::{Figures, Loop, known};
+pub use moved::{Landed, OnCloth, landed};
 pub use report::Report;
 
 use crate::calibration::{HEADER, Profile};

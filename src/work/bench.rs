@@ -4,7 +4,8 @@
 use super::act::{Act, Reply, Touched};
 use super::doing::Doing;
 use super::history::{History, Record, apply_all};
-use super::op::{Id, Op, Spot};
+use super::joins::Seen;
+use super::op::{FURTHEST, Id, Op, Spot};
 use super::pieces::Run;
 use super::state::State;
 use super::ways::Ways;
@@ -64,9 +65,12 @@ pub struct Bench {
     pub(super) doing: Doing,
     pub(super) now: f64,
     pub(super) run: Option<Run>,
+    pub(super) seen: Seen,
     pending: Option<Pending>,
     gestures: u64,
     outbox: Vec<Record>,
+    /// Something was to go where no job can hold it.
+    too_far: bool,
 }
 
 impl Bench {
@@ -84,8 +88,10 @@ impl Bench {
             doing: Doing::default(),
             now: 0.0,
             run: None,
+            seen: Seen::default(),
             pending: None,
             outbox: Vec::new(),
+            too_far: false,
         }
     }
 
@@ -168,12 +174,18 @@ impl Bench {
         }
         let mut reply = self.answer(act);
         self.tick(now);
-        if self
-            .held
-            .is_some_and(|id| !self.state.placed.contains_key(&id))
-        {
+        if std::mem::take(&mut self.too_far) {
+            reply = Reply::refused("that is further than 100 m away: nothing was changed");
+        }
+        // What was in hand or in work may have gone, or been put away.
+        if self.held.is_some_and(|id| self.pose(id).is_none()) {
             self.held = None;
             self.grip = None;
+        }
+        let spread = |p: &str| self.state.panel(p).is_some_and(|q| q.spread);
+        if self.doing.panel().is_some_and(|p| !spread(p)) {
+            self.doing = Doing::Laying;
+            reply.touched = Touched::All;
         }
         if self.held != before {
             let changed = before.into_iter().chain(self.held).collect();
@@ -194,6 +206,10 @@ impl Bench {
             Act::Stand(side) => self.relight(|w| w.stands = side),
             Act::Cut(hand) => self.relight(|w| w.cuts = hand),
             Act::Point(p) => {
+                // Written so that NaN fails.
+                if !(p.x.abs() < FURTHEST && p.y.abs() < FURTHEST) {
+                    return Reply::default();
+                }
                 self.pointer = Some(p);
                 let moved = self.drag();
                 moved.unwrap_or_else(|| Reply::touching(Touched::Over))
@@ -219,6 +235,10 @@ impl Bench {
     /// Does something; with a gesture's number it joins what that gesture has
     /// done so far, and is written now and then instead of at once.
     pub(super) fn does_in(&mut self, ops: Vec<Op>, gesture: Option<u64>) -> bool {
+        if !ops.iter().all(Op::is_sound) {
+            self.too_far = true;
+            return false;
+        }
         if ops.is_empty() || apply_all(&mut self.state, &ops).is_err() {
             return false;
         }
@@ -249,6 +269,12 @@ impl Bench {
             }
         }
         true
+    }
+
+    /// A number for a new piece, that no piece has had: not even one that was
+    /// taken away, which may come back by undo.
+    pub(super) fn new_id(&self) -> Id {
+        self.state.free_id(self.history.last_id())
     }
 
     /// A number for a new gesture.
@@ -308,9 +334,27 @@ impl Bench {
             return Reply::refused(wrong.to_string());
         }
         self.outbox.push(record);
+        let pieces = ops.iter().filter_map(|op| match op {
+            Op::Move { id, .. } | Op::Lay { id, .. } => Some(*id),
+            _ => None,
+        });
+        // Of several, the one in hand stays there.
+        let (first, same) = pieces.fold((None, false), |(first, same), id| {
+            (first.or(Some(id)), same || self.held == Some(id))
+        });
+        if let (Some(id), false) = (first, same) {
+            self.held = Some(id);
+        }
         for op in &ops {
-            if let Op::Move { id, .. } | Op::Lay { id, .. } = op {
-                self.held = Some(*id);
+            match op {
+                // Places pointed at must not be taken for other marks.
+                Op::Mark { panel, .. } if self.doing.panel() == Some(panel) => {
+                    if let Doing::Carrying { .. } = self.doing {
+                        self.doing = Doing::Laying;
+                    }
+                }
+                Op::Lie { panel, .. } => self.seen.forget(panel),
+                _ => {}
             }
         }
         Reply::touching(Touched::All).saying(said)

@@ -18,6 +18,9 @@ use crate::space::{Cloth, Point, Rigid, Table, Vector};
 /// A press this near a mark gives that mark anew, mm: nobody needs two so close.
 const SAME_MARK: f64 = 8.0;
 
+/// Two presses this near each other are one corner, mm.
+const SAME_CORNER: f64 = 1.0;
+
 impl Bench {
     /// Answers what is about cloth; hands back what is not.
     pub(super) fn about_cloth(&mut self, act: Act) -> Result<Reply, Act> {
@@ -71,7 +74,7 @@ impl Bench {
         Some(Rigid::new(false, before.turn, before.shift + by))
     }
 
-    fn sightings(&self) -> Vec<Sighting> {
+    pub(super) fn sightings(&self) -> Vec<Sighting> {
         let Doing::Carrying { now, .. } = &self.doing else {
             return Vec::new();
         };
@@ -243,6 +246,7 @@ impl Bench {
         let Some(panel) = self.state.panel(name) else {
             return Reply::default();
         };
+        let corners = &apart(corners)[..];
         if corners.len() < 3 || signed_area(corners).abs() < 1.0 {
             return Reply::refused("an outline has three corners or more, and room inside");
         }
@@ -342,11 +346,15 @@ impl Bench {
             y_mm: rounded(found.pose.shift.y),
             turn_deg: degrees(found.pose.turn),
         };
-        let error = self.worst_error(&found, name);
-        let said = match error {
-            Some(mm) => format!("{found}; the lay lies true to {}", Unit::Mm.show(mm)),
-            None => found.to_string(),
-        };
+        let mut said = found.to_string();
+        if let Some(mm) = self.worst_error(&found, name) {
+            said += &format!("; the lay lies true to {}", Unit::Mm.show(mm));
+        }
+        if let Some(join) = self.join_after(name, &to.pose()) {
+            said += &format!("; {join}");
+        }
+        let used = self.sightings().into_iter().map(|s| s.name);
+        self.seen.carried(name, used.collect());
         self.does(vec![Op::Lie {
             panel: name.to_owned(),
             from,
@@ -356,11 +364,11 @@ impl Bench {
         Reply::touching(Touched::All).saying(said)
     }
 
-    /// The greatest standard error of place among the pieces on a panel, mm.
+    /// The greatest standard error of place along the cut lines on a panel, mm.
     fn worst_error(&self, found: &Carried, panel: &str) -> Option<f64> {
-        let on = self.state.placed.values().filter(|p| p.panel == panel);
-        let errors = on.map(|p| found.error_at(Point::new(p.x_mm, p.y_mm)));
-        errors.reduce(f64::max)
+        let lines = self.cut_lines(panel);
+        let corners = lines.iter().flat_map(|(_, r)| r.rings.iter().flatten());
+        corners.map(|&p| found.error_at(p)).reduce(f64::max)
     }
 
     fn set_warp(&mut self, name: &str, from: Point<Table>, to: Point<Table>) -> Reply {
@@ -442,6 +450,13 @@ impl Bench {
             if above.under.is_some() {
                 return Reply::refused(format!("{t} itself lies under another panel"));
             }
+            let mut below = self.state.panels.iter();
+            if let Some(third) = below.find(|q| q.under.as_deref() == Some(name)) {
+                return Reply::refused(format!(
+                    "{} lies under {name}: three plies can't be told apart",
+                    third.name
+                ));
+            }
         }
         let from = panel.under.clone();
         if from == top {
@@ -513,12 +528,33 @@ impl Bench {
     }
 }
 
+/// Corners without those pressed twice; the first may be pressed again to
+/// close the outline.
+fn apart(corners: &[Point<Table>]) -> Vec<Point<Table>> {
+    let mut kept: Vec<Point<Table>> = Vec::new();
+    let near = |a: &Point<Table>, b: &Point<Table>| (*a - *b).length() < SAME_CORNER;
+    for c in corners {
+        if !kept.last().is_some_and(|last| near(last, c)) {
+            kept.push(*c);
+        }
+    }
+    while kept.len() > 1 && near(&kept[0], &kept[kept.len() - 1]) {
+        kept.pop();
+    }
+    kept
+}
+
 /// Whether any two edges that are no neighbours meet.
 fn crosses_itself(corners: &[Point<Table>]) -> bool {
     let edges: Vec<_> = pairs(corners).collect();
     let side = |a: Point<Table>, b: Point<Table>, p: Point<Table>| (b - a).cross(p - a);
     let cross = |(a, b): (Point<Table>, Point<Table>), (c, d): (Point<Table>, Point<Table>)| {
-        side(a, b, c) * side(a, b, d) <= 0.0 && side(c, d, a) * side(c, d, b) <= 0.0
+        // Edges on one line are told apart by their boxes.
+        let boxes = (a.min(b).max(c.min(d)), a.max(b).min(c.max(d)));
+        boxes.0.x <= boxes.1.x
+            && boxes.0.y <= boxes.1.y
+            && side(a, b, c) * side(a, b, d) <= 0.0
+            && side(c, d, a) * side(c, d, b) <= 0.0
     };
     let n = edges.len();
     (0..n).any(|i| {

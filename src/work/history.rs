@@ -2,7 +2,7 @@
 //! undo knows no limit, and reaches across restarts because the journal is read
 //! back into the same history.
 
-use super::op::Op;
+use super::op::{Id, Op};
 use super::state::{Mismatch, State};
 use serde::{Deserialize, Serialize};
 
@@ -100,6 +100,16 @@ impl History {
     pub fn next(&self) -> Option<String> {
         let step = self.undone.last();
         step.and_then(|s| s.ops.first()).map(Op::to_string)
+    }
+
+    /// The largest number of a piece that can be undone or done again.
+    pub fn last_id(&self) -> Id {
+        let ops = self.done.iter().chain(&self.undone).flat_map(|s| &s.ops);
+        let ids = ops.filter_map(|op| match op {
+            Op::Lay { id, .. } | Op::TakeAway { id, .. } => Some(*id),
+            _ => None,
+        });
+        ids.max().unwrap_or(0)
     }
 
     /// The largest gesture number so far.

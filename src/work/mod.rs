@@ -13,6 +13,7 @@ mod bench;
 mod cloths;
 mod doing;
 mod history;
+mod joins;
 mod key;
 mod keys;
 mod meant;

@@ -5,8 +5,13 @@
 use super::ways::Ways;
 use crate::cloth::{ClothMark, KeepOut, OnTable};
 use crate::lay::{Face, Placement};
+use crate::shape::signed_area;
+use crate::space::{Cloth, Point};
 use serde::{Deserialize, Serialize};
 use std::fmt;
+
+/// How far from the origin anything may be put, mm: what a job can hold.
+pub(super) const FURTHEST: f64 = 1e5;
 
 /// A placement's number: its own for as long as the job lives.
 pub type Id = u32;
@@ -160,6 +165,32 @@ impl Op {
                 to: from,
             },
             Op::Light { from, to } => Op::Light { from: to, to: from },
+        }
+    }
+
+    /// Whether what it leads to can be written in a job and read again: places
+    /// within [`FURTHEST`], turns within one, outlines that enclose something.
+    pub(super) fn is_sound(&self) -> bool {
+        let place = |x: f64, y: f64, turn: f64| {
+            x.abs() < FURTHEST && y.abs() < FURTHEST && turn.abs() <= 360.0
+        };
+        let encloses = |corners: &[[f64; 2]]| {
+            let ring: Vec<Point<Cloth>> = corners.iter().map(|&c| Point::from(c)).collect();
+            ring.iter().all(|p| place(p.x, p.y, 0.0)) && signed_area(&ring) != 0.0
+        };
+        match self {
+            Op::Lay { placed: p, .. } => place(p.x_mm, p.y_mm, p.turn_deg),
+            Op::Move { to, .. } => place(to.x_mm, to.y_mm, to.turn_deg),
+            Op::Lie { to, .. } => place(to.x_mm, to.y_mm, to.turn_deg),
+            Op::Outline { to, .. } => encloses(to),
+            Op::KeepOut { to, .. } => to.as_ref().is_none_or(|k| encloses(&k.outline_mm)),
+            Op::Mark { to, .. } => to.as_ref().is_none_or(|m| place(m.x_mm, m.y_mm, 0.0)),
+            Op::Grain { to, .. } => place(0.0, 0.0, *to),
+            Op::TakeAway { .. }
+            | Op::Lock { .. }
+            | Op::Spread { .. }
+            | Op::Under { .. }
+            | Op::Light { .. } => true,
         }
     }
 

@@ -372,13 +372,18 @@ impl Bench {
         let (Some(piece), Some(panel)) = (stock.piece(&p.piece), self.state.panel(&p.panel)) else {
             return spot;
         };
-        let pose = p.pose().then(&panel.on_table.pose());
+        let on = panel.on_table.pose();
         let side = self.state.ways.stands;
-        let seen = piece.cut.iter().flatten();
-        let seen = seen.map(|&q| side.to_person(pose.point(q).to_vector()).to_point());
-        let width = bounds(seen).map_or(0.0, |b| b.width());
-        let by = side.to_table(Vector::new(width + BESIDE, 0.0));
-        let by = panel.on_table.pose().inverse().vector(by);
+        // Mirrored, a piece reaches out otherwise about its middle.
+        let seen = |face| {
+            let pose = Placement { face, ..p.clone() }.pose().then(&on);
+            let cut = piece.cut.iter().flatten();
+            let seen = cut.map(|&q| side.to_person(pose.point(q).to_vector()).to_point());
+            bounds(seen).unwrap_or_default()
+        };
+        let right = seen(p.face).max.x - seen(face).min.x + BESIDE;
+        let by = side.to_table(Vector::new(right, 0.0));
+        let by = on.inverse().vector(by);
         Spot {
             x_mm: rounded(spot.x_mm + by.x),
             y_mm: rounded(spot.y_mm + by.y),
@@ -389,7 +394,7 @@ impl Bench {
 
     /// Lays a new piece, as far as the order asks for one.
     fn lay_at(&mut self, article: String, piece: String, spot: Spot) -> Reply {
-        let id = self.state.free_id();
+        let id = self.new_id();
         let mut placed = Placement {
             id: Some(id),
             piece,
@@ -435,6 +440,9 @@ impl Bench {
         let (Some(on), Some(pattern)) = (self.state.panel(panel), stock.piece(piece)) else {
             return Reply::refused(format!("there is no {piece} or no {panel} here"));
         };
+        if !on.spread {
+            return Reply::refused(format!("{panel} is put away: spread it first"));
+        }
         let back = on.on_table.pose().inverse();
         let middle = || bounds(on.outline_mm.iter().map(|&c| Point::<Cloth>::from(c)));
         let pointed = self.pointer.map(|p| back.point(p));

@@ -28,16 +28,22 @@ impl fmt::Display for Mismatch {
 }
 
 impl State {
-    /// A job's lay. Placements without a number get one of their own, in order.
+    /// A job's lay. Placements without a number, or with one that an earlier
+    /// one has, get one of their own, in order.
     pub fn new(
         panels: Vec<Panel>,
         placed: impl IntoIterator<Item = Placement>,
         ways: Ways,
     ) -> Self {
-        let (numbered, others): (Vec<_>, Vec<_>) = placed.into_iter().partition(|p| p.id.is_some());
         let mut all: BTreeMap<Id, Placement> = BTreeMap::new();
-        for p in numbered {
-            all.insert(p.id.unwrap_or_default(), p);
+        let mut others = Vec::new();
+        for p in placed {
+            match p.id {
+                Some(id) if !all.contains_key(&id) => {
+                    all.insert(id, p);
+                }
+                _ => others.push(p),
+            }
         }
         let mut next = 1;
         for mut p in others {
@@ -59,9 +65,13 @@ impl State {
         self.panels.iter().find(|p| p.name == name)
     }
 
-    /// A number that no placement has.
-    pub fn free_id(&self) -> Id {
-        self.placed.keys().next_back().map_or(1, |id| id + 1)
+    /// A number that no placement has, greater than `used` if there is one.
+    pub fn free_id(&self, used: Id) -> Id {
+        let last = self.placed.keys().next_back().copied().unwrap_or(0);
+        let next = last.max(used).checked_add(1);
+        // With the greatest number taken, the first gap.
+        next.or_else(|| (1..).find(|id| !self.placed.contains_key(id)))
+            .unwrap_or_default()
     }
 
     /// Makes a change, or none at all.

@@ -1,0 +1,344 @@
+//! Random ops straight on the state: each makes exactly its change or none,
+//! and its inverse takes it back.
+
+use crate::jobs::{coat, demo, placed};
+use ghostchalk::cloth::{ClothMark, KeepOut, OnTable};
+use ghostchalk::lay::Face;
+use ghostchalk::work::{Op, Spot, State, Ways, apply_all};
+use proptest::prelude::*;
+
+/// What an op is made from, on whatever state it meets.
+#[derive(Debug, Clone)]
+struct Seed {
+    kind: usize,
+    which: usize,
+    other: usize,
+    at: usize,
+    n: f64,
+    flag: bool,
+    /// What is wrong with it: nothing at 0.
+    wrong: u8,
+}
+
+fn seed() -> impl Strategy<Value = Seed> {
+    (
+        0..12usize,
+        0..40usize,
+        0..40usize,
+        0..5usize,
+        -800.0..800.0f64,
+        any::<bool>(),
+        prop_oneof![4 => Just(0u8), 1 => 1..4u8],
+    )
+        .prop_map(|(kind, which, other, at, n, flag, wrong)| Seed {
+            kind,
+            which,
+            other,
+            at,
+            n,
+            flag,
+            wrong,
+        })
+}
+
+/// Numbers that a decimal fraction doesn't hold exactly.
+fn odd(n: f64) -> f64 {
+    n / 3.0
+}
+
+impl Seed {
+    fn op(&self, state: &State) -> Op {
+        let ids: Vec<u32> = state.placed.keys().copied().collect();
+        let id = match ids.len() {
+            0 => 1,
+            n => ids[self.which % n],
+        };
+        let panel = &state.panels[self.which % state.panels.len()];
+        let other = &state.panels[self.other % state.panels.len()];
+        let wrong_name = || "nowhere".to_owned();
+        let name = match self.wrong {
+            1 => wrong_name(),
+            _ => panel.name.clone(),
+        };
+        let off = if self.wrong == 2 { 1.0 } else { 0.0 };
+        let n = odd(self.n);
+        match self.kind {
+            0 => {
+                let id = if self.wrong == 2 {
+                    id
+                } else {
+                    state.free_id(0)
+                };
+                let mut p = placed("tongue", "1", &name, (n, odd(n), n), Face::Down);
+                p.id = Some(if self.wrong == 3 { id + 1 } else { id });
+                Op::Lay { id, placed: p }
+            }
+            1 => {
+                let there = state.placed.get(&id).cloned();
+                let mut placed =
+                    there.unwrap_or_else(|| placed("tongue", "1", &name, (n, n, 0.0), Face::Up));
+                placed.x_mm += off;
+                let id = if self.wrong == 3 { id + 500 } else { id };
+                Op::TakeAway { id, placed }
+            }
+            2 => {
+                let mut from = state
+                    .placed
+                    .get(&id)
+                    .map_or_else(|| spot(&name, n), Spot::of);
+                from.y_mm += off;
+                let to = spot(if self.wrong == 1 { &name } else { &other.name }, n);
+                let id = if self.wrong == 3 { id + 500 } else { id };
+                Op::Move { id, from, to }
+            }
+            3 => {
+                let locked = state.placed.get(&id).is_some_and(|p| p.locked);
+                let from = locked != (self.wrong == 2);
+                Op::Lock {
+                    id,
+                    from,
+                    to: self.flag,
+                }
+            }
+            4 => {
+                let mut from = panel.on_table;
+                from.turn_deg += off;
+                let to = OnTable {
+                    x_mm: n,
+                    y_mm: -n,
+                    turn_deg: odd(n),
+                };
+                Op::Lie {
+                    panel: name,
+                    from,
+                    to,
+                }
+            }
+            5 => Op::Spread {
+                panel: name,
+                from: panel.spread != (self.wrong == 2),
+                to: self.flag,
+            },
+            6 => Op::Under {
+                panel: name,
+                from: if self.wrong == 2 {
+                    Some(wrong_name())
+                } else {
+                    panel.under.clone()
+                },
+                to: match (self.wrong, self.flag) {
+                    (3, _) => Some(wrong_name()),
+                    (_, true) => Some(other.name.clone()),
+                    (_, false) => None,
+                },
+            },
+            7 => {
+                let mut from = panel.outline_mm.clone();
+                from[0][0] += off;
+                let to = vec![[n, 0.0], [n + 10.0, 0.0], [n, 7.0]];
+                Op::Outline {
+                    panel: name,
+                    from,
+                    to,
+                }
+            }
+            8 => {
+                let from = self
+                    .flag
+                    .then(|| panel.keep_out.get(self.at).cloned())
+                    .flatten();
+                let mut to = (self.n > -300.0).then(|| KeepOut {
+                    name: "hole".into(),
+                    outline_mm: vec![[n, 0.0], [n + 10.0, 0.0], [n, 7.0]],
+                });
+                if self.wrong == 2 {
+                    to = None;
+                }
+                let from = if self.wrong == 3 { to.clone() } else { from };
+                Op::KeepOut {
+                    panel: name,
+                    at: self.at,
+                    from,
+                    to,
+                }
+            }
+            9 => {
+                let from = self
+                    .flag
+                    .then(|| panel.marks.get(self.at).cloned())
+                    .flatten();
+                let to = (self.n > -300.0).then(|| ClothMark {
+                    name: "M".into(),
+                    x_mm: n,
+                    y_mm: odd(n),
+                });
+                let from = if self.wrong == 2 { to.clone() } else { from };
+                Op::Mark {
+                    panel: name,
+                    at: self.at,
+                    from,
+                    to,
+                }
+            }
+            10 => Op::Grain {
+                panel: name,
+                from: panel.grain_deg + off,
+                to: n,
+            },
+            _ => {
+                let mut from = state.ways;
+                from.band_mm += off;
+                let to = Ways {
+                    work_light: self.at as u8,
+                    waste: self.flag,
+                    ..state.ways
+                };
+                Op::Light { from, to }
+            }
+        }
+    }
+}
+
+fn spot(panel: &str, n: f64) -> Spot {
+    Spot {
+        panel: panel.to_owned(),
+        x_mm: n,
+        y_mm: odd(n),
+        turn_deg: -n,
+        face: if n > 0.0 { Face::Up } else { Face::Down },
+    }
+}
+
+/// What an op would make of a state, written from what ops mean and not from
+/// how they are applied; `None` where it may not be.
+fn meant(state: &State, op: &Op) -> Option<State> {
+    let mut s = state.clone();
+    let known = |name: &str| state.panels.iter().position(|p| p.name == name);
+    let mut holds = true;
+    match op {
+        Op::Lay { id, placed } => {
+            holds &= placed.id == Some(*id) && known(&placed.panel).is_some();
+            holds &= s.placed.insert(*id, placed.clone()).is_none();
+        }
+        Op::TakeAway { id, placed } => holds &= s.placed.remove(id).as_ref() == Some(placed),
+        Op::Move { id, from, to } => {
+            let p = s.placed.get_mut(id)?;
+            holds &= Spot::of(p) == *from && known(&to.panel).is_some();
+            to.put(p);
+        }
+        Op::Lock { id, from, to } => {
+            let p = s.placed.get_mut(id)?;
+            holds &= std::mem::replace(&mut p.locked, *to) == *from;
+        }
+        Op::Lie { panel, from, to } => {
+            let p = &mut s.panels[known(panel)?];
+            holds &= std::mem::replace(&mut p.on_table, *to) == *from;
+        }
+        Op::Spread { panel, from, to } => {
+            let p = &mut s.panels[known(panel)?];
+            holds &= std::mem::replace(&mut p.spread, *to) == *from;
+        }
+        Op::Under { panel, from, to } => {
+            holds &= to.as_ref().is_none_or(|t| known(t).is_some());
+            let p = &mut s.panels[known(panel)?];
+            holds &= std::mem::replace(&mut p.under, to.clone()) == *from;
+        }
+        Op::Outline { panel, from, to } => {
+            let p = &mut s.panels[known(panel)?];
+            holds &= std::mem::replace(&mut p.outline_mm, to.clone()) == *from;
+        }
+        Op::KeepOut {
+            panel,
+            at,
+            from,
+            to,
+        } => {
+            let list = &mut s.panels[known(panel)?].keep_out;
+            *list = entry(list, *at, from, to)?;
+        }
+        Op::Mark {
+            panel,
+            at,
+            from,
+            to,
+        } => {
+            let list = &mut s.panels[known(panel)?].marks;
+            *list = entry(list, *at, from, to)?;
+        }
+        Op::Grain { panel, from, to } => {
+            let p = &mut s.panels[known(panel)?];
+            holds &= std::mem::replace(&mut p.grain_deg, *to) == *from;
+        }
+        Op::Light { from, to } => holds &= std::mem::replace(&mut s.ways, *to) == *from,
+    }
+    holds.then_some(s)
+}
+
+/// A list with `from`, which is its `at`th entry (or the gap before it),
+/// replaced by `to`.
+fn entry<T: Clone + PartialEq>(
+    list: &[T],
+    at: usize,
+    from: &Option<T>,
+    to: &Option<T>,
+) -> Option<Vec<T>> {
+    let head = list.get(..at)?;
+    let rest = &list[at..];
+    let tail = match from {
+        None => rest,
+        Some(old) => {
+            let (first, tail) = rest.split_first()?;
+            (first == old).then_some(tail)?
+        }
+    };
+    Some([head, to.as_slice(), tail].concat())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..Default::default() })]
+
+    #[test]
+    fn an_op_makes_its_change_or_none(
+        seeds in prop::collection::vec(seed(), 1..40), on_demo in any::<bool>(),
+    ) {
+        let mut state = if on_demo { demo() } else { coat() }.state().clone();
+        let begun = state.clone();
+        let (mut made, mut refused) = (Vec::new(), 0);
+        for seed in &seeds {
+            let op = seed.op(&state);
+            let before = state.clone();
+            let meant = meant(&before, &op);
+            prop_assert_eq!(state.apply(&op).is_ok(), meant.is_some(), "{:?}", op);
+            prop_assert_eq!(&state, meant.as_ref().unwrap_or(&before), "{:?}", op);
+            let line = serde_json::to_string(&op).unwrap();
+            prop_assert_eq!(&serde_json::from_str::<Op>(&line).unwrap(), &op);
+            prop_assert_eq!(&op.inverse().inverse(), &op);
+            prop_assert!(!op.to_string().is_empty());
+            if meant.is_none() {
+                refused += 1;
+                continue;
+            }
+            let mut back = state.clone();
+            back.apply(&op.inverse()).unwrap();
+            prop_assert_eq!(&back, &before, "{:?}", op);
+            if let Some(both) = made.last().and_then(|last: &Op| last.merged(&op)) {
+                let mut back = state.clone();
+                back.apply(&both.inverse()).unwrap();
+                back.apply(&both).unwrap();
+                prop_assert_eq!(&back, &state, "{:?}", both);
+            }
+            made.push(op);
+        }
+        // All of it back at once.
+        let back: Vec<Op> = made.iter().rev().map(Op::inverse).collect();
+        let mut other = state.clone();
+        apply_all(&mut other, &back).unwrap();
+        prop_assert_eq!(&other, &begun);
+        // One op that doesn't fit undoes those before it.
+        let mut spoilt = made.clone();
+        spoilt.push(Op::Lock { id: 9999, from: false, to: true });
+        prop_assert!(apply_all(&mut other, &spoilt).is_err());
+        prop_assert_eq!(&other, &begun);
+        prop_assert!(made.len() + refused == seeds.len());
+    }
+}

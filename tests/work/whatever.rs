@@ -1,0 +1,202 @@
+//! Whatever a person might do: sense and nonsense, in any order.
+
+use ghostchalk::space::{Point, Table};
+use ghostchalk::stand::{Hand, Side};
+use ghostchalk::work::{Act, Bench, Task, Way};
+use proptest::prelude::*;
+use proptest::sample::select;
+
+/// What is done, and how long after what was done before, seconds.
+pub type Did = (Act, f64);
+
+/// The names that acts may use: those of the job, and one that isn't there.
+#[derive(Clone)]
+pub struct Names {
+    panels: Vec<String>,
+    pieces: Vec<String>,
+    articles: Vec<String>,
+}
+
+impl Names {
+    pub fn of(bench: &Bench) -> Self {
+        let and_one = |names: Vec<&String>| {
+            let other = "nowhere".to_owned();
+            names.into_iter().cloned().chain([other]).collect()
+        };
+        Self {
+            panels: and_one(bench.state().panels.iter().map(|p| &p.name).collect()),
+            pieces: and_one(bench.goods.pieces.iter().map(|p| &p.name).collect()),
+            articles: and_one(bench.goods.articles.iter().map(|a| &a.name).collect()),
+        }
+    }
+
+    fn panel(&self) -> impl Strategy<Value = String> + use<> {
+        select(self.panels.clone())
+    }
+}
+
+fn wild() -> impl Strategy<Value = f64> {
+    let far = [1e6, 1e9, 1e300, f64::MAX, f64::INFINITY, 1e-300, 0.0];
+    (select(far.to_vec()), any::<bool>()).prop_map(|(v, minus)| if minus { -v } else { v })
+}
+
+fn on_table() -> impl Strategy<Value = Point<Table>> {
+    (0.0..1200.0f64, 0.0..800.0f64).prop_map(|(x, y)| Point::new(x, y))
+}
+
+fn anywhere() -> impl Strategy<Value = Point<Table>> {
+    prop_oneof![
+        12 => on_table(),
+        2 => (-9e4..9e4f64, -9e4..9e4f64).prop_map(|(x, y)| Point::new(x, y)),
+        1 => (wild(), wild()).prop_map(|(x, y)| Point::new(x, y)),
+    ]
+}
+
+fn amount() -> impl Strategy<Value = f64> {
+    let usual = [15.0, 1.0, 0.1, -0.1, -15.0, 180.0, 360.0, -200.0];
+    prop_oneof![6 => select(usual.to_vec()), 1 => wild()]
+}
+
+fn task(names: &Names) -> impl Strategy<Value = Task> + use<> {
+    prop_oneof![
+        names.panel().prop_map(Task::Outline),
+        names.panel().prop_map(Task::KeepOut),
+        names.panel().prop_map(Task::Marks),
+        names.panel().prop_map(Task::Moved),
+        names.panel().prop_map(Task::Warp),
+        Just(Task::Edge),
+        Just(Task::Tape),
+        Just(Task::Samples),
+    ]
+}
+
+/// Any one act.
+fn single(names: &Names) -> BoxedStrategy<Act> {
+    let lay = (
+        select(names.articles.clone()),
+        select(names.pieces.clone()),
+        names.panel(),
+    );
+    let named = || {
+        (
+            names.panel(),
+            0..5usize,
+            select(vec!["A", "B", "D", "", "hole"]),
+        )
+    };
+    let plain = [
+        Act::Press,
+        Act::Release,
+        Act::Next,
+        Act::Previous,
+        Act::LetGo,
+        Act::Square,
+        Act::Bias,
+        Act::TurnOver,
+        Act::Another,
+        Act::Partner,
+        Act::PartnerAcross,
+        Act::TakeAway,
+        Act::Lock,
+        Act::Finish,
+        Act::Leave,
+        Act::BackUp,
+        Act::PassOver,
+        Act::Undo,
+        Act::Redo,
+        Act::Together(true),
+        Act::Together(false),
+        Act::Waste(true),
+        Act::Waste(false),
+    ];
+    prop_oneof![
+        24 => select(plain.to_vec()),
+        2 => anywhere().prop_map(Act::Point),
+        2 => amount().prop_map(Act::Turn),
+        2 => (amount(), amount()).prop_map(|(right, away)| Act::Nudge { right, away }),
+        3 => (0..24u32).prop_map(Act::Hold),
+        3 => lay.prop_map(|(article, piece, panel)| Act::Lay { article, piece, panel }),
+        1 => select(Way::ALL.to_vec()).prop_map(Act::Way),
+        1 => any::<u8>().prop_map(Act::WorkLight),
+        1 => any::<u8>().prop_map(Act::Brightness),
+        1 => amount().prop_map(Act::Band),
+        1 => select(Side::ALL.to_vec()).prop_map(Act::Stand),
+        1 => select(vec![Hand::Left, Hand::Right]).prop_map(Act::Cut),
+        2 => task(names).prop_map(Act::Begin),
+        2 => (names.panel(), any::<bool>())
+            .prop_map(|(panel, spread)| Act::Spread { panel, spread }),
+        2 => (names.panel(), prop::option::of(names.panel()))
+            .prop_map(|(panel, top)| Act::Under { panel, top }),
+        1 => (names.panel(), 0..5usize).prop_map(|(panel, at)| Act::DropKeepOut { panel, at }),
+        1 => (names.panel(), 0..5usize).prop_map(|(panel, at)| Act::DropMark { panel, at }),
+        1 => named().prop_map(|(panel, at, name)| Act::NameKeepOut {
+            panel, at, name: name.into()
+        }),
+        1 => named().prop_map(|(panel, at, name)| Act::NameMark { panel, at, name: name.into() }),
+    ]
+    .boxed()
+}
+
+/// Several acts that belong together, with something else among them now and
+/// then.
+pub fn phrase(names: &Names) -> impl Strategy<Value = Vec<Did>> + use<> {
+    let stray = || prop::option::weighted(0.15, single(names));
+    let press = |p| vec![Act::Point(p), Act::Press, Act::Release];
+    let presses = |n: std::ops::Range<usize>| {
+        let one = (anywhere(), stray()).prop_map(move |(p, s)| {
+            let acts = press(p).into_iter().chain(s);
+            acts.collect::<Vec<_>>()
+        });
+        prop::collection::vec(one, n).prop_map(|all| all.concat())
+    };
+    let drag = (
+        on_table(),
+        prop::collection::vec(
+            prop_oneof![
+                8 => anywhere().prop_map(Act::Point),
+                1 => amount().prop_map(Act::Turn),
+                1 => single(names),
+            ],
+            1..8,
+        ),
+    )
+        .prop_map(|(from, moves)| {
+            let begin = [Act::Point(from), Act::Press];
+            begin
+                .into_iter()
+                .chain(moves)
+                .chain([Act::Release])
+                .collect()
+        });
+    let task = (task(names), presses(0..6), 0..3usize).prop_map(|(task, presses, finish)| {
+        let begin = [Act::Begin(task)];
+        let end = vec![Act::Finish; finish];
+        begin.into_iter().chain(presses).chain(end).collect()
+    });
+    let carry = (names.panel(), presses(2..4), presses(2..4)).prop_map(|(panel, given, again)| {
+        let mut all = vec![Act::Begin(Task::Marks(panel.clone()))];
+        all.extend(given);
+        all.extend([Act::Finish, Act::Begin(Task::Moved(panel))]);
+        all.extend(again);
+        all.extend([Act::Finish, Act::Finish]);
+        all
+    });
+    // Something is done to a piece, whichever it is.
+    let handle = (1..20u32, prop::collection::vec(single(names), 1..5))
+        .prop_map(|(id, acts)| [Act::Hold(id)].into_iter().chain(acts).collect());
+    let acts = prop_oneof![
+        4 => single(names).prop_map(|a| vec![a]),
+        4 => handle,
+        2 => drag,
+        2 => task,
+        1 => carry,
+        // Undo and redo in runs.
+        1 => (1..6usize).prop_map(|n| vec![Act::Undo; n]),
+        1 => (1..6usize).prop_map(|n| vec![Act::Redo; n]),
+    ];
+    let pause = select(vec![0.0, 0.04, 0.1, 0.3, 2.0]);
+    (acts, prop::collection::vec(pause, 8)).prop_map(|(acts, pauses)| {
+        let pauses = pauses.into_iter().cycle();
+        acts.into_iter().zip(pauses).collect()
+    })
+}
