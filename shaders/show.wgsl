@@ -69,12 +69,12 @@ fn paint(@builtin(position) pos: vec4<f32>) -> @location(0) vec4<f32> {
     } else {
         // A window of another size is for looking only: the mean of the picture's
         // pixels under this one.
-        let from = vec2<i32>(floor((pos.xy - 0.5) * way.picture / way.window));
-        let to = vec2<i32>(ceil((pos.xy + 0.5) * way.picture / way.window)) - vec2<i32>(1);
+        let low = vec2<i32>(floor((pos.xy - 0.5) * way.picture / way.window));
+        let high = vec2<i32>(ceil((pos.xy + 0.5) * way.picture / way.window)) - vec2<i32>(1);
         var sum = vec3<f32>(0.0);
         var count = 0.0;
-        for (var y = from.y; y <= min(to.y, from.y + 3); y++) {
-            for (var x = from.x; x <= min(to.x, from.x + 3); x++) {
+        for (var y = low.y; y <= min(high.y, low.y + 3); y++) {
+            for (var x = low.x; x <= min(high.x, low.x + 3); x++) {
                 sum += decode(shown(clamp(vec2<i32>(x, y), vec2<i32>(0), last)));
                 count += 1.0;
             }

@@ -231,3 +231,100 @@ fn upload(device: &Device, pixels: Pixels) -> wgpu::Texture {
     }
     texture
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::gpu::fetch;
+    use super::super::{Drawn, Rect, Wanted};
+    use super::*;
+    use crate::scene::Level;
+
+    const SIZE: [u32; 2] = [128, 40];
+
+    /// A window's texture, painted and read back: its red codes.
+    fn painted(device: &Device, change: impl FnOnce(&mut Painter)) -> Vec<[u8; 3]> {
+        let [width, height] = SIZE;
+        let mut canvas = Canvas::new(device, width, height).unwrap();
+        canvas.redraw(
+            Rect::of_size(width, height),
+            [&Drawn::sheet(width, height, Level(100))],
+        );
+        let format = wgpu::TextureFormat::Rgba8Unorm;
+        let mut painter = Painter::new(device, format);
+        change(&mut painter);
+        let size = wgpu::Extent3d {
+            width,
+            height,
+            depth_or_array_layers: 1,
+        };
+        let window = device.device.create_texture(&wgpu::TextureDescriptor {
+            label: None,
+            size,
+            mip_level_count: 1,
+            sample_count: 1,
+            dimension: wgpu::TextureDimension::D2,
+            format,
+            usage: wgpu::TextureUsages::RENDER_ATTACHMENT | wgpu::TextureUsages::COPY_SRC,
+            view_formats: &[],
+        });
+        painter.paint(&canvas, &window);
+        let read = device.device.create_buffer(&wgpu::BufferDescriptor {
+            label: None,
+            size: u64::from(4 * width * height),
+            usage: wgpu::BufferUsages::COPY_DST | wgpu::BufferUsages::MAP_READ,
+            mapped_at_creation: false,
+        });
+        let mut encoder = device.device.create_command_encoder(&Default::default());
+        encoder.copy_texture_to_buffer(
+            window.as_image_copy(),
+            wgpu::TexelCopyBufferInfo {
+                buffer: &read,
+                layout: wgpu::TexelCopyBufferLayout {
+                    offset: 0,
+                    bytes_per_row: Some(4 * width),
+                    rows_per_image: None,
+                },
+            },
+            size,
+        );
+        device.queue.submit([encoder.finish()]);
+        let bytes = fetch(device, &read).unwrap();
+        bytes.chunks_exact(4).map(|p| [p[0], p[1], p[2]]).collect()
+    }
+
+    #[test]
+    fn a_window_shows_the_codes_as_they_are_a_page_behind_them_and_a_table_under_them() {
+        let device = Device::open(Wanted::Best).unwrap();
+        // 100 of 255 in light is code 168 (IEC 61966-2-1).
+        let code = |light: f64| (crate::render::encode_srgb(light) * 255.0).round() as i32;
+        let lit = code(100.0 / 255.0);
+        let near = |seen: u8, want: i32| (i32::from(seen) - want).abs() <= 1;
+        let plain = painted(&device, |_| ());
+        assert!(plain.iter().all(|p| p.iter().all(|c| i32::from(*c) == lit)));
+
+        let [width, height] = SIZE;
+        let mut rgb = vec![0; (3 * width * height) as usize];
+        // One red pixel, at (5, 2).
+        let at = (2 * width + 5) as usize;
+        rgb[3 * at] = 250;
+        let page = Pixels {
+            width,
+            height,
+            rgb: &rgb,
+        };
+        let paged = painted(&device, |p| p.set_page(Some(page)));
+        assert!(near(paged[at][0], 250) && near(paged[at][1], lit));
+        assert_eq!(paged[at + 1], plain[at + 1]);
+
+        let grey = vec![188; (3 * width * height) as usize];
+        let table = Pixels {
+            width,
+            height,
+            rgb: &grey,
+        };
+        let seen = painted(&device, |p| p.set_table(Some(table), 0.0));
+        // Reflectance one half times the light.
+        let half = crate::render::decode_srgb(188.0 / 255.0);
+        assert!(near(seen[at][0], code(half * 100.0 / 255.0)), "{:?}", seen[at]);
+    }
+}
