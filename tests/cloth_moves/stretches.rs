@@ -70,6 +70,7 @@ pub fn strip() -> Job {
             }],
             panels: vec![panel],
             placed: Vec::new(),
+            light: Default::default(),
         },
         pieces: vec![piece],
         left_out: Vec::new(),
