@@ -282,7 +282,10 @@ fn the_readmes_table_is_what_the_days_take() {
     // The evening's profile is the table's: the rig lights what it says.
     let map = evening.profile.as_ref().unwrap().mapping().unwrap();
     for [x, y] in [[100.0, 100.0], [600.0, 400.0], [1100.0, 700.0]] {
-        let (p, q) = (map.pixel(Point::new(x, y), 0.0).unwrap(), evening.rig.project(x, y, 0.0));
+        let (p, q) = (
+            map.pixel(Point::new(x, y), 0.0).unwrap(),
+            evening.rig.project(x, y, 0.0),
+        );
         assert!((p - q).length() < 0.5, "{p:?} {q:?}");
     }
     // Switch-on to first cut: the bar that chalk sets.

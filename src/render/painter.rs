@@ -325,6 +325,10 @@ mod tests {
         let seen = painted(&device, |p| p.set_table(Some(table), 0.0));
         // Reflectance one half times the light.
         let half = crate::render::decode_srgb(188.0 / 255.0);
-        assert!(near(seen[at][0], code(half * 100.0 / 255.0)), "{:?}", seen[at]);
+        assert!(
+            near(seen[at][0], code(half * 100.0 / 255.0)),
+            "{:?}",
+            seen[at]
+        );
     }
 }

@@ -47,6 +47,8 @@ impl PanelWindow {
             Some(gpu.limits().max_texture_dimension_2d as usize),
         );
         input.init_accesskit(event_loop, &window, proxy);
+        // Only now, for assistive technology must be there first.
+        window.set_visible(true);
         Ok(Self {
             window,
             device: device.clone(),
@@ -100,7 +102,7 @@ impl PanelWindow {
     pub fn paint(&mut self, show: impl FnMut(&mut egui::Ui)) -> Outcome<Option<Duration>> {
         let raw = self.input.take_egui_input(&self.window);
         let ctx = self.input.egui_ctx().clone();
-        let out = ctx.run_ui(raw, show);
+        let mut out = ctx.run_ui(raw, show);
         self.input
             .handle_platform_output(&self.window, out.platform_output);
         let (gpu, queue) = self.device.gpu();
@@ -110,11 +112,14 @@ impl PanelWindow {
                 self.painter.update_texture(gpu, queue, *id, delta);
             }
         }
+        let freed = out.textures_delta.free.clone();
+        // Taken in: egui wants it said.
+        out.textures_delta.clear();
         self.present(
             &ctx.tessellate(out.shapes, out.pixels_per_point),
             out.pixels_per_point,
         )?;
-        for id in &out.textures_delta.free {
+        for id in &freed {
             self.painter.free_texture(id);
         }
         let again = out.viewport_output.get(&egui::ViewportId::ROOT);
