@@ -375,6 +375,20 @@ fn what_is_taken_away_leaves_its_comments_to_the_next() {
     ));
 }
 
+/// A header is printed where its table stood. Here a panel stands after the
+/// piece before which the new one comes.
+#[test]
+fn a_new_piece_comes_where_the_list_has_it() {
+    let mut job = JobFile::parse(ODD).unwrap();
+    job.placed.remove(0);
+    let text = saved_text(ODD, &job).unwrap();
+    let mut more = job.placed[0].clone();
+    more.id = Some(20);
+    job.placed.insert(0, more);
+    let text = saved_text(&text, &job).unwrap();
+    assert_eq!(JobFile::parse(&text).unwrap(), job);
+}
+
 #[test]
 fn new_things_are_laid_out_for_reading() {
     let text = demo();
