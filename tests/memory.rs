@@ -342,27 +342,32 @@ proptest! {
         let crc = |state: u8| crc32c(&[state]);
         let mut file = 0u8;
         let mut state = 0u8;
-        // (the stamp, or the state that a step leads to)
-        let mut records = vec![(Some(crc(0)), 0)];
+        // The job file that a record names, or the states that a step leads
+        // from and to.
+        let mut records = vec![(Some(crc(0)), (0, 0))];
         for (event, value) in events {
             match event {
                 0 | 1 => {
+                    records.push((None, (state, value)));
                     state = value;
-                    records.push((None, value));
                 }
                 2 => {
-                    records.push((Some(crc(state)), 0));
+                    records.push((Some(crc(state)), (0, 0)));
                     file = state;
                 }
                 // Stopped after the journal was told, before the rename.
-                _ => records.push((Some(crc(state)), 0)),
+                _ => records.push((Some(crc(state)), (0, 0))),
             }
             let stamps: Vec<Option<u32>> = records.iter().map(|r| r.0).collect();
             let Course::Replay(from) = course(crc(file), &stamps) else {
                 return Err(TestCaseError::fail("the file is known"));
             };
-            let mut since = records[from..].iter().filter(|r| r.0.is_none());
-            prop_assert_eq!(since.next_back().map_or(file, |r| r.1), state);
+            let mut replayed = file;
+            for (_, (before, after)) in records[from..].iter().filter(|r| r.0.is_none()) {
+                prop_assert_eq!(*before, replayed, "a step from another state");
+                replayed = *after;
+            }
+            prop_assert_eq!(replayed, state);
         }
     }
 }

@@ -4,6 +4,7 @@
 use ghostchalk::cloth::{ClothMark, KeepOut};
 use ghostchalk::job::{JobFile, saved_text};
 use ghostchalk::lay::Face;
+use ghostchalk::work::Ways;
 use proptest::prelude::*;
 use proptest::sample::Index;
 
@@ -148,6 +149,7 @@ enum Change {
     PanelSwap(Index, Index),
     Profile(Option<u8>),
     Thickness(Index, f64),
+    Light(Option<(f64, u8)>),
 }
 
 fn number() -> impl Strategy<Value = f64> {
@@ -196,6 +198,7 @@ fn change() -> impl Strategy<Value = Change> {
         (i(), i()).prop_map(|(a, b)| C::PanelSwap(a, b)),
         prop::option::of(0u8..3).prop_map(C::Profile),
         (i(), number()).prop_map(|(a, b)| C::Thickness(a, b)),
+        prop::option::of((number(), 0u8..50)).prop_map(C::Light),
     ]
 }
 
@@ -295,6 +298,13 @@ fn make(job: &mut JobFile, change: &Change) -> Option<()> {
             job.panels.swap(a.index(n), b.index(n));
         }
         C::Profile(p) => job.profile = p.map(|n| format!("table {n}.toml")),
+        C::Light(light) => {
+            job.light = light.map(|(band_mm, work_light)| Ways {
+                band_mm,
+                work_light,
+                ..Ways::default()
+            });
+        }
         C::Thickness(k, t) => at(&mut job.cloths, k)?.thickness_mm = *t,
     }
     Some(())
@@ -373,6 +383,20 @@ fn what_is_taken_away_leaves_its_comments_to_the_next() {
     assert!(saved[next..].starts_with(
         "[[placed]]\npiece = \"upper\"\narticle = \"1\"\npanel = \"sling\"\nx_mm = 158\ny_mm = 123.1\n"
     ));
+}
+
+/// A header is printed where its table stood. Here a panel stands after the
+/// piece before which the new one comes.
+#[test]
+fn a_new_piece_comes_where_the_list_has_it() {
+    let mut job = JobFile::parse(ODD).unwrap();
+    job.placed.remove(0);
+    let text = saved_text(ODD, &job).unwrap();
+    let mut more = job.placed[0].clone();
+    more.id = Some(20);
+    job.placed.insert(0, more);
+    let text = saved_text(&text, &job).unwrap();
+    assert_eq!(JobFile::parse(&text).unwrap(), job);
 }
 
 #[test]

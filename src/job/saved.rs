@@ -152,10 +152,15 @@ fn change_tables(list: &mut ArrayOfTables, was: &[Plain], now: &[Plain], loose: 
         };
         list.push(table);
     }
-    // Headers are printed by their place in the old text. New ones follow
-    // their forerunner; where the order changed, all forget their place.
+    // Headers are printed by their place in the old text, and one without a
+    // place follows its forerunner. Where the order changed, all forget theirs.
     if !plan.iter().flatten().is_sorted() {
         list.iter_mut().for_each(forget_place);
+    } else if let Some(kept) = plan.iter().position(Option::is_some) {
+        let place = list.get(kept).and_then(Table::position);
+        for new in list.iter_mut().take(kept) {
+            new.set_position(place);
+        }
     }
 }
 
