@@ -180,3 +180,83 @@ pub fn check_picture(
         words_lit,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_check_picture_is_its_size_between_the_lines_middles() {
+        let bounds = Bounds::new(Point::new(100.0, 50.0), Point::new(700.0, 450.0));
+        for side in Side::ALL {
+            for unit in [Unit::Mm, Unit::Inch] {
+                let made = check_picture(bounds, unit, side, 12.0).unwrap();
+                assert!(made.words_lit, "{side:?}");
+                let lit = &made.figure.patches[0].region;
+                let all = lit.bounds().unwrap();
+                assert!((all.min - Point::new(99.5, 49.5)).length() < 1e-5);
+                assert!((all.max - Point::new(700.5, 450.5)).length() < 1e-5);
+                // Each side's line is lit half a millimetre to either side.
+                for t in [0.013, 0.31, 0.777] {
+                    let (x, y) = (100.0 + 600.0 * t, 50.0 + 400.0 * t);
+                    for d in [-0.45, 0.45] {
+                        assert!(
+                            lit.contains(Point::new(x, 450.0 + d))
+                                && lit.contains(Point::new(100.0 + d, y))
+                        );
+                        assert!(
+                            lit.contains(Point::new(x, 50.0 + d))
+                                && lit.contains(Point::new(700.0 + d, y))
+                        );
+                    }
+                    // The diagonal's middle.
+                    assert!(lit.contains(Point::new(x, y)));
+                }
+                // No area is lit twice.
+                let once = crate::shape::union([lit]);
+                assert!((once.area() - lit.area()).abs() < 1e-3);
+            }
+        }
+        let words = check_picture(bounds, Unit::Mm, Side::Front, 12.0)
+            .unwrap()
+            .words;
+        // 600, 400, 721.11: a Pythagorean by hand.
+        assert_eq!(words[1..], ["600 mm × 400 mm", "diagonals 721.1 mm"]);
+        assert!(
+            check_picture(
+                Bounds::new(Point::origin(), Point::new(20.0, 400.0)),
+                Unit::Mm,
+                Side::Front,
+                12.0
+            )
+            .is_err()
+        );
+        let nan = Bounds::new(Point::origin(), Point::new(f64::NAN, 400.0));
+        assert!(check_picture(nan, Unit::Mm, Side::Front, 12.0).is_err());
+    }
+
+    #[test]
+    fn rulers_tick_every_centimetre_or_half_inch() {
+        let bounds = Bounds::new(Point::new(0.0, 0.0), Point::new(508.0, 304.8));
+        for (unit, apart) in [(Unit::Mm, 10.0), (Unit::Inch, 12.7)] {
+            let lit = &check_picture(bounds, unit, Side::Front, 12.0)
+                .unwrap()
+                .figure
+                .patches[0]
+                .region;
+            // Along the near line, 4 mm up, clear of the diagonals near the corners.
+            let at = |x: f64| lit.contains(Point::new(x, 4.0));
+            for k in 2..20u32 {
+                let x = f64::from(k) * apart;
+                assert!(
+                    at(x - 0.45) && at(x + 0.45) && !at(x + 0.55) && !at(x - 0.55),
+                    "{x}"
+                );
+            }
+        }
+        let inch = check_picture(bounds, Unit::Inch, Side::Front, 12.0).unwrap();
+        assert_eq!(inch.words[1], "20 in × 12 in");
+        // 23.324 in: the nearest sixteenth, as a tape has them.
+        assert_eq!(inch.words[2], "diagonals 23 5/16 in");
+    }
+}
