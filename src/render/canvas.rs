@@ -367,7 +367,7 @@ mod tests {
             }
             let patch = Patch {
                 region: Region::ring(ring),
-                level: Level(9 + (k % 4) as u8),
+                level: Level(9 + (k % 4) as i16),
             };
             Figure {
                 patches: vec![patch],
