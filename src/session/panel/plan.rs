@@ -264,8 +264,9 @@ impl Drawing {
         self.lines(lines, Stroke::new(2.0, WARN));
         let middle = place.bounds().map(|b| b.center());
         let middle = middle.or_else(|| piece.map(|l| l.pose.shift.to_point()));
-        if let Some(at) = middle {
-            self.painter.extend(triangle(self.fit.at(at)));
+        if let Some(at) = middle.map(|m| self.fit.at(m)) {
+            self.painter.circle_filled(at, 13.0, GROUND);
+            self.painter.extend(triangle(at));
         }
     }
 

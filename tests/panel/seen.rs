@@ -1,0 +1,61 @@
+//! Pictures of the panel. A person looks at them whenever they are made anew:
+//! `UPDATE_SNAPSHOTS=1 cargo test --test panel`.
+
+use crate::world::{NARROW, WINDOW, World, carrying, empty, harness, laying};
+use egui_kittest::{SnapshotOptions, SnapshotResults};
+use ghostchalk::measure::Unit;
+use ghostchalk::stand::Side;
+use ghostchalk::work::{Act, Way};
+
+/// What a picture may differ by from the stored one: letters' edges are drawn
+/// alike by every driver but for rounding. In `kittest`'s measure (squared
+/// distance of colours), and how many pixels may lie beyond it.
+const TOLERANCE: (f32, usize) = (1.0, 40);
+
+fn pictured(world: World, size: [f32; 2], scale: f32, name: &str) -> SnapshotResults {
+    let mut harness = harness(world, size, scale);
+    let (threshold, pixels) = TOLERANCE;
+    let options = SnapshotOptions::new()
+        .threshold(threshold)
+        .max_failed_pixels(pixels);
+    harness.snapshot_options(name, &options);
+    harness.take_snapshot_results()
+}
+
+#[test]
+fn seen_while_laying() {
+    let world = laying();
+    assert_eq!(world.wrong.len(), 1, "{:?}", world.wrong);
+    pictured(world, WINDOW, 1.0, "laying");
+}
+
+#[test]
+fn seen_while_carrying() {
+    pictured(carrying(), WINDOW, 1.0, "carrying");
+}
+
+#[test]
+fn seen_with_nothing_there() {
+    pictured(empty(), WINDOW, 1.0, "empty");
+}
+
+#[test]
+fn seen_narrow_at_twice_the_scale_from_the_left() {
+    let mut world = laying();
+    world.act(Act::Stand(Side::Left));
+    world.act(Act::Way(Way::Finished));
+    world.facts.unit = Unit::Inch;
+    world.facts.keyboard_elsewhere = true;
+    world.memory.turn_to("light");
+    pictured(world, NARROW, 2.0, "narrow");
+}
+
+#[test]
+fn seen_leaf_by_leaf() {
+    let mut all = SnapshotResults::new();
+    for leaf in ["hand", "cloth", "table"] {
+        let mut world = laying();
+        world.memory.turn_to(leaf);
+        all.extend(pictured(world, WINDOW, 1.0, &format!("leaf-{leaf}")));
+    }
+}

@@ -1,0 +1,201 @@
+//! Tables to show: the panel, answered by a bench.
+
+use egui_kittest::Harness;
+use ghostchalk::job::Job;
+use ghostchalk::measure::Unit;
+use ghostchalk::session::panel::{
+    Bad, Facts, OutputFact, OutputState, PanelMemory, PanelView, ProfileFact, Wish, dress, show,
+    wrongs,
+};
+use ghostchalk::shape::Region;
+use ghostchalk::space::{Point, Table};
+use ghostchalk::work::{Act, Bench, Goods, History, Said, State, Task, Ways};
+
+pub const WINDOW: [f32; 2] = [1280.0, 800.0];
+pub const NARROW: [f32; 2] = [900.0, 700.0];
+
+/// A table at work: the panel, answered by a bench.
+pub struct World {
+    pub bench: Bench,
+    pub facts: Facts,
+    pub memory: PanelMemory,
+    pub said: Option<Said>,
+    pub wrong: Vec<Bad>,
+    pub wishes: Vec<Wish>,
+}
+
+impl World {
+    pub fn new(bench: Bench, facts: Facts) -> Self {
+        let mut world = World {
+            bench,
+            facts,
+            memory: PanelMemory::default(),
+            said: None,
+            wrong: Vec::new(),
+            wishes: Vec::new(),
+        };
+        world.check();
+        world
+    }
+
+    pub fn act(&mut self, act: Act) {
+        self.said = self.bench.act(act, 1.0).said.or(self.said.take());
+        self.check();
+    }
+
+    pub fn point(&mut self, x: f64, y: f64) {
+        self.act(Act::Point(Point::new(x, y)));
+    }
+
+    pub fn check(&mut self) {
+        self.wrong = wrongs(&self.bench, self.facts.reach.as_ref());
+    }
+
+    pub fn show(&mut self, ui: &mut egui::Ui) {
+        let view = PanelView {
+            bench: &self.bench,
+            wrong: &self.wrong,
+            said: self.said.as_ref(),
+            facts: &self.facts,
+        };
+        for wish in show(ui, &view, &mut self.memory) {
+            if let Wish::Act(act) = &wish {
+                self.act(act.clone());
+            }
+            self.wishes.push(wish);
+        }
+    }
+
+    pub fn named(&self, piece: &str) -> u32 {
+        let mut all = self.bench.state().placed.iter();
+        *all.find(|(_, p)| p.piece == piece).unwrap().0
+    }
+}
+
+pub fn demo() -> Bench {
+    let job = Job::open("demo-data".as_ref()).unwrap();
+    let goods = Goods {
+        pieces: job.pieces.clone(),
+        cloths: job.file.cloths.clone(),
+        articles: job.file.articles.clone(),
+    };
+    let state = State::new(
+        job.file.panels.clone(),
+        job.file.placed.clone(),
+        Ways::default(),
+    );
+    Bench::new(goods, state, History::default())
+}
+
+pub fn facts() -> Facts {
+    let corners = [
+        (-20.0, -10.0),
+        (1190.0, 5.0),
+        (1205.0, 790.0),
+        (-30.0, 770.0),
+    ];
+    let corners = corners.map(|(x, y)| Point::<Table>::new(x, y));
+    Facts {
+        project: "Deck-chair slippers".into(),
+        profile: Some(ProfileFact {
+            name: "attic table".into(),
+            made: "3 March".into(),
+        }),
+        output: OutputFact {
+            name: "HDMI-1".into(),
+            size: [1920, 1080],
+            state: OutputState::Lit,
+        },
+        outputs: vec!["HDMI-1".into(), "eDP-1".into()],
+        read_only: None,
+        journal_fault: None,
+        lit_minutes: Some(24),
+        frame_ms: Some(9.4),
+        keyboard_elsewhere: false,
+        rehearsing: false,
+        unit: Unit::Mm,
+        least_band_mm: Some(2.1),
+        reach: Some(Region::ring(corners.to_vec())),
+    }
+}
+
+/// Laying: a heel band in hand, pushed over another; a felt sole locked; a sole
+/// still to lay.
+pub fn laying() -> World {
+    let mut world = World::new(demo(), facts());
+    let felt = world.named("felt sole");
+    world.act(Act::Hold(felt));
+    world.act(Act::Lock);
+    let sole = world.named("sole");
+    world.act(Act::Hold(sole));
+    world.act(Act::TakeAway);
+    let band = world.named("heel band");
+    world.act(Act::Hold(band));
+    world.act(Act::Nudge {
+        right: 12.0,
+        away: -20.0,
+    });
+    world.point(330.0, 640.0);
+    world
+}
+
+/// The cloth has moved: the second of three marks is asked for, and a warning is
+/// said.
+pub fn carrying() -> World {
+    let mut world = World::new(demo(), facts());
+    world.act(Act::Begin(Task::Marks("sling".into())));
+    for (x, y) in [(120.0, 400.0), (900.0, 420.0), (520.0, 690.0)] {
+        world.point(x, y);
+        world.act(Act::Press);
+    }
+    world.act(Act::Finish);
+    world.act(Act::Begin(Task::Moved("sling".into())));
+    world.point(150.0, 370.0);
+    world.act(Act::Press);
+    world.point(700.0, 380.0);
+    // Too soon: one mark does not carry it.
+    world.act(Act::Finish);
+    world.memory.turn_to("keys");
+    world
+}
+
+pub fn empty() -> World {
+    let state = State::new(Vec::new(), Vec::new(), Ways::default());
+    let bench = Bench::new(Goods::default(), state, History::default());
+    let facts = Facts {
+        project: "A new job".into(),
+        profile: None,
+        output: OutputFact {
+            name: "window".into(),
+            size: [1280, 720],
+            state: OutputState::Window,
+        },
+        outputs: Vec::new(),
+        read_only: Some("another session has this job open: nothing is written here".into()),
+        lit_minutes: None,
+        frame_ms: None,
+        reach: None,
+        least_band_mm: None,
+        ..facts()
+    };
+    World::new(bench, facts)
+}
+
+pub fn harness(world: World, size: [f32; 2], scale: f32) -> Harness<'static, World> {
+    let builder = Harness::builder()
+        .with_size(size)
+        .with_pixels_per_point(scale)
+        .with_max_steps(12)
+        .with_context_setup(dress);
+    // The whole window: the harness keeps a margin.
+    let app = |ui: &mut egui::Ui, world: &mut World| {
+        let window = egui::UiBuilder::new().max_rect(ui.ctx().content_rect());
+        ui.scope_builder(window, |ui| {
+            ui.set_clip_rect(ui.ctx().content_rect());
+            world.show(ui);
+        });
+    };
+    let mut harness = builder.build_ui_state(app, world);
+    harness.run();
+    harness
+}
