@@ -83,9 +83,8 @@ pub fn drag(
     at: Subject,
     report: &mut Report,
 ) -> Outcome<()> {
-    let map = scenes::profile(size)?.mapping()?;
     let mut bench = bench(scenes::pattern());
-    let mut glow = Glow::new(map, size)?;
+    let mut glow = Glow::new(&scenes::profile(size)?)?;
     let mut canvas = Canvas::new(device, size[0], size[1])?;
     let (gpu, _) = device.gpu();
     let format = wgpu::TextureFormat::Bgra8Unorm;

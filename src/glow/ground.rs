@@ -1,7 +1,6 @@
 //! What lies on the table for longer than a moment: outlines while they are
 //! asked for, keep-outs, and the ply beneath, dotted through the top one.
 
-use super::Glow;
 use super::guides;
 use super::pen::{DASHED, DOTTED, Pen};
 use crate::cloth::Panel;
@@ -13,7 +12,7 @@ use crate::work::{Bench, Doing, Way, outline_on_table};
 /// Width of these lines, mm.
 const WIDTH: f64 = 1.6;
 
-pub fn ground(_: &Glow, bench: &Bench) -> Vec<Figure> {
+pub fn ground(bench: &Bench) -> Vec<Figure> {
     let ways = bench.ways();
     if !matches!(ways.way, Way::Guides | Way::Hand) {
         return Vec::new();
@@ -21,6 +20,7 @@ pub fn ground(_: &Glow, bench: &Bench) -> Vec<Figure> {
     let full = guides(ways);
     let dim = Level((f64::from(full.0) * 0.5).round() as i16);
     let about = bench.doing().panel();
+    let places = shows_places(bench);
     let lines = |panel: &Panel| {
         let mut pen = Pen::default();
         let height = height_of(bench, panel);
@@ -34,13 +34,19 @@ pub fn ground(_: &Glow, bench: &Bench) -> Vec<Figure> {
         if let Some(outline) = outline {
             pen.outline(&outline, line, WIDTH, if asked { full } else { dim });
         }
-        for place in keep_outs(panel) {
+        for place in keep_outs(panel).filter(|_| places) {
             pen.outline(&place, line, WIDTH, dim);
         }
         pen.finish(height)
     };
     let spread = bench.state().panels.iter().filter(|p| p.spread);
     spread.filter_map(lines).collect()
+}
+
+/// Places to keep out of are lit while a piece is moved about or cloth is worked
+/// on, and no longer: light that is not asked for only hides the cloth.
+pub fn shows_places(bench: &Bench) -> bool {
+    bench.held().is_some() || bench.doing().panel().is_some()
 }
 
 fn keep_outs(panel: &Panel) -> impl Iterator<Item = Region<Table>> {

@@ -11,16 +11,17 @@ mod setting;
 pub use over::Notice;
 pub use setting::{Lit, setting_page};
 
-use crate::cloth::Panel;
+use crate::calibration::Profile;
 use crate::fault::Outcome;
 use crate::frame::band;
 use crate::frame::lit_table;
+use crate::frame::reach;
 use crate::lay::{Checked, Laid, Wrong, grounds};
 use crate::light::{Lamp, Letters, Settings};
 use crate::projection::Mapping;
 use crate::render::{Drawn, Rect, draw};
 use crate::scene::{Figure, Level};
-use crate::shape::{Region, intersection};
+use crate::shape::Region;
 use crate::space::{Bounds, Point, Table};
 use crate::work::{Bench, Id, Touched, Way, Ways};
 
@@ -43,6 +44,7 @@ pub struct Trouble {
 /// All that is lit, ready to be drawn.
 #[derive(Debug)]
 pub struct Glow {
+    profile: Profile,
     mapping: Mapping,
     size: [u32; 2],
     /// What the projector lights of the table.
@@ -57,6 +59,8 @@ pub struct Glow {
     base: Vec<Drawn>,
     ground: Vec<Drawn>,
     over: Vec<Drawn>,
+    /// Places to keep out of are among the ground.
+    shows_places: bool,
     trouble: Vec<Trouble>,
     finished: bool,
 }
@@ -65,13 +69,15 @@ impl Glow {
     /// Nothing lit yet: [`Glow::show`] with [`Touched::All`] begins.
     ///
     /// # Errors
-    /// If the bundled font can't be read.
-    pub fn new(mapping: Mapping, size: [u32; 2]) -> Outcome<Self> {
+    /// If the profile is none, or the bundled font can't be read.
+    pub fn new(profile: &Profile) -> Outcome<Self> {
         let settings = Settings::default();
+        let (mapping, size) = (profile.mapping()?, profile.projector_px);
         Ok(Self {
             lit: lit_table(&mapping, size),
             lamp: Lamp::new(settings)?,
             letters: Letters::new(WORDS)?,
+            profile: profile.clone(),
             mapping,
             size,
             settings,
@@ -81,6 +87,7 @@ impl Glow {
             base: Vec::new(),
             ground: Vec::new(),
             over: Vec::new(),
+            shows_places: false,
             trouble: Vec::new(),
             finished: false,
         })
@@ -150,7 +157,7 @@ impl Glow {
             self.lamp = Lamp::new(settings)?;
             self.settings = settings;
         }
-        let text = intersection(&self.lit, &surroundings(&bench.state().panels, &self.lit));
+        let text = reach(&self.profile, &self.mapping, &bench.state().panels);
         self.lamp.light(&laid, &text);
         self.finished = ways.way == Way::Finished;
         self.base = base::sheets(&ways, self.size);
@@ -166,8 +173,7 @@ impl Glow {
         for k in 0..self.ids.len() {
             self.set_brightness(k, bench);
         }
-        let ground = ground::ground(self, bench);
-        self.ground = self.draw_all(ground);
+        self.lay_ground(bench);
         self.check_all(bench, &laid)
     }
 
@@ -204,8 +210,18 @@ impl Glow {
                 self.set_brightness(k, bench);
             }
         }
+        if self.shows_places != ground::shows_places(bench) {
+            rect = rect.union(&extent(&self.ground));
+            self.lay_ground(bench);
+            rect = rect.union(&extent(&self.ground));
+        }
         self.check_some(bench, &laid, moved)?;
         Ok(rect)
+    }
+
+    fn lay_ground(&mut self, bench: &Bench) {
+        self.shows_places = ground::shows_places(bench);
+        self.ground = self.draw_all(ground::ground(bench));
     }
 
     /// The brightness a piece's figure is to have.
@@ -292,20 +308,6 @@ fn told(checked: &Checked, wrong: &Wrong, ids: &[Id]) -> Trouble {
         other,
         sentence: checked.sentence(wrong),
         place: wrong.place.clone(),
-    }
-}
-
-/// Where text surely falls on the table: no further out than its cloth, or all
-/// that is lit if there is none.
-fn surroundings(panels: &[Panel], lit: &Region<Table>) -> Region<Table> {
-    let corners = panels.iter().filter(|p| p.spread).flat_map(|p| {
-        let pose = p.on_table.pose();
-        let corner = move |&c: &[f64; 2]| pose.point(Point::from(c));
-        p.outline_mm.iter().map(corner)
-    });
-    match crate::shape::bounds(corners) {
-        Some(b) => rectangle(&b),
-        None => lit.clone(),
     }
 }
 

@@ -92,7 +92,7 @@ impl LiveTable {
     /// If the profile is none, or the picture can't be had on this device.
     pub fn set(&mut self, device: &Device, profile: &Profile) -> Outcome<()> {
         let size = profile.projector_px;
-        let glow = Glow::new(profile.mapping()?, size)?;
+        let glow = Glow::new(profile)?;
         let canvas = Canvas::new(device, size[0], size[1])?;
         self.lamp = Some(Lit { glow, canvas });
         self.refresh(&Touched::All)
