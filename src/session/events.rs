@@ -396,22 +396,21 @@ impl App {
         if live.beamer.output == wanted {
             return Ok(());
         }
-        let said = match (&live.beamer.output, &wanted) {
+        let gone = match (&live.beamer.output, &wanted) {
             (Some(gone), None) => {
                 self.lost = true;
                 live.beamer.window.set_fullscreen(None);
                 live.beamer.window.set_visible(false);
-                format!(
-                    "{} is gone: everything is kept; plug it in again",
-                    gone.name
-                )
+                Some(Said {
+                    words: format!(
+                        "{} is gone: everything is kept; plug it in again",
+                        gone.name
+                    ),
+                    warning: true,
+                })
             }
-            (None, Some(new)) => format!("{} has come: the light is on it", new.name),
-            (_, Some(new)) => format!(
-                "the light is on {}, {}x{}",
-                new.name, new.size[0], new.size[1]
-            ),
-            (None, None) => String::new(),
+            // That it has come, the light says by itself.
+            _ => None,
         };
         self.lost &= wanted.is_none();
         live.beamer.output = wanted;
@@ -420,13 +419,7 @@ impl App {
         {
             place(event_loop, &beamer.window, beamer.output.as_ref());
         }
-        self.table.notice.said = Some(Said {
-            words: said,
-            warning: self
-                .live
-                .as_ref()
-                .is_some_and(|l| l.beamer.output.is_none()),
-        });
+        self.table.notice.said = gone;
         self.light_up()?;
         self.redraw_all();
         Ok(())
