@@ -6,6 +6,7 @@ use crate::light::setting::{Page, Raster};
 use crate::projection::{Mapping, Upright};
 use crate::render::{Drawn, draw};
 use crate::space::Bounds;
+use crate::stand::Side;
 use crate::work::setting::{Pace, Setting, Step};
 
 /// Height of a capital on the check picture, mm.
@@ -41,9 +42,12 @@ pub fn setting_page(setting: &mut Setting, minutes: u32) -> Outcome<Lit> {
             page::cross(&on, at, mark, step(pace))?
         }
         Step::Check => return check(setting, &on),
-        Step::Stand | Step::Tape | Step::Mirror | Step::Verdict | Step::Done => {
-            said(setting, &on, minutes)?
+        Step::Tape => {
+            let lines = sentences(setting, minutes);
+            let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+            page::mark_places(&on, near_left(setting.stands()), &lines)?
         }
+        Step::Stand | Step::Mirror | Step::Verdict | Step::Done => said(setting, &on, minutes)?,
     };
     setting.takes_sheets(1);
     Ok(drawn(&one))
@@ -79,12 +83,37 @@ fn words(setting: &mut Setting, pages: Vec<Page>) -> Outcome<Lit> {
 
 /// What the panel asks, in light at the person's own edge.
 fn said(setting: &Setting, on: &Upright, minutes: u32) -> Outcome<Page> {
-    let ask = setting.asks();
-    let mut lines = vec![ask.title.to_owned()];
-    lines.extend(ask.words);
-    lines.push(page::warm_up_words(minutes));
+    let lines = sentences(setting, minutes);
     let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
     page::say(&lines, on)
+}
+
+/// What the panel asks, as sentences, and how long the light has been on.
+fn sentences(setting: &Setting, minutes: u32) -> Vec<String> {
+    let ask = setting.asks();
+    let mut lines = vec![ask.title.to_owned()];
+    let warm = page::warm_up_words(minutes);
+    lines.extend(ask.words.iter().chain([&warm]).map(|w| sentence(w)));
+    lines
+}
+
+/// With a capital and a full stop.
+fn sentence(words: &str) -> String {
+    let mut chars = words.chars();
+    let first = chars.next().into_iter().flat_map(char::to_uppercase);
+    let stop = if words.ends_with(['?', '.']) { "" } else { "." };
+    format!("{}{}{stop}", first.collect::<String>(), chars.as_str())
+}
+
+/// The mark at the near left of whoever stands at this side: marks count
+/// counter-clockwise from the front left.
+fn near_left(stands: Side) -> u32 {
+    match stands {
+        Side::Front => 1,
+        Side::Right => 2,
+        Side::Back => 3,
+        Side::Left => 4,
+    }
 }
 
 fn drawn(page: &Page) -> Lit {
@@ -100,7 +129,7 @@ fn check(setting: &mut Setting, on: &Upright) -> Outcome<Lit> {
     setting.takes_sheets(1);
     let (Ok(square), Some(mapping)) = (setting.square(), setting.mapping()) else {
         // What is wrong is in the panel's words.
-        let words = setting.asks().words;
+        let words: Vec<String> = setting.asks().words.iter().map(|w| sentence(w)).collect();
         let lines: Vec<&str> = words.iter().map(String::as_str).collect();
         return Ok(drawn(&page::say(&lines, on)?));
     };
