@@ -141,3 +141,93 @@ fn check(setting: &mut Setting, on: &Upright) -> Outcome<Lit> {
         drawn: vec![draw(&made.figure, &mapping, width, height)],
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::render::Rect;
+    use crate::space::{Table, Vector};
+    use crate::stand::Hand;
+    use crate::work::setting::{SettingAct, Start};
+
+    #[test]
+    fn the_mark_at_the_near_left_is_the_one_that_is_there() {
+        // Marks 1 to 4 from the middle of the table.
+        let marks: [Vector<Table>; 4] =
+            [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| Vector::new(x, y));
+        for side in Side::ALL {
+            let seen = side.to_person(marks[near_left(side) as usize - 1]);
+            assert!(seen.x < 0.0 && seen.y < 0.0, "{side:?} {seen:?}");
+        }
+    }
+
+    #[test]
+    fn every_step_lights_something_and_no_page_of_words_is_passed_over() {
+        let start = Start {
+            picture: [640, 360],
+            output: "HDMI-1".to_owned(),
+            inches: false,
+            stands: Side::Left,
+            cuts: Hand::Left,
+            mirror_rig: false,
+            first_time: true,
+        };
+        let mut setting = Setting::new(start, None);
+        let lit = |setting: &mut Setting| {
+            let lit = setting_page(setting, 3).unwrap();
+            let dark = lit.drawn.iter().all(|d| d.rect() == Rect::default());
+            assert!(!dark || lit.raster.is_some(), "{:?}", setting.step());
+        };
+        let typed = |text: &str| SettingAct::Typed(text.to_owned());
+        let mut cautions = 0;
+        while setting.step() == Step::Cautions {
+            lit(&mut setting);
+            setting.answer(SettingAct::GoOn);
+            cautions += 1;
+        }
+        let pages = page::cautions(&setting.upright()).unwrap();
+        assert_eq!(cautions, pages.len());
+        assert!(cautions > 1);
+        let mut steps = Vec::new();
+        let mut walk = |setting: &mut Setting, all: &[&[SettingAct]]| {
+            for acts in all {
+                acts.iter().for_each(|a| drop(setting.answer(a.clone())));
+                lit(setting);
+                steps.push(setting.step());
+            }
+        };
+        let (on, choose) = (SettingAct::GoOn, SettingAct::Choose);
+        // Nine columns and sixteen rows; the order is that of a mirror.
+        let readings = ["B15 5 5", "B2 5 5", "H2 5 5", "H15 5 5"];
+        walk(
+            &mut setting,
+            &[
+                &[on.clone()],
+                &[choose(1)],
+                &[typed("9")],
+                &[choose(2)],
+                &[typed("9")],
+                &[choose(2)],
+                &[typed("8")],
+                &[choose(0)],
+                &[on.clone()],
+                &[on.clone()],
+                &["600", "300", "670.8", "670.8"].map(typed),
+                &[on.clone()],
+                &[on.clone()],
+                &readings.map(typed),
+                &[on.clone()],
+                &[choose(0)],
+                &[on.clone()],
+            ],
+        );
+        let side = typed(&setting.square().unwrap().side.to_string());
+        walk(
+            &mut setting,
+            &[&[side.clone(), side], &[on.clone()], &[on.clone()]],
+        );
+        let missed = Step::ALL.iter().filter(|s| !steps.contains(s));
+        let missed: Vec<&Step> = missed.collect();
+        assert_eq!(missed, [&Step::Cautions, &Step::SwitchOff], "{steps:?}");
+    }
+}
