@@ -134,7 +134,9 @@ impl From<Outside> for KeyAct {
 }
 
 /// How a key is held, and the share of the full step it then makes.
-const STEPS: [(fn(Key) -> Pressed, f64); 3] = [
+type Held = (fn(Key) -> Pressed, f64);
+
+const STEPS: [Held; 3] = [
     (Pressed::plain, 1.0),
     (Pressed::shift, 0.1),
     (Pressed::ctrl, 0.01),
@@ -146,7 +148,7 @@ const MOVE: f64 = 10.0;
 const TURNS: [f64; 3] = [15.0, 1.0, 0.1];
 
 fn arrows(whats: [&'static str; 3]) -> Vec<Line> {
-    let line = |((held, share), what): ((fn(Key) -> Pressed, f64), &'static str)| {
+    let line = |((held, share), what): (Held, &'static str)| {
         let step = MOVE * share;
         let by = |key, right: f64, away: f64| {
             let arrow = Relative::Arrow {

@@ -2,7 +2,6 @@
 
 use super::*;
 use crate::fault::Outcome;
-use crate::measure::Unit;
 use crate::projection::grid;
 use crate::projection::wedge::CODES;
 use crate::projection::{Reader, Upright};
