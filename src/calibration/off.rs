@@ -23,10 +23,11 @@ pub struct Off {
 /// of place, to first order in `by`, from the marks alone (no tape, no lens).
 ///
 /// It is the sum, over the marks' eight numbers, of what each moves a place by
-/// at most. Marks at the corners of a rectangle, seen straight, make that
-/// `by·(1 + (1 − x²))` across in the middle line y, with x from −1 to 1 from
-/// side to side, and the same down: 2√2·`by` in the middle, √2·`by` at the marks.
-/// (A projective map moves as a + Bq + q(c·q); solve for one corner.)
+/// at most. For marks at the corners of a rectangle a wide and b high in the
+/// picture that is `by·(1 + a/b·(1 − x²))` across and `by·(1 + b/a·(1 − y²))` down,
+/// x and y from −1 to 1: `by` each way at the marks, and most in the middle,
+/// 2√2·`by` for a square. (A wrong mark moves the picture by a projective field,
+/// v = s + M·q + q·(c·q); four corners of which three stay fix it.)
 ///
 /// `None` if the marks fix no mapping.
 pub fn most_off(rows: &[MarkRow; 4], by: f64) -> Option<Off> {
@@ -88,10 +89,9 @@ mod tests {
             [60.0, 60.0],
         ]);
         let off = most_off(&straight, 0.2).unwrap();
-        assert!(
-            (off.px - 0.4 * std::f64::consts::SQRT_2).abs() < 1e-5,
-            "{off:?}"
-        );
+        // 1800 × 1200 px, in the middle.
+        let want = 0.2 * (1.0 + 1.5_f64).hypot(1.0 + 1.0 / 1.5);
+        assert!((off.px - want).abs() < 1e-5, "{off:?}");
         assert!((off.mm - off.px / 1.5).abs() < 1e-5, "{off:?}");
     }
 

@@ -96,6 +96,15 @@ pub struct MarkFile {
     pub projector_px: [f64; 2],
 }
 
+impl From<&MarkFile> for MarkRow {
+    fn from(mark: &MarkFile) -> Self {
+        Self {
+            table: mark.table_mm.into(),
+            projector: mark.projector_px.into(),
+        }
+    }
+}
+
 impl Profile {
     /// The exact profile of four marks.
     ///

@@ -6,6 +6,7 @@ use crate::light::setting::{Page, Raster};
 use crate::projection::{Mapping, Upright};
 use crate::render::{Drawn, draw};
 use crate::space::Bounds;
+use crate::stand::Side;
 use crate::work::setting::{Pace, Setting, Step};
 
 /// Height of a capital on the check picture, mm.
@@ -41,9 +42,12 @@ pub fn setting_page(setting: &mut Setting, minutes: u32) -> Outcome<Lit> {
             page::cross(&on, at, mark, step(pace))?
         }
         Step::Check => return check(setting, &on),
-        Step::Stand | Step::Tape | Step::Mirror | Step::Verdict | Step::Done => {
-            said(setting, &on, minutes)?
+        Step::Tape => {
+            let lines = sentences(setting, minutes);
+            let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+            page::mark_places(&on, near_left(setting.stands()), &lines)?
         }
+        Step::Stand | Step::Mirror | Step::Verdict | Step::Done => said(setting, &on, minutes)?,
     };
     setting.takes_sheets(1);
     Ok(drawn(&one))
@@ -79,12 +83,37 @@ fn words(setting: &mut Setting, pages: Vec<Page>) -> Outcome<Lit> {
 
 /// What the panel asks, in light at the person's own edge.
 fn said(setting: &Setting, on: &Upright, minutes: u32) -> Outcome<Page> {
-    let ask = setting.asks();
-    let mut lines = vec![ask.title.to_owned()];
-    lines.extend(ask.words);
-    lines.push(page::warm_up_words(minutes));
+    let lines = sentences(setting, minutes);
     let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
     page::say(&lines, on)
+}
+
+/// What the panel asks, as sentences, and how long the light has been on.
+fn sentences(setting: &Setting, minutes: u32) -> Vec<String> {
+    let ask = setting.asks();
+    let mut lines = vec![ask.title.to_owned()];
+    let warm = page::warm_up_words(minutes);
+    lines.extend(ask.words.iter().chain([&warm]).map(|w| sentence(w)));
+    lines
+}
+
+/// With a capital and a full stop.
+fn sentence(words: &str) -> String {
+    let mut chars = words.chars();
+    let first = chars.next().into_iter().flat_map(char::to_uppercase);
+    let stop = if words.ends_with(['?', '.']) { "" } else { "." };
+    format!("{}{}{stop}", first.collect::<String>(), chars.as_str())
+}
+
+/// The mark at the near left of whoever stands at this side: marks count
+/// counter-clockwise from the front left.
+fn near_left(stands: Side) -> u32 {
+    match stands {
+        Side::Front => 1,
+        Side::Right => 2,
+        Side::Back => 3,
+        Side::Left => 4,
+    }
 }
 
 fn drawn(page: &Page) -> Lit {
@@ -100,7 +129,7 @@ fn check(setting: &mut Setting, on: &Upright) -> Outcome<Lit> {
     setting.takes_sheets(1);
     let (Ok(square), Some(mapping)) = (setting.square(), setting.mapping()) else {
         // What is wrong is in the panel's words.
-        let words = setting.asks().words;
+        let words: Vec<String> = setting.asks().words.iter().map(|w| sentence(w)).collect();
         let lines: Vec<&str> = words.iter().map(String::as_str).collect();
         return Ok(drawn(&page::say(&lines, on)?));
     };
@@ -111,4 +140,94 @@ fn check(setting: &mut Setting, on: &Upright) -> Outcome<Lit> {
         raster: None,
         drawn: vec![draw(&made.figure, &mapping, width, height)],
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::render::Rect;
+    use crate::space::{Table, Vector};
+    use crate::stand::Hand;
+    use crate::work::setting::{SettingAct, Start};
+
+    #[test]
+    fn the_mark_at_the_near_left_is_the_one_that_is_there() {
+        // Marks 1 to 4 from the middle of the table.
+        let marks: [Vector<Table>; 4] =
+            [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| Vector::new(x, y));
+        for side in Side::ALL {
+            let seen = side.to_person(marks[near_left(side) as usize - 1]);
+            assert!(seen.x < 0.0 && seen.y < 0.0, "{side:?} {seen:?}");
+        }
+    }
+
+    #[test]
+    fn every_step_lights_something_and_no_page_of_words_is_passed_over() {
+        let start = Start {
+            picture: [640, 360],
+            output: "HDMI-1".to_owned(),
+            inches: false,
+            stands: Side::Left,
+            cuts: Hand::Left,
+            mirror_rig: false,
+            first_time: true,
+        };
+        let mut setting = Setting::new(start, None);
+        let lit = |setting: &mut Setting| {
+            let lit = setting_page(setting, 3).unwrap();
+            let dark = lit.drawn.iter().all(|d| d.rect() == Rect::default());
+            assert!(!dark || lit.raster.is_some(), "{:?}", setting.step());
+        };
+        let typed = |text: &str| SettingAct::Typed(text.to_owned());
+        let mut cautions = 0;
+        while setting.step() == Step::Cautions {
+            lit(&mut setting);
+            setting.answer(SettingAct::GoOn);
+            cautions += 1;
+        }
+        let pages = page::cautions(&setting.upright()).unwrap();
+        assert_eq!(cautions, pages.len());
+        assert!(cautions > 1);
+        let mut steps = Vec::new();
+        let mut walk = |setting: &mut Setting, all: &[&[SettingAct]]| {
+            for acts in all {
+                acts.iter().for_each(|a| drop(setting.answer(a.clone())));
+                lit(setting);
+                steps.push(setting.step());
+            }
+        };
+        let (on, choose) = (SettingAct::GoOn, SettingAct::Choose);
+        // Nine columns and sixteen rows; the order is that of a mirror.
+        let readings = ["B15 5 5", "B2 5 5", "H2 5 5", "H15 5 5"];
+        walk(
+            &mut setting,
+            &[
+                &[on.clone()],
+                &[choose(1)],
+                &[typed("9")],
+                &[choose(2)],
+                &[typed("9")],
+                &[choose(2)],
+                &[typed("8")],
+                &[choose(0)],
+                &[on.clone()],
+                &[on.clone()],
+                &["600", "300", "670.8", "670.8"].map(typed),
+                &[on.clone()],
+                &[on.clone()],
+                &readings.map(typed),
+                &[on.clone()],
+                &[choose(0)],
+                &[on.clone()],
+            ],
+        );
+        let side = typed(&setting.square().unwrap().side.to_string());
+        walk(
+            &mut setting,
+            &[&[side.clone(), side], &[on.clone()], &[on.clone()]],
+        );
+        let missed = Step::ALL.iter().filter(|s| !steps.contains(s));
+        let missed: Vec<&Step> = missed.collect();
+        assert_eq!(missed, [&Step::Cautions, &Step::SwitchOff], "{steps:?}");
+    }
 }

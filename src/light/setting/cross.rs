@@ -13,7 +13,7 @@ use crate::space::{Bounds, Point, Projector};
 /// moved by a tenth, one border pixel gains a tenth of the light (code 89) and
 /// the other loses as much.
 const HALF_ARM: f64 = 1.0;
-const ARM: f64 = 40.0;
+pub(super) const ARM: f64 = 40.0;
 
 /// Dark kept about the cross, px.
 const CLEAR: f64 = 16.0;
@@ -103,7 +103,7 @@ pub fn cross(on: &Upright, at: Point<Projector>, mark: u32, step: Step) -> Outco
 }
 
 /// Four arms as one outline: a plus.
-fn arms(at: Point<Reader>) -> Region<Reader> {
+pub(super) fn arms(at: Point<Reader>) -> Region<Reader> {
     let (a, l) = (HALF_ARM, ARM);
     let ring = [
         (-a, -l),

@@ -2,7 +2,6 @@
 
 use super::*;
 use crate::fault::Outcome;
-use crate::measure::Unit;
 use crate::projection::grid;
 use crate::projection::wedge::CODES;
 use crate::projection::{Reader, Upright};
@@ -125,6 +124,44 @@ fn the_smallest_and_largest_pictures_fit_on_every_side() {
                     fits(&page, &on, LEAST_CAPITAL).unwrap();
                 }
             }
+        }
+    }
+}
+
+#[test]
+fn the_marks_are_numbered_round_the_table_from_where_one_stands() {
+    for picture in [[640, 360], [1920, 1080]] {
+        for (side, first) in Side::ALL.into_iter().zip(1..) {
+            let on = Upright::new(picture, side, side == Side::Back);
+            let words = "Put four marks on the table, near the corners of the light.";
+            let page = mark_places(&on, first, &[words; 3]).unwrap();
+            fits(&page, &on, 0.0).unwrap();
+            let [w, h] = on.size().map(f64::from);
+            let number = |x: f64, y: f64| {
+                let all = page.words.iter().filter(|t| t.text.len() == 1);
+                let near = all.min_by(|a, b| {
+                    let far = |t: &Words| {
+                        let at = on.reader(t.room.center());
+                        (at - Point::new(x * w, y * h)).length()
+                    };
+                    far(a).total_cmp(&far(b))
+                });
+                near.unwrap().text.parse::<u32>().unwrap()
+            };
+            // Near left, near right, far right, far left.
+            let seen = [
+                number(0.0, 1.0),
+                number(1.0, 1.0),
+                number(1.0, 0.0),
+                number(0.0, 0.0),
+            ];
+            let follow = |k: u32| (first + k - 1) % 4 + 1;
+            assert_eq!(seen, [0, 1, 2, 3].map(follow), "{side:?}");
+            // The outermost pixels are lit.
+            let all = page.light.iter().filter_map(|s| s.region.bounds());
+            let all = all.reduce(|a, b| a.union(&b)).unwrap();
+            let [w, h] = picture.map(f64::from);
+            assert_eq!(all, Bounds::new(Point::origin(), Point::new(w, h)));
         }
     }
 }

@@ -162,7 +162,22 @@ impl Setting {
     /// Whether the marks turn the picture over, by their readings.
     pub(super) fn orientation(&self, at: [Point<Projector>; 4]) -> Outcome<Orientation> {
         let rows = self.rows(at).ok_or_else(unmeasured)?;
-        from_marks(rows.map(|r| r.table), rows.map(|r| r.projector)).map(|(_, o)| o)
+        let fit = from_marks(rows.map(|r| r.table), rows.map(|r| r.projector));
+        fit.map(|(_, orientation)| orientation)
+            .map_err(|fault| match inside(&at) {
+                Some(k) => {
+                    let others = (1..=4).filter(|n| *n != k + 1).map(|n: usize| n.to_string());
+                    Fault::input(
+                        format!(
+                            "mark {} lies inside the triangle of marks {}, which no table's corner does",
+                            k + 1,
+                            others.collect::<Vec<String>>().join(", ")
+                        ),
+                        "read it again",
+                    )
+                }
+                None => fault,
+            })
     }
 
     /// The person says whether the light goes over a mirror.
@@ -225,6 +240,17 @@ pub(super) enum TapeChoice {
     AsBefore,
     /// The tape does not close.
     AllTheSame,
+}
+
+/// The point, from 0, that lies inside the triangle of the others, clear of its
+/// sides by a tenth of its height.
+fn inside(p: &[Point<Projector>; 4]) -> Option<usize> {
+    (0..4).find(|&k| {
+        let [a, b, c] = [(k + 1) % 4, (k + 2) % 4, (k + 3) % 4].map(|j| p[j]);
+        let whole = (b - a).cross(c - a);
+        let parts = [(a, b), (b, c), (c, a)].map(|(s, e)| (e - s).cross(p[k] - s) / whole);
+        parts.iter().all(|part| *part > 0.1)
+    })
 }
 
 fn unmeasured() -> Fault {

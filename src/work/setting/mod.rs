@@ -17,9 +17,11 @@ mod check;
 mod keys;
 mod marks;
 mod step;
+#[cfg(test)]
+mod tests;
 mod typed;
 
-pub use asks::{Ask, Field};
+pub use asks::{Ask, Field, MOVED_TO, READ_TO};
 pub use keys::{act_of, sheet};
 pub use step::{Pace, Step};
 
@@ -276,7 +278,8 @@ impl Setting {
     /// within `px`; mm are of the finest light. `None` before they are read.
     pub fn off(&self, px: f64) -> Option<Off> {
         let profile = self.known.profile.as_ref()?;
-        let off = most_off(&self.rows(self.crosses)?, px)?;
+        let rows: Vec<MarkRow> = profile.marks.iter().map(MarkRow::from).collect();
+        let off = most_off(&rows.try_into().ok()?, px)?;
         Some(Off {
             mm: off.mm * profile.finest(),
             ..off
