@@ -32,7 +32,8 @@ pub struct Landed {
 }
 
 /// Lights a job's lay, and has the twin look for every cut line where it is
-/// on cloth that `truly` lies so (by the panel's name).
+/// on cloth that `truly` lies so: by the panel's name, its pose, and how high
+/// above the table its top is, mm. Nothing of that is asked of the program.
 ///
 /// # Errors
 /// As [`crate::frame::light`] and [`crate::frame::picture`].
@@ -41,7 +42,7 @@ pub fn landed(
     job: &Job,
     rig: &Rig,
     profile: &Profile,
-    truly: impl Fn(&str) -> Rigid<Cloth, Table>,
+    truly: impl Fn(&str) -> (Rigid<Cloth, Table>, f64),
 ) -> Outcome<Landed> {
     let mapping = profile.mapping()?;
     let lit = light(job, profile, &mapping)?;
@@ -57,7 +58,7 @@ pub fn landed(
             continue;
         };
         // From where it is lit to where it belongs.
-        let lies = truly(laid.panel);
+        let (lies, top) = truly(laid.panel);
         let back = panel.on_table.pose().inverse().then(&lies);
         let belongs: Region<Table> = lit.lamp.inside(k).moved(&back);
         let spoilt: Vec<Interruption> = interruptions(&lit, k)
@@ -67,7 +68,7 @@ pub fn landed(
                 ..i
             })
             .collect();
-        let edges = find_edges(rig, &shown, levels, &belongs.rings, laid.height, &spoilt);
+        let edges = find_edges(rig, &shown, levels, &belongs.rings, top, &spoilt);
         all.missing += edges.missing.len();
         all.found.extend(edges.found.iter().map(|e| OnCloth {
             at: lies.inverse().point(e.at),

@@ -62,6 +62,10 @@ fn misses(seen: &[OnCloth], lines: &[Vec<Point<Cloth>>], lit: &Pose, truly: &Pos
     all
 }
 
+/// How thick the cloths are, mm: the demo's flannel, and the strip's canvas.
+const FLANNEL: f64 = 0.9;
+const CANVAS: f64 = 0.8;
+
 #[test]
 fn rendered_light_falls_on_moved_cloth_where_the_poses_say() {
     let rig = Rig::workshop();
@@ -96,7 +100,7 @@ fn rendered_light_falls_on_moved_cloth_where_the_poses_say() {
         let found = carried(seen, Pointing::default()).unwrap();
         let lit = person.pose();
         let job = job_of(&job, &person.bench);
-        let landed = landed(&device, &job, &rig, &profile, |_| truly).unwrap();
+        let landed = landed(&device, &job, &rig, &profile, |_| (truly, FLANNEL)).unwrap();
         assert_eq!(landed.missing, 0);
         let misses = misses(&landed.found, &lines, &lit, &truly);
         let count = misses.len();
@@ -145,7 +149,7 @@ fn the_twin_sees_the_step_between_two_stretches() {
                 y_mm: lit.shift.y,
                 turn_deg: lit.turn.to_degrees(),
             };
-            let landed = landed(&device, &job, &rig, &profile, |_| *truly).unwrap();
+            let landed = landed(&device, &job, &rig, &profile, |_| (*truly, CANVAS)).unwrap();
             let seen: Vec<OnCloth> = landed.found.iter().filter(near).copied().collect();
             assert!(seen.len() > 40, "{}", seen.len());
             let misses = misses(&seen, &lines, lit, truly);

@@ -4,7 +4,7 @@
 use crate::jobs::{coat, demo, placed};
 use ghostchalk::cloth::{ClothMark, KeepOut, OnTable};
 use ghostchalk::lay::Face;
-use ghostchalk::work::{Op, Spot, State, Ways, apply_all};
+use ghostchalk::work::{Op, Record, Spot, State, Ways, apply_all, replay};
 use proptest::prelude::*;
 
 /// What an op is made from, on whatever state it meets.
@@ -334,6 +334,14 @@ proptest! {
         let mut other = state.clone();
         apply_all(&mut other, &back).unwrap();
         prop_assert_eq!(&other, &begun);
+        // And as one step of the journal, undone and done again.
+        let step = Record::Do { ops: made.clone(), gesture: None };
+        let records = [step, Record::Undo, Record::Redo];
+        for (n, want) in [(1, &state), (2, &begun), (3, &state)] {
+            let mut read = begun.clone();
+            prop_assert!(replay(&mut read, &records[..n], 0).1.is_none());
+            prop_assert_eq!(&read, want);
+        }
         // One op that doesn't fit undoes those before it.
         let mut spoilt = made.clone();
         spoilt.push(Op::Lock { id: 9999, from: false, to: true });

@@ -184,12 +184,23 @@ pub fn phrase(names: &Names) -> impl Strategy<Value = Vec<Did>> + use<> {
     // Something is done to a piece, whichever it is.
     let handle = (1..20u32, prop::collection::vec(single(names), 1..5))
         .prop_map(|(id, acts)| [Act::Hold(id)].into_iter().chain(acts).collect());
+    // A piece is taken in hand whose panel undo then puts away.
+    let away = (names.panel(), 1..20u32, 1..3usize).prop_map(|(panel, id, n)| {
+        let spread = |spread| Act::Spread {
+            panel: panel.clone(),
+            spread,
+        };
+        let mut acts = vec![spread(false), spread(true), Act::Hold(id)];
+        acts.extend(vec![Act::Undo; n]);
+        acts
+    });
     let acts = prop_oneof![
         4 => single(names).prop_map(|a| vec![a]),
         4 => handle,
         2 => drag,
         2 => task,
         1 => carry,
+        1 => away,
         // Undo and redo in runs.
         1 => (1..6usize).prop_map(|n| vec![Act::Undo; n]),
         1 => (1..6usize).prop_map(|n| vec![Act::Redo; n]),
