@@ -202,7 +202,7 @@ mod tests {
         walk(
             &mut setting,
             &[
-                &[on.clone()],
+                std::slice::from_ref(&on),
                 &[choose(1)],
                 &[typed("9")],
                 &[choose(2)],
@@ -210,21 +210,25 @@ mod tests {
                 &[choose(2)],
                 &[typed("8")],
                 &[choose(0)],
-                &[on.clone()],
-                &[on.clone()],
+                std::slice::from_ref(&on),
+                std::slice::from_ref(&on),
                 &["600", "300", "670.8", "670.8"].map(typed),
-                &[on.clone()],
-                &[on.clone()],
+                std::slice::from_ref(&on),
+                std::slice::from_ref(&on),
                 &readings.map(typed),
-                &[on.clone()],
+                std::slice::from_ref(&on),
                 &[choose(0)],
-                &[on.clone()],
+                std::slice::from_ref(&on),
             ],
         );
         let side = typed(&setting.square().unwrap().side.to_string());
         walk(
             &mut setting,
-            &[&[side.clone(), side], &[on.clone()], &[on.clone()]],
+            &[
+                &[side.clone(), side],
+                std::slice::from_ref(&on),
+                std::slice::from_ref(&on),
+            ],
         );
         let missed = Step::ALL.iter().filter(|s| !steps.contains(s));
         let missed: Vec<&Step> = missed.collect();

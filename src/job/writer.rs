@@ -330,7 +330,9 @@ mod tests {
         let mut writer = writer(&disk);
         let woken = Arc::new(AtomicUsize::new(0));
         let count = Arc::clone(&woken);
-        writer.wake_with(move || drop(count.fetch_add(1, Ordering::SeqCst)));
+        writer.wake_with(move || {
+            count.fetch_add(1, Ordering::SeqCst);
+        });
         for k in 1..=20 {
             assert_eq!(writer.append(&format!("step {k}")).unwrap(), k);
         }

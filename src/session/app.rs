@@ -119,7 +119,7 @@ pub fn run(options: Options) -> Outcome<()> {
 /// What the projector is used for now.
 pub(super) enum Mode {
     /// The profile may not be this table's: nothing is lit before it is said.
-    Doubt(PageCanvas),
+    Doubt(Box<PageCanvas>),
     Setting(Box<Setter>),
     Table,
 }
@@ -266,7 +266,7 @@ impl App {
             let on = Upright::new(picture, self.table.bench.ways().stands, profile.mirror_rig);
             let lines = [why.as_str(), DOUBT];
             page.put(&say(&lines, &on)?, &mut live.beamer);
-            self.mode = Mode::Doubt(page);
+            self.mode = Mode::Doubt(Box::new(page));
             self.redraw_all();
             return Ok(());
         }

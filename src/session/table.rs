@@ -94,6 +94,9 @@ impl LiveTable {
         let size = profile.projector_px;
         let glow = Glow::new(profile)?;
         let canvas = Canvas::new(device, size[0], size[1])?;
+        // What lies beyond the light is cut in stretches: the bench says how well
+        // they join.
+        self.bench.set_reach(glow.lit().clone());
         self.lamp = Some(Lit { glow, canvas });
         self.refresh(&Touched::All)
     }

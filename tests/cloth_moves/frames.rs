@@ -122,7 +122,7 @@ fn rendered_light_falls_on_moved_cloth_where_the_poses_say() {
     }
     // Of an error in both axes the line shows what is across it: half. From so
     // few moves the ratio is rough.
-    let ratio = (actual / claimed as f64).sqrt();
+    let ratio = (actual / claimed).sqrt();
     println!("six moves: {ratio:.2} of the claim");
     assert!((0.3..2.0).contains(&ratio), "{ratio}");
 }

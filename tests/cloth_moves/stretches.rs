@@ -92,6 +92,10 @@ pub fn strip() -> Job {
 /// The cut line runs along x; both its edges are joined here, cloth space.
 pub const JOIN: [[f64; 2]; 2] = [[900.0, 70.0], [900.0, 190.0]];
 
+/// The person, the marks' true places, where the light and the cloth lay in
+/// each stretch, and what was said.
+type Drawn = (Person, Vec<Point<Cloth>>, [(Pose, Pose); 2], String);
+
 /// One piece in two stretches: how the first was carried (`None`: the marks were
 /// given there), and by which marks the second is.
 pub struct Stretches {
@@ -107,11 +111,7 @@ impl Stretches {
 
     /// Both stretches; hands back the person, the marks' true places, and where
     /// the light lay and the cloth truly lay in each.
-    pub fn cut(
-        &self,
-        job: &Job,
-        seed: u64,
-    ) -> (Person, Vec<Point<Cloth>>, [(Pose, Pose); 2], String) {
+    pub fn cut(&self, job: &Job, seed: u64) -> Drawn {
         let mut person = Person::new(bench_of(job), "canvas", seed);
         person.bench.set_reach(reach());
         let near = [[760.0, 30.0], [1080.0, 230.0], [1050.0, 40.0]];
