@@ -99,19 +99,23 @@ pub struct Stretches {
     pub second: &'static [usize],
 }
 
+/// A piece cut in two stretches.
+pub struct Cut {
+    pub person: Person,
+    /// Where the marks truly are.
+    pub marks: Vec<Point<Cloth>>,
+    /// Of each stretch: by which pose it was lit, and how the cloth truly lay.
+    pub poses: [(Pose, Pose); 2],
+}
+
 impl Stretches {
     fn positions(&self) -> (Position<'_>, Position<'_>) {
         let first = self.first.map_or(Position::AsGiven, Position::Carried);
         (first, Position::Carried(self.second))
     }
 
-    /// Both stretches; hands back the person, the marks' true places, and where
-    /// the light lay and the cloth truly lay in each.
-    pub fn cut(
-        &self,
-        job: &Job,
-        seed: u64,
-    ) -> (Person, Vec<Point<Cloth>>, [(Pose, Pose); 2], String) {
+    /// Both stretches, the cloth drawn along between them.
+    pub fn cut(&self, job: &Job, seed: u64) -> Cut {
         let mut person = Person::new(bench_of(job), "canvas", seed);
         person.bench.set_reach(reach());
         let near = [[760.0, 30.0], [1080.0, 230.0], [1050.0, 40.0]];
@@ -144,9 +148,13 @@ impl Stretches {
             person.between(-30.0, 30.0),
         );
         let truly = about_and_by(&truly, Point::new(900.0, 130.0), turn, Vector::new(x, y));
-        let said = person.carry(&marks, self.second, &truly).said;
+        person.carry(&marks, self.second, &truly);
         let two = (person.pose(), truly);
-        (person, marks, [one, two], said)
+        Cut {
+            poses: [one, two],
+            person,
+            marks,
+        }
     }
 }
 
@@ -189,7 +197,8 @@ fn a_piece_longer_than_the_light_joins_within_its_stated_step() {
     for (name, stretches) in ways {
         let (mut worst, mut along) = (Pool::default(), Pool::default());
         for seed in 0..SEEDS {
-            let (_, marks, [one, two], _) = stretches.cut(&job, 50_000 + seed);
+            let cut = stretches.cut(&job, 50_000 + seed);
+            let (marks, [one, two]) = (cut.marks, cut.poses);
             let (first, second) = stretches.positions();
             let step = |p| slip(&two.0, &two.1, p) - slip(&one.0, &one.1, p);
             let stated = |p| expected_step(&marks, first, second, pointing, p).unwrap();
