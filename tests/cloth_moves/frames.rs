@@ -1,7 +1,7 @@
 //! With real frames: the twin says where their light fell on the cloth.
 
 use crate::person::{Person, Pose, bench_of, corners, cut_lines, demo, job_of, slip};
-use crate::stretches::{JOIN, LIGHT, Stretches, strip};
+use crate::stretches::{Cut, JOIN, LIGHT, Stretches, strip};
 use ghostchalk::calibration::{LensPlaceFile, MarkRow, Profile};
 use ghostchalk::cloth::OnTable;
 use ghostchalk::lay::{Pointing, carried};
@@ -80,7 +80,7 @@ fn rendered_light_falls_on_moved_cloth_where_the_poses_say() {
     };
     job.file.placed.retain(|p| p.panel == "remnant");
     let lines = cut_lines(&bench_of(&job), "remnant");
-    let (mut actual, mut claimed, mut done) = (0.0, 0.0, 0);
+    let (mut actual, mut claimed, mut done) = (0.0_f64, 0.0_f64, 0);
     for seed in 0.. {
         let n = 2 + done % 3;
         let mut person = Person::new(bench_of(&job), "remnant", 7000 + seed);
@@ -138,7 +138,7 @@ fn the_twin_sees_the_step_between_two_stretches() {
         second: &[0, 1],
     };
     for seed in 0..3 {
-        let (person, _, poses, _) = ways.cut(&job, 90_000 + seed);
+        let Cut { person, poses, .. } = ways.cut(&job, 90_000 + seed);
         let lines = cut_lines(&person.bench, "canvas");
         let near = |s: &&OnCloth| (s.at.x - JOIN[0][0]).abs() < 25.0;
         let mut sums = [Vector::<Cloth>::zero(); 2];

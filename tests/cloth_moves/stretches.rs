@@ -92,15 +92,20 @@ pub fn strip() -> Job {
 /// The cut line runs along x; both its edges are joined here, cloth space.
 pub const JOIN: [[f64; 2]; 2] = [[900.0, 70.0], [900.0, 190.0]];
 
-/// The person, the marks' true places, where the light and the cloth lay in
-/// each stretch, and what was said.
-type Drawn = (Person, Vec<Point<Cloth>>, [(Pose, Pose); 2], String);
-
 /// One piece in two stretches: how the first was carried (`None`: the marks were
 /// given there), and by which marks the second is.
 pub struct Stretches {
     pub first: Option<&'static [usize]>,
     pub second: &'static [usize],
+}
+
+/// A piece cut in two stretches.
+pub struct Cut {
+    pub person: Person,
+    /// Where the marks truly are.
+    pub marks: Vec<Point<Cloth>>,
+    /// Of each stretch: by which pose it was lit, and how the cloth truly lay.
+    pub poses: [(Pose, Pose); 2],
 }
 
 impl Stretches {
@@ -109,9 +114,8 @@ impl Stretches {
         (first, Position::Carried(self.second))
     }
 
-    /// Both stretches; hands back the person, the marks' true places, and where
-    /// the light lay and the cloth truly lay in each.
-    pub fn cut(&self, job: &Job, seed: u64) -> Drawn {
+    /// Both stretches, the cloth drawn along between them.
+    pub fn cut(&self, job: &Job, seed: u64) -> Cut {
         let mut person = Person::new(bench_of(job), "canvas", seed);
         person.bench.set_reach(reach());
         let near = [[760.0, 30.0], [1080.0, 230.0], [1050.0, 40.0]];
@@ -144,9 +148,13 @@ impl Stretches {
             person.between(-30.0, 30.0),
         );
         let truly = about_and_by(&truly, Point::new(900.0, 130.0), turn, Vector::new(x, y));
-        let said = person.carry(&marks, self.second, &truly).said;
+        person.carry(&marks, self.second, &truly);
         let two = (person.pose(), truly);
-        (person, marks, [one, two], said)
+        Cut {
+            poses: [one, two],
+            person,
+            marks,
+        }
     }
 }
 
@@ -189,7 +197,8 @@ fn a_piece_longer_than_the_light_joins_within_its_stated_step() {
     for (name, stretches) in ways {
         let (mut worst, mut along) = (Pool::default(), Pool::default());
         for seed in 0..SEEDS {
-            let (_, marks, [one, two], _) = stretches.cut(&job, 50_000 + seed);
+            let cut = stretches.cut(&job, 50_000 + seed);
+            let (marks, [one, two]) = (cut.marks, cut.poses);
             let (first, second) = stretches.positions();
             let step = |p| slip(&two.0, &two.1, p) - slip(&one.0, &one.1, p);
             let stated = |p| expected_step(&marks, first, second, pointing, p).unwrap();
