@@ -196,35 +196,38 @@ mod tests {
                 steps.push(setting.step());
             }
         };
-        let (on, choose) = (SettingAct::GoOn, SettingAct::Choose);
         // Nine columns and sixteen rows; the order is that of a mirror.
         let readings = ["B15 5 5", "B2 5 5", "H2 5 5", "H15 5 5"];
         walk(
             &mut setting,
             &[
-                &[on.clone()],
-                &[choose(1)],
+                &[SettingAct::GoOn],
+                &[SettingAct::Choose(1)],
                 &[typed("9")],
-                &[choose(2)],
+                &[SettingAct::Choose(2)],
                 &[typed("9")],
-                &[choose(2)],
+                &[SettingAct::Choose(2)],
                 &[typed("8")],
-                &[choose(0)],
-                &[on.clone()],
-                &[on.clone()],
+                &[SettingAct::Choose(0)],
+                &[SettingAct::GoOn],
+                &[SettingAct::GoOn],
                 &["600", "300", "670.8", "670.8"].map(typed),
-                &[on.clone()],
-                &[on.clone()],
+                &[SettingAct::GoOn],
+                &[SettingAct::GoOn],
                 &readings.map(typed),
-                &[on.clone()],
-                &[choose(0)],
-                &[on.clone()],
+                &[SettingAct::GoOn],
+                &[SettingAct::Choose(0)],
+                &[SettingAct::GoOn],
             ],
         );
         let side = typed(&setting.square().unwrap().side.to_string());
         walk(
             &mut setting,
-            &[&[side.clone(), side], &[on.clone()], &[on.clone()]],
+            &[
+                &[side.clone(), side],
+                &[SettingAct::GoOn],
+                &[SettingAct::GoOn],
+            ],
         );
         let missed = Step::ALL.iter().filter(|s| !steps.contains(s));
         let missed: Vec<&Step> = missed.collect();
