@@ -196,7 +196,6 @@ mod tests {
                 steps.push(setting.step());
             }
         };
-        let (on, choose) = (SettingAct::GoOn, SettingAct::Choose);
         // Nine columns and sixteen rows; the order is that of a mirror.
         let readings = ["B15 5 5", "B2 5 5", "H2 5 5", "H15 5 5"];
         walk(
@@ -205,9 +204,9 @@ mod tests {
                 std::slice::from_ref(&on),
                 &[choose(1)],
                 &[typed("9")],
-                &[choose(2)],
+                &[SettingAct::Choose(2)],
                 &[typed("9")],
-                &[choose(2)],
+                &[SettingAct::Choose(2)],
                 &[typed("8")],
                 &[choose(0)],
                 std::slice::from_ref(&on),
