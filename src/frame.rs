@@ -57,7 +57,7 @@ pub fn light<'a>(job: &'a Job, profile: &Profile, mapping: &Mapping) -> Outcome<
     let seen = |p: Point<Table>, h: f64| seen(mapping, [width, height], p, h).then_some(());
     let ways = job.file.light.unwrap_or_default();
     let settings = Settings {
-        band: band(&laid, mapping, [width, height], ways.lit_width())?,
+        band: band(&laid, mapping, profile, ways.lit_width())?,
         side: ways.stands,
         hand: Some(ways.cuts),
         ..Settings::default()
@@ -140,7 +140,8 @@ fn seen(mapping: &Mapping, [width, height]: [u32; 2], p: Point<Table>, h: f64) -
 ///
 /// # Errors
 /// If a pixel there is too long to cut by.
-pub fn band(laid: &[Laid], mapping: &Mapping, size: [u32; 2], wished: f64) -> Outcome<f64> {
+pub fn band(laid: &[Laid], mapping: &Mapping, profile: &Profile, wished: f64) -> Outcome<f64> {
+    let size = profile.projector_px;
     let pieces = laid.iter().flat_map(|l| {
         let points = l.piece.cut.iter().flatten();
         points.map(|&p| (l.pose.point(p), l.height))
@@ -158,7 +159,8 @@ pub fn band(laid: &[Laid], mapping: &Mapping, size: [u32; 2], wished: f64) -> Ou
             "calibrate again, or lay the pieces nearer to the projector",
         ));
     }
-    Ok(wished.max(LEAST_BAND_PX * coarsest))
+    // A projector that rescales has longer pixels than it is sent.
+    Ok(wished.max(LEAST_BAND_PX * coarsest * profile.finest()))
 }
 
 /// What the projector lights of the table top.

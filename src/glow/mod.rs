@@ -148,7 +148,7 @@ impl Glow {
         let ways = *bench.ways();
         let (ids, laid) = bench.laid();
         let settings = Settings {
-            band: band(&laid, &self.mapping, self.size, ways.lit_width())?,
+            band: band(&laid, &self.mapping, &self.profile, ways.lit_width())?,
             side: ways.stands,
             hand: Some(ways.cuts),
             ..Settings::default()
