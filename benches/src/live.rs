@@ -119,7 +119,9 @@ pub fn drag(
         let phase = k % (2 * STEPS);
         let off = STEP * phase.min(2 * STEPS - phase) as f64;
         let mut laps = Laps::start();
-        let touched = bench.act(Act::Point(home + Vector::new(off, 0.4 * off)), now).touched;
+        let touched = bench
+            .act(Act::Point(home + Vector::new(off, 0.4 * off)), now)
+            .touched;
         let answer = laps.lap();
         let rect = glow.show(&bench, &touched, &notice)?;
         let light = laps.lap();
@@ -129,7 +131,12 @@ pub fn drag(
         let picture = laps.lap();
         Ok([answer, light, picture, answer + light + picture])
     })?;
-    let names = ["bench", "light and checks", "picture and window", "hand to frame"];
+    let names = [
+        "bench",
+        "light and checks",
+        "picture and window",
+        "hand to frame",
+    ];
     for (name, samples) in names.iter().zip(&parts) {
         report.time(at, &format!("40 pieces, one dragged: {name}"), samples);
     }

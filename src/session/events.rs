@@ -169,8 +169,19 @@ impl App {
                     self.act(Act::Turn(notches * step))?;
                 }
             }
-            WindowEvent::KeyboardInput { event, .. } => {
-                if let Some(pressed) = hands::pressed(&event, self.held) {
+            WindowEvent::KeyboardInput { event: ref key, .. } => {
+                // What is typed goes into the panel's field, whichever of the
+                // two windows has the keyboard.
+                let pressed = hands::pressed(key, self.held);
+                let typed = matches!(self.mode, Mode::Setting(_))
+                    && pressed.is_none_or(|p| !self.is_for_table(p));
+                if typed {
+                    if let Some(live) = &mut self.live
+                        && live.panel.takes(&event)
+                    {
+                        live.panel.window.request_redraw();
+                    }
+                } else if let Some(pressed) = pressed {
                     self.key(event_loop, pressed)?;
                 }
             }

@@ -157,6 +157,8 @@ impl App {
         let mut setter = Setter::new(setting);
         if let Some(live) = &mut self.live {
             setter.show(&live.device, &mut live.beamer)?;
+            // Readings and lengths are typed there.
+            live.panel.window.focus_window();
         }
         self.mode = Mode::Setting(Box::new(setter));
         self.behind()?;
