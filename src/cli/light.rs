@@ -1,20 +1,21 @@
 //! `light`: the live table.
 
-use crate::fault::Outcome;
+use super::output;
+use crate::fault::{Fault, Outcome};
+use crate::job::{JOB_FILE, Job};
 use crate::session::{Options, run as live};
 use clap::Args;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  ghostchalk light demo-data --rehearse\n\nOpens the projector's window \
+    after_help = "Example:\n  ghostchalk light slippers --output HDMI-1\n  ghostchalk light --rehearse\n\nOpens the projector's window \
     and the panel. Without a second output the projector's window is an ordinary one; with \
     --rehearse it shows a simulated table under the light, so that all can be tried on a sofa."
 )]
 pub struct Words {
-    /// The job folder, or its job.toml
-    #[arg(default_value = "demo-data")]
-    job: PathBuf,
+    /// The job folder, or its job.toml; left out, a copy of the demo to play with
+    job: Option<PathBuf>,
     /// Show a simulated table under the light
     #[arg(long)]
     rehearse: bool,
@@ -26,11 +27,64 @@ pub struct Words {
     output: Option<String>,
 }
 
+/// The demo, and the copy of it that may be worked on.
+const DEMO: &str = "demo-data";
+const COPY: &str = "rehearsal/slippers";
+
 pub fn run(words: Words) -> Outcome<()> {
+    let job = match words.job {
+        Some(job) => job,
+        None => demo_copy(Path::new(DEMO), Path::new(COPY))?,
+    };
     live(Options {
-        job: words.job,
+        job,
         rehearse: words.rehearse,
         profile: words.profile,
         output: words.output,
     })
+}
+
+/// A copy of the demo job, made once: the demo itself stays as it is.
+fn demo_copy(demo: &Path, copy: &Path) -> Outcome<PathBuf> {
+    if copy.join(JOB_FILE).is_file() {
+        return Ok(copy.to_owned());
+    }
+    let job = Job::open(demo)?;
+    let patterns = job.file.patterns.iter().map(|p| &p.file);
+    let photos = job.file.panels.iter().filter_map(|p| p.photo.as_ref());
+    let others = patterns.chain(photos.map(|p| &p.file));
+    std::fs::create_dir_all(copy).map_err(|e| Fault::file("making the folder", copy, &e))?;
+    // The job file last: with it the copy is whole.
+    for name in others.map(String::as_str).chain([JOB_FILE]) {
+        let (from, to) = (demo.join(name), copy.join(name));
+        std::fs::copy(&from, &to).map_err(|e| Fault::file("copying the demo", &from, &e))?;
+    }
+    output::tell(&format!(
+        "working on a copy of the demo in {}",
+        copy.display()
+    ));
+    Ok(copy.to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_demo_is_copied_whole_and_once() {
+        let folder = tempfile::tempdir().unwrap();
+        let copy = folder.path().join("a/slippers");
+        let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join(DEMO);
+        assert_eq!(demo_copy(&demo, &copy), Ok(copy.clone()));
+        let made = Job::open(&copy).unwrap();
+        assert_eq!(made.file, Job::open(&demo).unwrap().file);
+        for panel in &made.file.panels {
+            assert!(copy.join(&panel.photo.as_ref().unwrap().file).is_file());
+        }
+        // What was done on it stays.
+        std::fs::write(copy.join(JOB_FILE), "worked on").unwrap();
+        assert_eq!(demo_copy(&demo, &copy), Ok(copy.clone()));
+        let kept = std::fs::read_to_string(copy.join(JOB_FILE)).unwrap();
+        assert_eq!(kept, "worked on");
+    }
 }

@@ -201,23 +201,23 @@ mod tests {
         walk(
             &mut setting,
             &[
-                std::slice::from_ref(&on),
-                &[choose(1)],
+                &[SettingAct::GoOn],
+                &[SettingAct::Choose(1)],
                 &[typed("9")],
                 &[SettingAct::Choose(2)],
                 &[typed("9")],
                 &[SettingAct::Choose(2)],
                 &[typed("8")],
-                &[choose(0)],
-                std::slice::from_ref(&on),
-                std::slice::from_ref(&on),
+                &[SettingAct::Choose(0)],
+                &[SettingAct::GoOn],
+                &[SettingAct::GoOn],
                 &["600", "300", "670.8", "670.8"].map(typed),
-                std::slice::from_ref(&on),
-                std::slice::from_ref(&on),
+                &[SettingAct::GoOn],
+                &[SettingAct::GoOn],
                 &readings.map(typed),
-                std::slice::from_ref(&on),
-                &[choose(0)],
-                std::slice::from_ref(&on),
+                &[SettingAct::GoOn],
+                &[SettingAct::Choose(0)],
+                &[SettingAct::GoOn],
             ],
         );
         let side = typed(&setting.square().unwrap().side.to_string());
@@ -225,8 +225,8 @@ mod tests {
             &mut setting,
             &[
                 &[side.clone(), side],
-                std::slice::from_ref(&on),
-                std::slice::from_ref(&on),
+                &[SettingAct::GoOn],
+                &[SettingAct::GoOn],
             ],
         );
         let missed = Step::ALL.iter().filter(|s| !steps.contains(s));
