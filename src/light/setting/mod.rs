@@ -1,6 +1,6 @@
 //! Pages of light for setting the table: what the projector shows before, and
 //! while, it is calibrated. They are laid out in the reader's px
-//! ([`Upright`]), so that words read the right way round from any side of
+//! ([`crate::projection::Upright`]), so that words read the right way round from any side of
 //! the table and over a mirror, and come out in projector px.
 //!
 //! What must hit whole pixels is a [`Raster`] of sRGB codes; words and crosses
