@@ -38,7 +38,8 @@ pub struct Trouble {
     /// The other piece, if it is between two.
     pub other: Option<Id>,
     pub sentence: String,
-    place: Region<Table>,
+    /// Where it shows; empty for the grain.
+    pub place: Region<Table>,
 }
 
 /// All that is lit, ready to be drawn.

@@ -2,7 +2,7 @@
 //! other or in each other's band, off the cloth, over a place to keep out of,
 //! off the grain, beyond the light.
 
-use super::Laid;
+use super::{Laid, off_grain};
 use crate::cloth::Panel;
 use crate::fault::Outcome;
 use crate::shape::{Region, difference, intersection, near_boxed, offset, trimmed};
@@ -168,7 +168,7 @@ impl<'a> Checked<'a> {
                     say(what, over);
                 }
             }
-            if let (None, Some(degrees)) = (beneath, off_grain(l, ground.warp)) {
+            if let (None, Some(degrees)) = (beneath, astray(l, ground.warp)) {
                 say(Trouble::Grain { degrees }, Region::default());
             }
         }
@@ -228,13 +228,11 @@ impl fmt::Display for Trouble<'_> {
     }
 }
 
-/// How far a piece's grain lies off the warp, degrees in (0, 45], unless it is
+/// How far a piece's grain lies off the warp, degrees in (0, 90], unless it is
 /// within tolerance of the warp or of the bias.
-fn off_grain(l: &Laid, warp: f64) -> Option<f64> {
-    let [tail, head] = l.piece.grain?;
-    let v = l.pose.vector(head - tail);
-    let off = (v.y.atan2(v.x) - warp).to_degrees().rem_euclid(180.0);
-    let off = off.min(180.0 - off);
+fn astray(l: &Laid, warp: f64) -> Option<f64> {
+    let turn = l.pose.turn.to_degrees();
+    let off = off_grain(l.piece.grain?, l.face, turn, warp.to_degrees(), false)?;
     let on_bias = (off - 45.0).abs() <= GRAIN_TOLERANCE;
     (off > GRAIN_TOLERANCE && !on_bias).then_some(off)
 }

@@ -2,7 +2,7 @@
 
 use super::app::{App, Mode};
 use super::panel;
-use super::panel::{Facts, OutputFact, OutputState, PanelView, ProfileFact, Wish};
+use super::panel::{Bad, Facts, OutputFact, OutputState, PanelView, ProfileFact, Wish};
 use super::profiles::{keep, today};
 use super::setter::Setter;
 use super::sofa::Sofa;
@@ -35,8 +35,11 @@ impl App {
             }
             return Ok(());
         }
-        let reach = self.table.glow().map(|g| g.lit().clone());
-        let wrong = panel::wrongs(&self.table.bench, reach.as_ref());
+        // What the light shows, the panel says; without light it looks for itself.
+        let wrong = match self.table.glow() {
+            Some(glow) => glow.trouble().map(Bad::of).collect(),
+            None => panel::wrongs(&self.table.bench, None),
+        };
         let view = PanelView {
             bench: &self.table.bench,
             wrong: &wrong,

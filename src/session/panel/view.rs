@@ -1,6 +1,7 @@
 //! What the panel is told, and what it asks for. The panel itself knows no
 //! window, clock or disk.
 
+use crate::glow::Trouble;
 use crate::lay::Checked;
 use crate::lay::grounds;
 use crate::measure::Unit;
@@ -30,6 +31,17 @@ pub struct Bad {
     pub sentence: String,
     /// Where it shows, table mm; empty for the grain.
     pub place: Region<Table>,
+}
+
+impl Bad {
+    /// What the light has found already.
+    pub fn of(trouble: &Trouble) -> Self {
+        Self {
+            id: trouble.id,
+            sentence: trouble.sentence.clone(),
+            place: trouble.place.clone(),
+        }
+    }
 }
 
 /// Checks the whole lay. `reach` is what the projector lights, if that is known.
