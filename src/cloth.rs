@@ -35,6 +35,10 @@ pub struct Panel {
     /// The panel that lies on top of it, if it is slipped under one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub under: Option<String>,
+    /// The names of the marks by which it was last carried; none if it lies
+    /// where its marks were given.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub carried_by: Vec<String>,
     #[serde(default, rename = "mark", skip_serializing_if = "Vec::is_empty")]
     pub marks: Vec<ClothMark>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]

@@ -47,6 +47,7 @@ fn bench(pieces: Vec<PatternPiece>) -> Bench {
         spread: true,
         under: None,
         marks: Vec::new(),
+        carried_by: Vec::new(),
         keep_out: Vec::new(),
     };
     let placed = (0..ROWS[0] * ROWS[1]).map(|k| Placement {

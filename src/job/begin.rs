@@ -105,6 +105,7 @@ pub fn first_job(
             spread: true,
             under: None,
             marks: Vec::new(),
+            carried_by: Vec::new(),
             keep_out: Vec::new(),
         }],
         placed,

@@ -79,13 +79,8 @@ impl Screen {
                 return Ok(Shown::Later);
             }
             Current::Timeout | Current::Occluded => return Ok(Shown::Later),
-            Current::Lost => return Ok(Shown::Lost),
-            Current::Validation => {
-                return Err(Fault::ours(
-                    "the window's picture could not be made",
-                    "start again; if it stays so, update the graphics driver",
-                ));
-            }
+            // A lost device answers with either.
+            Current::Lost | Current::Validation => return Ok(Shown::Lost),
         };
         self.painter.paint(canvas, &frame.texture);
         self.device.queue.present(frame);

@@ -4,6 +4,7 @@
 use super::Wake;
 use super::awake::Awake;
 use super::beamer::{Beamer, open_window};
+use super::lost::Devices;
 use super::outputs;
 use super::outputs::Output;
 use super::page::PageCanvas;
@@ -105,6 +106,7 @@ pub fn run(options: Options) -> Outcome<()> {
         focus: [true, true],
         flash: None,
         lost: false,
+        devices: Devices::default(),
         failed: None,
     };
     event_loop
@@ -161,6 +163,7 @@ pub(super) struct App {
     pub(super) flash: Option<f64>,
     /// The projector's output was here, and is gone.
     pub(super) lost: bool,
+    pub(super) devices: Devices,
     pub(super) failed: Option<Fault>,
 }
 
@@ -189,15 +192,7 @@ impl App {
         let drivers = Drivers::of_display(Box::new(event_loop.owned_display_handle()));
         let surface = drivers.surface(Arc::clone(&window))?;
         let device = drivers.device(&surface)?;
-        let tell = self.proxy.clone();
-        device
-            .gpu()
-            .0
-            .set_device_lost_callback(move |reason, what| {
-                if reason != wgpu::DeviceLostReason::Destroyed {
-                    let _ = tell.send_event(Wake::DeviceLost(what));
-                }
-            });
+        self.devices.watch(&device, &self.proxy);
         let beamer = Beamer::new(&device, surface, window, output)?;
         let proxy = self.proxy.clone();
         let panel = PanelWindow::new(&drivers, &device, panel_window, event_loop, proxy)?;

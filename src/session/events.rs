@@ -6,7 +6,7 @@ use super::beamer::place;
 use super::hands;
 use super::outputs::Output;
 use crate::cloth::{OnTable, Panel};
-use crate::fault::Outcome;
+use crate::fault::{Fault, Outcome};
 use crate::render::Shown;
 use crate::work::{Act, Key, KeyAct, Outside, Pressed, Said, Touched, act_of, sheet};
 use std::time::{Duration, Instant};
@@ -43,13 +43,11 @@ impl ApplicationHandler<Wake> for App {
                 self.tell(done);
                 self.redraw_all();
             }
-            Wake::DeviceLost(why) => {
-                self.table.notes.push(format!(
-                    "the graphics device was lost ({why}) and has been opened again; nothing is lost"
-                ));
-                self.table.unset();
-                let opened = self.open(event_loop);
-                self.or_end(event_loop, opened);
+            Wake::DeviceLost { which, why } => {
+                if self.devices.is_in_use(which) {
+                    let done = self.reopen(event_loop, &why);
+                    self.or_end(event_loop, done);
+                }
             }
             Wake::Access(event) => {
                 if let Some(live) = &mut self.live {
@@ -176,11 +174,7 @@ impl App {
                 let typed = matches!(self.mode, Mode::Setting(_))
                     && pressed.is_none_or(|p| !self.is_for_table(p));
                 if typed {
-                    if let Some(live) = &mut self.live
-                        && live.panel.takes(&event)
-                    {
-                        live.panel.window.request_redraw();
-                    }
+                    self.hand_to_panel(event_loop, &event)?;
                 } else if let Some(pressed) = pressed {
                     self.key(event_loop, pressed)?;
                 }
@@ -209,9 +203,24 @@ impl App {
             }
             _ => {}
         }
-        if let Some(live) = &mut self.live
-            && live.panel.takes(&event)
-        {
+        self.hand_to_panel(event_loop, &event)
+    }
+
+    /// Gives the panel an event. A key that leaves a field is answered at once:
+    /// letters that follow it in the same moment belong to the next field.
+    fn hand_to_panel(
+        &mut self,
+        event_loop: &ActiveEventLoop,
+        event: &WindowEvent,
+    ) -> Outcome<()> {
+        let Some(live) = &mut self.live else {
+            return Ok(());
+        };
+        let wants = live.panel.takes(event);
+        if hands::leaves_field(event) {
+            return self.paint_panel(event_loop);
+        }
+        if wants {
             live.panel.window.request_redraw();
         }
         Ok(())
@@ -374,10 +383,28 @@ impl App {
             self.frame_ms = Some(from.elapsed().as_secs_f64() * 1e3);
         }
         if shown == Shown::Lost {
-            self.table.unset();
-            self.open(event_loop)?;
+            self.reopen(event_loop, "the projector's window can't be drawn in")?;
         }
         Ok(())
+    }
+
+    /// Opens another device for the windows that stand; the table and the
+    /// journal know nothing of it.
+    pub(super) fn reopen(&mut self, event_loop: &ActiveEventLoop, why: &str) -> Outcome<()> {
+        let now = self.now();
+        if self.devices.is_hopeless(now) {
+            return Err(Fault::ours(
+                format!("the graphics device is lost again and again: {why}"),
+                "update the graphics driver, or start with WGPU_BACKEND=gl; all that was done is kept",
+            ));
+        }
+        self.table.unset();
+        if let Mode::Setting(setter) = &mut self.mode {
+            setter.forget_picture();
+        }
+        self.open(event_loop)?;
+        let said = "the graphics device was lost and has been opened again: nothing is lost";
+        self.warn(said.to_owned())
     }
 
     pub(super) fn redraw_light(&self) {

@@ -1,7 +1,7 @@
 //! From the windowing library's keys to ours.
 
 use crate::work::{Key, Pressed};
-use winit::event::KeyEvent;
+use winit::event::{KeyEvent, WindowEvent};
 use winit::keyboard::{Key as Typed, KeyCode, ModifiersState, NamedKey, PhysicalKey};
 
 /// A key going down, if it is one that we know.
@@ -15,6 +15,16 @@ pub fn pressed(event: &KeyEvent, held: ModifiersState) -> Option<Pressed> {
         shift: held.shift_key(),
         ctrl: held.control_key() || held.super_key(),
     })
+}
+
+/// Whether it is a key that leaves a field of text, going down.
+pub fn leaves_field(event: &WindowEvent) -> bool {
+    let WindowEvent::KeyboardInput { event, .. } = event else {
+        return false;
+    };
+    let leaves = [NamedKey::Tab, NamedKey::Enter, NamedKey::Escape];
+    let this = leaves.map(Typed::Named).contains(&event.logical_key);
+    event.state.is_pressed() && this
 }
 
 /// The digits by their place, for on some keyboards they need Shift.

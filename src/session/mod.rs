@@ -12,6 +12,7 @@ mod awake;
 mod beamer;
 mod events;
 mod hands;
+mod lost;
 mod outputs;
 mod page;
 pub mod panel;
@@ -30,8 +31,11 @@ pub enum Wake {
     Outputs(Vec<outputs::Output>),
     /// The journal has something to say.
     Journal,
-    /// The graphics device is gone.
-    DeviceLost(String),
+    /// The `which`th graphics device is gone.
+    DeviceLost {
+        which: u32,
+        why: String,
+    },
     Access(egui_winit::accesskit_winit::Event),
 }
 

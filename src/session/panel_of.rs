@@ -28,8 +28,9 @@ impl App {
             let (setting, said) = (&setter.setting, setter.said.as_ref());
             let again = live.panel.paint(|ui| {
                 acts = panel::ask(ui, setting, said, memory);
-            })?;
+            });
             self.panel_due = again.map(|d| Instant::now() + d);
+            self.panel_again_if_lost(event_loop)?;
             for act in acts {
                 self.answer_setting(act)?;
             }
@@ -50,12 +51,22 @@ impl App {
         let memory = &mut self.panel_memory;
         let again = live.panel.paint(|ui| {
             wishes = panel::show(ui, &view, memory);
-        })?;
+        });
         self.panel_due = again.map(|d| Instant::now() + d);
+        self.panel_again_if_lost(event_loop)?;
         for wish in wishes {
             self.grant(event_loop, wish)?;
         }
         Ok(())
+    }
+
+    fn panel_again_if_lost(&mut self, event_loop: &ActiveEventLoop) -> Outcome<()> {
+        match &self.live {
+            Some(live) if live.panel.is_lost() => {
+                self.reopen(event_loop, "the panel's window can't be drawn in")
+            }
+            _ => Ok(()),
+        }
     }
 
     fn grant(&mut self, event_loop: &ActiveEventLoop, wish: Wish) -> Outcome<()> {

@@ -2,7 +2,7 @@
 
 use super::Wake;
 use super::panel::dress;
-use crate::fault::{Fault, Outcome};
+use crate::fault::Outcome;
 use crate::render::{Device, Drivers, configured};
 use std::sync::Arc;
 use std::time::Duration;
@@ -18,6 +18,7 @@ pub struct PanelWindow {
     config: wgpu::SurfaceConfiguration,
     painter: egui_wgpu::Renderer,
     input: egui_winit::State,
+    lost: bool,
 }
 
 impl PanelWindow {
@@ -56,6 +57,7 @@ impl PanelWindow {
             config,
             painter,
             input,
+            lost: false,
         })
     }
 
@@ -91,15 +93,17 @@ impl PanelWindow {
         }
     }
 
+    /// Nothing can be painted in it any more: it wants another device.
+    pub fn is_lost(&self) -> bool {
+        self.lost
+    }
+
     pub fn context(&self) -> &egui::Context {
         self.input.egui_ctx()
     }
 
     /// Runs the panel and paints it. Returns when it wants to be painted again.
-    ///
-    /// # Errors
-    /// If the window's picture can't be made.
-    pub fn paint(&mut self, show: impl FnMut(&mut egui::Ui)) -> Outcome<Option<Duration>> {
+    pub fn paint(&mut self, show: impl FnMut(&mut egui::Ui)) -> Option<Duration> {
         let raw = self.input.take_egui_input(&self.window);
         let ctx = self.input.egui_ctx().clone();
         let mut out = ctx.run_ui(raw, show);
@@ -118,32 +122,41 @@ impl PanelWindow {
         self.present(
             &ctx.tessellate(out.shapes, out.pixels_per_point),
             out.pixels_per_point,
-        )?;
+        );
         for id in &freed {
             self.painter.free_texture(id);
         }
         let again = out.viewport_output.get(&egui::ViewportId::ROOT);
-        Ok(again
+        again
             .map(|v| v.repaint_delay)
-            .filter(|d| *d < Duration::from_secs(3600)))
+            .filter(|d| *d < Duration::from_secs(3600))
     }
 
-    fn present(&mut self, shapes: &[egui::ClippedPrimitive], scale: f32) -> Outcome<()> {
+    fn set_up_again(&self) {
+        self.surface.configure(self.device.gpu().0, &self.config);
+        self.window.request_redraw();
+    }
+
+    fn present(&mut self, shapes: &[egui::ClippedPrimitive], scale: f32) {
         use wgpu::CurrentSurfaceTexture as Current;
         let (gpu, queue) = self.device.gpu();
         let frame = match self.surface.get_current_texture() {
             Current::Success(frame) => frame,
-            Current::Suboptimal(_) | Current::Outdated => {
-                self.surface.configure(gpu, &self.config);
-                self.window.request_redraw();
-                return Ok(());
+            Current::Suboptimal(frame) => {
+                // A frame that is still held can't be set up anew.
+                drop(frame);
+                self.set_up_again();
+                return;
             }
-            Current::Timeout | Current::Occluded | Current::Lost => return Ok(()),
-            Current::Validation => {
-                return Err(Fault::ours(
-                    "the panel could not be painted",
-                    "start again; if it stays so, update the graphics driver",
-                ));
+            Current::Outdated => {
+                self.set_up_again();
+                return;
+            }
+            Current::Timeout | Current::Occluded => return,
+            // A lost device answers with either.
+            Current::Lost | Current::Validation => {
+                self.lost = true;
+                return;
             }
         };
         let screen = egui_wgpu::ScreenDescriptor {
@@ -177,7 +190,6 @@ impl PanelWindow {
         commands.push(encoder.finish());
         queue.submit(commands);
         queue.present(frame);
-        Ok(())
     }
 }
 

@@ -35,6 +35,12 @@ impl Setter {
         }
     }
 
+    /// The picture goes with its graphics device: the next [`Setter::show`]
+    /// makes another.
+    pub fn forget_picture(&mut self) {
+        self.page = None;
+    }
+
     pub fn canvas(&self) -> Option<&Canvas> {
         self.page.as_ref().map(PageCanvas::canvas)
     }

@@ -7,7 +7,7 @@ use crate::fault::{Fault, Outcome};
 use crate::glow::{Glow, Notice};
 use crate::job::{Job, JobFile, Remembered};
 use crate::render::{Canvas, Device, Rect};
-use crate::work::{Act, Bench, Goods, Record, Reply, State, Touched, replay};
+use crate::work::{Act, Bench, Goods, Record, Reply, Said, State, Touched, replay};
 
 /// The table while it is worked at.
 #[derive(Debug)]
@@ -52,7 +52,13 @@ impl LiveTable {
         };
         Self {
             bench: Bench::new(goods, state, history),
-            notice: Notice::default(),
+            notice: Notice {
+                said: memory.read_only().map(|why| Said {
+                    words: why.to_string(),
+                    warning: true,
+                }),
+                ..Notice::default()
+            },
             notes,
             changed: memory.steps.len() > memory.replay_from,
             memory,
@@ -126,7 +132,7 @@ impl LiveTable {
         let reply = match (&self.memory.read_only(), changes(&act)) {
             (Some(_), true) => Reply {
                 touched: Touched::Over,
-                said: Some(crate::work::Said {
+                said: Some(Said {
                     words: "this job is only looked at: nothing is changed".to_owned(),
                     warning: true,
                 }),

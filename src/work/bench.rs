@@ -4,7 +4,6 @@
 use super::act::{Act, Reply, Touched};
 use super::doing::Doing;
 use super::history::{History, Record, apply_all};
-use super::joins::Seen;
 use super::op::{FURTHEST, Id, Op, Spot};
 use super::pieces::Run;
 use super::state::State;
@@ -13,6 +12,7 @@ use crate::cloth::Cloth;
 use crate::lay::{Count, Laid, Stock};
 use crate::order::Article;
 use crate::pattern::PatternPiece;
+use crate::shape::Region;
 use crate::space::{Point, Table, Vector};
 
 /// While a piece is dragged its place is written this often, seconds.
@@ -65,7 +65,8 @@ pub struct Bench {
     pub(super) doing: Doing,
     pub(super) now: f64,
     pub(super) run: Option<Run>,
-    pub(super) seen: Seen,
+    /// What the light reaches, once that is known.
+    pub(super) reach: Option<Region<Table>>,
     pending: Option<Pending>,
     gestures: u64,
     outbox: Vec<Record>,
@@ -88,7 +89,7 @@ impl Bench {
             doing: Doing::default(),
             now: 0.0,
             run: None,
-            seen: Seen::default(),
+            reach: None,
             pending: None,
             outbox: Vec::new(),
             too_far: false,
@@ -346,15 +347,11 @@ impl Bench {
             self.held = Some(id);
         }
         for op in &ops {
-            match op {
-                // Places pointed at must not be taken for other marks.
-                Op::Mark { panel, .. } if self.doing.panel() == Some(panel) => {
-                    if let Doing::Carrying { .. } = self.doing {
-                        self.doing = Doing::Laying;
-                    }
-                }
-                Op::Lie { panel, .. } => self.seen.forget(panel),
-                _ => {}
+            // Places pointed at must not be taken for other marks.
+            if let (Op::Mark { panel, .. }, Doing::Carrying { panel: at, .. }) = (op, &self.doing)
+                && panel == at
+            {
+                self.doing = Doing::Laying;
             }
         }
         Reply::touching(Touched::All).saying(said)

@@ -354,12 +354,17 @@ impl Bench {
             said += &format!("; {join}");
         }
         let used = self.sightings().into_iter().map(|s| s.name);
-        self.seen.carried(name, used.collect());
-        self.does(vec![Op::Lie {
+        let noted = Op::CarriedBy {
+            panel: name.to_owned(),
+            from: panel.carried_by.clone(),
+            to: used.collect(),
+        };
+        let lies = Op::Lie {
             panel: name.to_owned(),
             from,
             to,
-        }]);
+        };
+        self.does(vec![lies, noted]);
         self.doing = Doing::Laying;
         Reply::touching(Touched::All).saying(said)
     }

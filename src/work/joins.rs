@@ -6,36 +6,15 @@ use crate::lay::{Pointing, Position, worst_step};
 use crate::measure::Unit;
 use crate::shape::{Region, difference, intersection};
 use crate::space::{Cloth, Point, Rigid, Table};
-use std::collections::BTreeMap;
 
 /// Areas up to this, mm², are rounding, not cloth.
 const NOTHING: f64 = 0.5;
-
-/// What the light reaches, and how each panel came to lie where it lies. Not
-/// work: lost with the program, a panel counts as lying where its marks were
-/// given.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Seen {
-    reach: Option<Region<Table>>,
-    /// The names of the marks that last carried a panel.
-    by: BTreeMap<String, Vec<String>>,
-}
-
-impl Seen {
-    pub(super) fn carried(&mut self, panel: &str, by: Vec<String>) {
-        self.by.insert(panel.to_owned(), by);
-    }
-
-    pub(super) fn forget(&mut self, panel: &str) {
-        self.by.remove(panel);
-    }
-}
 
 impl Bench {
     /// What the projector lights on the table, if that is known: with it, the
     /// step at the join of a longer piece is stated when its cloth is carried.
     pub fn set_reach(&mut self, reach: Region<Table>) {
-        self.seen.reach = Some(reach);
+        self.reach = Some(reach);
     }
 
     /// The pieces on a panel by name and article, with their cut lines in
@@ -59,7 +38,7 @@ impl Bench {
     /// the greatest expected there, by the pointing errors: its square is
     /// convex, so that is at a corner of what is lit both times.
     pub(super) fn join_after(&self, name: &str, to: &Rigid<Cloth, Table>) -> Option<String> {
-        let reach = self.seen.reach.as_ref()?;
+        let reach = self.reach.as_ref()?;
         let panel = self.state.panel(name)?;
         let lit = [panel.on_table.pose(), *to].map(|p| reach.moved(&p.inverse()));
         let both = intersection(&lit[0], &lit[1]);
@@ -72,12 +51,13 @@ impl Bench {
             let number = |n: &String| panel.marks.iter().position(|m| m.name == *n);
             names.iter().filter_map(number).collect()
         };
-        let before = self.seen.by.get(name).map(|names| numbers(names));
+        let before = numbers(&panel.carried_by);
         let now: Vec<String> = self.sightings().into_iter().map(|s| s.name).collect();
         let now = numbers(&now);
-        let first = match &before {
-            Some(used) if used.len() >= 2 => Position::Carried(used),
-            _ => Position::AsGiven,
+        let first = if before.len() >= 2 {
+            Position::Carried(&before)
+        } else {
+            Position::AsGiven
         };
         let mut worst: Option<f64> = None;
         for (piece, cut) in self.cut_lines(name) {

@@ -66,6 +66,12 @@ pub enum Op {
         from: OnTable,
         to: OnTable,
     },
+    /// The names of the marks by which a panel was last carried.
+    CarriedBy {
+        panel: String,
+        from: Vec<String>,
+        to: Vec<String>,
+    },
     /// A panel is spread on the table, or put away.
     Spread { panel: String, from: bool, to: bool },
     /// A panel is slipped under another, or drawn out.
@@ -104,68 +110,33 @@ impl Op {
     /// The change back.
     #[must_use]
     pub fn inverse(&self) -> Op {
-        match self.clone() {
-            Op::Lay { id, placed } => Op::TakeAway { id, placed },
-            Op::TakeAway { id, placed } => Op::Lay { id, placed },
-            Op::Move { id, from, to } => Op::Move {
-                id,
-                from: to,
-                to: from,
-            },
-            Op::Lock { id, from, to } => Op::Lock {
-                id,
-                from: to,
-                to: from,
-            },
-            Op::Lie { panel, from, to } => Op::Lie {
-                panel,
-                from: to,
-                to: from,
-            },
-            Op::Spread { panel, from, to } => Op::Spread {
-                panel,
-                from: to,
-                to: from,
-            },
-            Op::Under { panel, from, to } => Op::Under {
-                panel,
-                from: to,
-                to: from,
-            },
-            Op::Outline { panel, from, to } => Op::Outline {
-                panel,
-                from: to,
-                to: from,
-            },
-            Op::KeepOut {
-                panel,
-                at,
-                from,
-                to,
-            } => Op::KeepOut {
-                panel,
-                at,
-                from: to,
-                to: from,
-            },
-            Op::Mark {
-                panel,
-                at,
-                from,
-                to,
-            } => Op::Mark {
-                panel,
-                at,
-                from: to,
-                to: from,
-            },
-            Op::Grain { panel, from, to } => Op::Grain {
-                panel,
-                from: to,
-                to: from,
-            },
-            Op::Light { from, to } => Op::Light { from: to, to: from },
+        use std::mem::swap;
+        let mut back = self.clone();
+        match &mut back {
+            Op::Lay { id, placed } => {
+                return Op::TakeAway {
+                    id: *id,
+                    placed: placed.clone(),
+                };
+            }
+            Op::TakeAway { id, placed } => {
+                return Op::Lay {
+                    id: *id,
+                    placed: placed.clone(),
+                };
+            }
+            Op::Move { from, to, .. } => swap(from, to),
+            Op::Lock { from, to, .. } | Op::Spread { from, to, .. } => swap(from, to),
+            Op::Lie { from, to, .. } => swap(from, to),
+            Op::CarriedBy { from, to, .. } => swap(from, to),
+            Op::Under { from, to, .. } => swap(from, to),
+            Op::Outline { from, to, .. } => swap(from, to),
+            Op::KeepOut { from, to, .. } => swap(from, to),
+            Op::Mark { from, to, .. } => swap(from, to),
+            Op::Grain { from, to, .. } => swap(from, to),
+            Op::Light { from, to } => swap(from, to),
         }
+        back
     }
 
     /// Whether what it leads to can be written in a job and read again: places
@@ -188,6 +159,7 @@ impl Op {
             Op::Grain { to, .. } => place(0.0, 0.0, *to),
             Op::TakeAway { .. }
             | Op::Lock { .. }
+            | Op::CarriedBy { .. }
             | Op::Spread { .. }
             | Op::Under { .. }
             | Op::Light { .. } => true,
@@ -253,6 +225,7 @@ impl fmt::Display for Op {
             Op::Lock { to: true, .. } => f.write_str("a piece locked"),
             Op::Lock { to: false, .. } => f.write_str("a piece freed"),
             Op::Lie { panel, .. } => write!(f, "{panel} moved on the table"),
+            Op::CarriedBy { panel, .. } => write!(f, "the marks that carried {panel} noted"),
             Op::Spread {
                 panel, to: true, ..
             } => write!(f, "{panel} spread"),

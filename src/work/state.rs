@@ -102,6 +102,9 @@ impl State {
                 swap(&mut self.placed.get_mut(id)?.locked, from, to)?;
             }
             Op::Lie { panel, from, to } => swap(&mut self.named(panel)?.on_table, from, to)?,
+            Op::CarriedBy { panel, from, to } => {
+                swap(&mut self.named(panel)?.carried_by, from, to)?;
+            }
             Op::Spread { panel, from, to } => swap(&mut self.named(panel)?.spread, from, to)?,
             Op::Under { panel, from, to } => {
                 let known = to.as_ref().is_none_or(|t| self.panel(t).is_some());

@@ -10,7 +10,7 @@ use ghostchalk::order::{Article, Part};
 use ghostchalk::pattern::PatternPiece;
 use ghostchalk::shape::Region;
 use ghostchalk::space::{Cloth, Point, Table, Vector};
-use ghostchalk::work::{Act, Task};
+use ghostchalk::work::{Act, Bench, Task};
 use std::path::PathBuf;
 
 /// The projector's light on the table, mm.
@@ -46,6 +46,7 @@ pub fn strip() -> Job {
         spread: true,
         under: None,
         marks: Vec::new(),
+        carried_by: Vec::new(),
         keep_out: Vec::new(),
     };
     let mut job = Job {
@@ -271,4 +272,23 @@ fn the_step_at_a_join_is_said_when_the_cloth_is_carried() {
     // So far that nothing of what was lit is lit again.
     let said = carry(Some(reach()), Vector::new(-1300.0, 0.0));
     assert!(said.contains("can't be joined"), "{said}");
+}
+
+#[test]
+fn which_marks_carried_the_cloth_outlives_the_program() {
+    let job = strip();
+    let mut person = Person::new(bench_of(&job), "canvas", 0);
+    let marks = [
+        Point::new(760.0, 30.0),
+        Point::new(1080.0, 230.0),
+        Point::new(1050.0, 40.0),
+    ];
+    let begun = person.pose();
+    person.give(&marks, &begun);
+    let truly = person.moved(Point::new(600.0, 130.0), 40.0, 4.0);
+    person.carry(&marks, &[0, 2], &truly);
+    let kept = |bench: &Bench| job_of(&job, bench).file.panels[0].carried_by.clone();
+    assert_eq!(kept(&person.bench), ["A", "C"]);
+    person.act(Act::Undo);
+    assert!(kept(&person.bench).is_empty());
 }

@@ -217,12 +217,13 @@ fn kind(op: &Op) -> &'static str {
         Op::Mark { .. } => KINDS[9],
         Op::Grain { .. } => KINDS[10],
         Op::Light { .. } => KINDS[11],
+        Op::CarriedBy { .. } => KINDS[12],
     }
 }
 
-const KINDS: [&str; 12] = [
+const KINDS: [&str; 13] = [
     "Lay", "TakeAway", "Move", "Lock", "Lie", "Spread", "Under", "Outline", "KeepOut", "Mark",
-    "Grain", "Light",
+    "Grain", "Light", "CarriedBy",
 ];
 
 const ACTS: [&str; 39] = [

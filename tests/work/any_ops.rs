@@ -22,7 +22,7 @@ struct Seed {
 
 fn seed() -> impl Strategy<Value = Seed> {
     (
-        0..12usize,
+        0..13usize,
         0..40usize,
         0..40usize,
         0..5usize,
@@ -185,6 +185,18 @@ impl Seed {
                 from: panel.grain_deg + off,
                 to: n,
             },
+            11 => {
+                let mut from = panel.carried_by.clone();
+                if self.wrong == 2 {
+                    from.push(wrong_name());
+                }
+                let to = panel.marks.iter().map(|m| m.name.clone());
+                Op::CarriedBy {
+                    panel: name,
+                    from,
+                    to: to.collect(),
+                }
+            }
             _ => {
                 let mut from = state.ways;
                 from.band_mm += off;
@@ -233,6 +245,10 @@ fn meant(state: &State, op: &Op) -> Option<State> {
         Op::Lie { panel, from, to } => {
             let p = &mut s.panels[known(panel)?];
             holds &= std::mem::replace(&mut p.on_table, *to) == *from;
+        }
+        Op::CarriedBy { panel, from, to } => {
+            let p = &mut s.panels[known(panel)?];
+            holds &= std::mem::replace(&mut p.carried_by, to.clone()) == *from;
         }
         Op::Spread { panel, from, to } => {
             let p = &mut s.panels[known(panel)?];

@@ -128,6 +128,7 @@ pub fn panel(
         spread: true,
         under: None,
         marks: Vec::new(),
+        carried_by: Vec::new(),
         keep_out: Vec::new(),
     }
 }

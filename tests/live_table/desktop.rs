@@ -160,7 +160,11 @@ impl Desktop {
         let patience = Duration::from_secs(60);
         let began = Instant::now();
         while !holds() {
-            assert!(began.elapsed() < patience, "waited in vain until {what}");
+            if began.elapsed() > patience {
+                let shot = concat!(env!("CARGO_TARGET_TMPDIR"), "/desktop.png");
+                self.runs("import", &["-window", "root", shot]);
+                panic!("waited in vain until {what}; the desktop is in {shot}");
+            }
             std::thread::sleep(Duration::from_millis(150));
         }
     }
