@@ -3,14 +3,14 @@
 
 use super::ground::{height_of, marks_matter};
 use super::pen::{DASHED, Line, Pen};
-use super::{Glow, guides};
+use super::{Glow, Trouble, guides};
 use crate::measure::Unit;
 use crate::scene::{Figure, Level};
 use crate::shape::{Region, bounds};
 use crate::space::{Point, Table, Vector};
 use crate::stand::Side;
 use crate::work::samples;
-use crate::work::{Bench, Doing, Said, Way};
+use crate::work::{Bench, Doing, Id, Said, Way};
 
 /// What else the light has to say.
 #[derive(Debug, Clone, Default)]
@@ -35,6 +35,12 @@ impl Notice {
     }
 }
 
+/// Sentences about the piece in hand at most: the panel has them all.
+const MOST_WRONG: usize = 2;
+
+/// Half the line that shows how the warp runs, mm.
+const WARP: f64 = 70.0;
+
 /// Reach of the pointer's arms, and their width, mm.
 const POINTER: (f64, f64) = (18.0, 1.6);
 
@@ -48,10 +54,12 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
         return pen.finish(0.0).into_iter().collect();
     }
     let level = guides(ways);
-    for t in &glow.trouble {
-        if Some(t.id) == bench.held() || t.other.is_some() && t.other == bench.held() {
-            pen.hatched(&t.place, level);
+    let wrong = trouble_in_hand(glow, bench);
+    for t in &wrong {
+        if t.place.is_empty() {
+            warp_through(bench, t.id, &mut pen, level);
         }
+        pen.hatched(&t.place, level);
     }
     if let (true, Some(pose)) = (notice.flash, bench.held().and_then(|id| bench.pose(id))) {
         let ring = Region::disc(pose.shift.to_point(), 60.0);
@@ -62,10 +70,34 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
     if !bench.doing().is_laying() {
         asks.push(bench.doing().asks(&bench.marks_in_work()));
     }
+    // Hatching tells where, and not what.
+    asks.extend(wrong.into_iter().take(MOST_WRONG).map(|t| t.sentence));
     say(glow, &mut pen, &asks, notice, side);
     figures.extend(pen.finish(0.0));
     figures.extend(pointer(bench, level));
     figures
+}
+
+/// What is wrong with the piece in hand.
+fn trouble_in_hand(glow: &Glow, bench: &Bench) -> Vec<Trouble> {
+    let Some(held) = bench.held() else {
+        return Vec::new();
+    };
+    let about = |t: &&Trouble| t.id == held || t.other == Some(held);
+    glow.trouble.iter().filter(about).cloned().collect()
+}
+
+/// How the warp runs, through the middle of a piece that is off it.
+fn warp_through(bench: &Bench, id: Id, pen: &mut Pen, level: Level) {
+    let panel = bench.state().placed.get(&id);
+    let panel = panel.and_then(|p| bench.state().panel(&p.panel));
+    let (Some(panel), Some(pose)) = (panel, bench.pose(id)) else {
+        return;
+    };
+    let (sin, cos) = panel.grain_deg.to_radians().sin_cos();
+    let along = panel.on_table.pose().vector(Vector::new(cos, sin)) * WARP;
+    let middle = pose.shift.to_point();
+    pen.line(&[middle - along, middle + along], DASHED, 1.2, level);
 }
 
 /// The pointer: light, or dark where all is lit.

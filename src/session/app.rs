@@ -9,7 +9,7 @@ use super::outputs;
 use super::outputs::Output;
 use super::page::PageCanvas;
 use super::panel;
-use super::panel_window::PanelWindow;
+use super::panel_window::{Frame, PanelWindow};
 use super::setter::Setter;
 use super::sofa::Sofa;
 use super::table::LiveTable;
@@ -179,23 +179,20 @@ impl App {
         }
         let output = self.projector_output().cloned();
         let stood = self.live.take();
-        let (window, panel_window) = match stood {
-            Some(live) => (
-                Arc::clone(&live.beamer.window),
-                Arc::clone(&live.panel.window),
-            ),
-            None => (
-                open_window(event_loop, output.as_ref())?,
-                open_panel(event_loop)?,
-            ),
+        let (window, frame) = match stood {
+            Some(live) => (Arc::clone(&live.beamer.window), live.panel.give_up()),
+            None => {
+                let panel = open_panel(event_loop)?;
+                let frame = Frame::new(panel, event_loop, self.proxy.clone());
+                (open_window(event_loop, output.as_ref())?, frame)
+            }
         };
         let drivers = Drivers::of_display(Box::new(event_loop.owned_display_handle()));
         let surface = drivers.surface(Arc::clone(&window))?;
         let device = drivers.device(&surface)?;
         self.devices.watch(&device, &self.proxy);
         let beamer = Beamer::new(&device, surface, window, output)?;
-        let proxy = self.proxy.clone();
-        let panel = PanelWindow::new(&drivers, &device, panel_window, event_loop, proxy)?;
+        let panel = PanelWindow::new(&drivers, &device, frame)?;
         self.live = Some(Live {
             device,
             beamer,

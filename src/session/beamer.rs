@@ -5,6 +5,7 @@ use crate::fault::{Fault, Outcome};
 use crate::render::{Canvas, Device, Screen, Shown};
 use crate::space::{Point, Projector};
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 use winit::dpi::{PhysicalPosition, PhysicalSize};
 use winit::event_loop::ActiveEventLoop;
 use winit::window::{Fullscreen, Window};
@@ -15,10 +16,17 @@ pub struct Beamer {
     pub screen: Screen,
     /// The output it stands on; `None`: an ordinary window.
     pub output: Option<Output>,
+    pub watch: Watch,
 }
 
 /// An ordinary window's size, desktop pixels.
 const ORDINARY: [u32; 2] = [1280, 720];
+
+/// A desktop moves windows about for so long before they stand.
+const SETTLES: Duration = Duration::from_millis(400);
+
+/// A desktop that will not have the window there is asked so often.
+const MOST_TRIES: u32 = 5;
 
 /// Opens the window, on its output if there is one.
 ///
@@ -73,7 +81,48 @@ pub fn place(event_loop: &ActiveEventLoop, window: &Window, output: Option<&Outp
     window.set_cursor_visible(false);
 }
 
+/// Looks at where the window stands, some time after it was moved.
+#[derive(Debug, Default)]
+pub struct Watch {
+    due: Option<Instant>,
+    tries: u32,
+}
+
+impl Watch {
+    /// The window was moved or changed its size: not by us, perhaps.
+    pub fn moved(&mut self) {
+        self.due.get_or_insert_with(|| Instant::now() + SETTLES);
+    }
+
+    pub fn due(&self) -> Option<Instant> {
+        self.due
+    }
+}
+
 impl Beamer {
+    /// Puts the window back on its output if the desktop has taken it away, as
+    /// some do when an output goes and comes again while nobody looks.
+    pub fn stay(&mut self, event_loop: &ActiveEventLoop) {
+        if self.watch.due.is_none_or(|due| Instant::now() < due) {
+            return;
+        }
+        self.watch.due = None;
+        let Some(output) = &self.output else { return };
+        let at = self.window.outer_position();
+        let size = self.window.inner_size();
+        // Some desktops do not say.
+        let there = at.map_or(true, |p| [p.x, p.y] == output.place);
+        if there && [size.width, size.height] == output.size {
+            self.watch.tries = 0;
+        } else if self.watch.tries < MOST_TRIES {
+            self.watch.tries += 1;
+            // Asked for what it believes to have, the library would do nothing.
+            self.window.set_fullscreen(None);
+            place(event_loop, &self.window, Some(output));
+            self.watch.moved();
+        }
+    }
+
     /// # Errors
     /// If no driver can draw in the window.
     pub fn new(
@@ -88,6 +137,7 @@ impl Beamer {
             window,
             screen,
             output,
+            watch: Watch::default(),
         })
     }
 

@@ -92,6 +92,9 @@ impl ApplicationHandler<Wake> for App {
             self.tell(done);
             self.redraw_light();
         }
+        if let Some(live) = &mut self.live {
+            live.beamer.stay(event_loop);
+        }
         if self.panel_due.is_some_and(|due| Instant::now() >= due) {
             self.panel_due = None;
             if let Some(live) = &self.live {
@@ -106,7 +109,9 @@ impl ApplicationHandler<Wake> for App {
             let done = ((now - from) / FLASHES.1).floor() + 1.0;
             since(from + done * FLASHES.1)
         });
-        let next = [written, flash, self.panel_due].into_iter().flatten().min();
+        let stands = self.live.as_ref().and_then(|l| l.beamer.watch.due());
+        let next = [written, flash, self.panel_due, stands];
+        let next = next.into_iter().flatten().min();
         event_loop.set_control_flow(next.map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
     }
 }
@@ -125,9 +130,15 @@ impl App {
             WindowEvent::Resized(size) => {
                 if let Some(live) = &mut self.live {
                     live.beamer.screen.resize([size.width, size.height]);
+                    live.beamer.watch.moved();
                 }
                 self.light_up()?;
                 self.redraw_all();
+            }
+            WindowEvent::Moved(_) => {
+                if let Some(live) = &mut self.live {
+                    live.beamer.watch.moved();
+                }
             }
             WindowEvent::Occluded(false) => self.redraw_all(),
             WindowEvent::Focused(on) => {

@@ -19,6 +19,33 @@ pub struct PanelWindow {
     painter: egui_wgpu::Renderer,
     input: egui_winit::State,
     lost: bool,
+    /// Assistive technology reads the panel.
+    read_out: bool,
+}
+
+/// The panel's window, and what of it must outlive its painter: assistive
+/// technology can be let in only before a window is first shown.
+pub struct Frame {
+    pub window: Arc<Window>,
+    access: Option<egui_winit::accesskit_winit::Adapter>,
+    read_out: bool,
+}
+
+impl Frame {
+    /// Of a window that was never shown.
+    pub fn new(
+        window: Arc<Window>,
+        event_loop: &ActiveEventLoop,
+        proxy: EventLoopProxy<Wake>,
+    ) -> Self {
+        use egui_winit::accesskit_winit::Adapter;
+        let adapter = Adapter::with_event_loop_proxy(event_loop, &window, proxy);
+        Self {
+            window,
+            access: Some(adapter),
+            read_out: false,
+        }
+    }
 }
 
 impl PanelWindow {
@@ -26,13 +53,12 @@ impl PanelWindow {
     ///
     /// # Errors
     /// If the device can't show in it.
-    pub fn new(
-        drivers: &Drivers,
-        device: &Device,
-        window: Arc<Window>,
-        event_loop: &ActiveEventLoop,
-        proxy: EventLoopProxy<Wake>,
-    ) -> Outcome<Self> {
+    pub fn new(drivers: &Drivers, device: &Device, frame: Frame) -> Outcome<Self> {
+        let Frame {
+            window,
+            access,
+            read_out,
+        } = frame;
         let surface = drivers.surface(Arc::clone(&window))?;
         let size = window.inner_size();
         let config = configured(device, &surface, [size.width, size.height])?;
@@ -47,8 +73,10 @@ impl PanelWindow {
             None,
             Some(gpu.limits().max_texture_dimension_2d as usize),
         );
-        input.init_accesskit(event_loop, &window, proxy);
-        // Only now, for assistive technology must be there first.
+        input.accesskit = access;
+        if read_out {
+            input.egui_ctx().enable_accesskit();
+        }
         window.set_visible(true);
         Ok(Self {
             window,
@@ -58,7 +86,17 @@ impl PanelWindow {
             painter,
             input,
             lost: false,
+            read_out,
         })
+    }
+
+    /// The window without its painter, for another device's.
+    pub fn give_up(mut self) -> Frame {
+        Frame {
+            window: self.window,
+            access: self.input.accesskit.take(),
+            read_out: self.read_out,
+        }
     }
 
     /// Gives egui an event; whether it wants to paint.
@@ -82,12 +120,14 @@ impl PanelWindow {
         use egui_winit::accesskit_winit::WindowEvent as Asked;
         match event {
             Asked::InitialTreeRequested => {
+                self.read_out = true;
                 self.input.egui_ctx().enable_accesskit();
             }
             Asked::ActionRequested(request) => {
                 self.input.on_accesskit_action_request(request);
             }
             Asked::AccessibilityDeactivated => {
+                self.read_out = false;
                 self.input.egui_ctx().disable_accesskit();
             }
         }

@@ -9,7 +9,7 @@ use std::os::unix::fs::PermissionsExt;
 use std::time::{Duration, Instant};
 
 /// What of a frame is lit when nothing but a sentence is.
-const FEW: usize = 20_000;
+const FEW: usize = 60_000;
 
 /// Whether a sentence stands over the lay's own light.
 fn says(desktop: &Desktop, whole: &[u8]) -> bool {
