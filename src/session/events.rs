@@ -219,11 +219,7 @@ impl App {
 
     /// Gives the panel an event. A key that leaves a field is answered at once:
     /// letters that follow it in the same moment belong to the next field.
-    fn hand_to_panel(
-        &mut self,
-        event_loop: &ActiveEventLoop,
-        event: &WindowEvent,
-    ) -> Outcome<()> {
+    fn hand_to_panel(&mut self, event_loop: &ActiveEventLoop, event: &WindowEvent) -> Outcome<()> {
         let Some(live) = &mut self.live else {
             return Ok(());
         };

@@ -10,12 +10,15 @@
 
 mod act;
 mod bench;
+mod carrying;
 mod cloths;
 mod doing;
+mod drawing;
 mod history;
 mod joins;
 mod key;
 mod keys;
+mod laying;
 mod meant;
 mod mirror;
 mod op;
@@ -27,8 +30,8 @@ mod ways;
 
 pub use act::{Act, Reply, Said, Task, Touched};
 pub use bench::{Bench, Goods, WRITTEN_EVERY};
-pub use cloths::outline_on_table;
 pub use doing::Doing;
+pub use drawing::outline_on_table;
 pub use history::{History, Record, apply_all, replay};
 pub use key::{Key, Pressed};
 pub use keys::{KeyAct, Line, Outside, act_of, sheet, table};

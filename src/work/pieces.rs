@@ -1,17 +1,13 @@
-//! What a person does with pieces: hold, move, turn, turn over, square; another,
-//! its partner; take away.
+//! What a person does with pieces that lie there: hold, move, turn, turn over,
+//! square, lock.
 
 use super::act::{Act, Reply, Touched};
 use super::bench::{Bench, Grip};
 use super::op::{Id, Op, Spot};
 use crate::cloth::Panel;
-use crate::lay::{Along, Count, Face, Placement, squared};
-use crate::shape::{Region, bounds};
-use crate::space::{Cloth, Piece, Point, Rigid, Table, Vector};
-
-/// Between a piece and another of it laid beside it, mm: two bands and room
-/// for the blade.
-const BESIDE: f64 = 12.0;
+use crate::lay::{Along, Face, squared};
+use crate::shape::Region;
+use crate::space::{Piece, Point, Rigid, Table, Vector};
 
 /// Presses of one kind that follow each other within this are undone together,
 /// seconds.
@@ -156,14 +152,14 @@ impl Bench {
     }
 
     /// The piece in hand, if it may move.
-    fn movable(&self) -> Option<(Id, Rigid<Piece, Table>)> {
+    pub(super) fn movable(&self) -> Option<(Id, Rigid<Piece, Table>)> {
         let id = self.held?;
         let locked = self.state.placed.get(&id)?.locked;
         (!locked).then_some(())?;
         Some((id, self.pose(id)?))
     }
 
-    fn nothing_to_move(&self) -> Reply {
+    pub(super) fn nothing_to_move(&self) -> Reply {
         match self.held.and_then(|id| self.state.placed.get(&id)) {
             Some(p) if p.locked => Reply::refused(format!(
                 "{} {} is locked: free it first",
@@ -271,21 +267,6 @@ impl Bench {
         reply.saying(to)
     }
 
-    /// The count that a placement belongs to, without it.
-    fn count_without(&self, p: &Placement) -> Option<Count<'_>> {
-        let cloth = &self.state.panel(&p.panel)?.cloth;
-        let all = self.counts();
-        let mine = all
-            .into_iter()
-            .find(|c| c.article == p.article && c.part.piece == p.piece && c.part.cloth == *cloth);
-        let mut count = mine?;
-        match p.face {
-            Face::Up => count.up = count.up.saturating_sub(1),
-            Face::Down => count.down = count.down.saturating_sub(1),
-        }
-        Some(count)
-    }
-
     fn turn_over(&mut self) -> Reply {
         let Some((id, _)) = self.movable() else {
             return self.nothing_to_move();
@@ -309,180 +290,6 @@ impl Bench {
         };
         self.does(vec![Op::Move { id, from, to }]);
         Reply::touching(Touched::Pieces(vec![id])).saying(words(face))
-    }
-
-    fn another(&mut self) -> Reply {
-        let Some((_, p)) = self.in_hand() else {
-            return self.nothing_to_move();
-        };
-        let beside = self.beside(&p, p.face);
-        self.lay_at(p.article, p.piece, beside)
-    }
-
-    fn partner(&mut self) -> Reply {
-        let Some((_, p)) = self.in_hand() else {
-            return self.nothing_to_move();
-        };
-        let face = other(p.face);
-        let beside = self.beside(&p, face);
-        self.lay_at(p.article, p.piece, beside)
-    }
-
-    /// The partner at the mirrored place of the panel that is this one's mirror:
-    /// another of the same cloth, alike in size (old articles come in left and
-    /// right). Marks of the same names on both say how they correspond; without
-    /// them their boxes do.
-    fn partner_across(&mut self) -> Reply {
-        let Some((_, p)) = self.in_hand() else {
-            return self.nothing_to_move();
-        };
-        let Some(own) = self.state.panel(&p.panel) else {
-            return Reply::default();
-        };
-        let alike = self.state.panels.iter();
-        let found = alike
-            .filter(|q| q.name != own.name && q.cloth == own.cloth && q.spread)
-            .find_map(|q| Some((q, super::mirror::across(own, q)?)));
-        let Some((panel, across)) = found else {
-            return Reply::refused(format!(
-                "no panel on the table is the mirror of {}",
-                p.panel
-            ));
-        };
-        let pose = p.pose().then(&across);
-        let spot = Spot {
-            panel: panel.name.clone(),
-            x_mm: rounded(pose.shift.x),
-            y_mm: rounded(pose.shift.y),
-            turn_deg: degrees(pose.turn),
-            face: if pose.mirrored { Face::Down } else { Face::Up },
-        };
-        self.lay_at(p.article, p.piece, spot)
-    }
-
-    fn in_hand(&self) -> Option<(Id, Placement)> {
-        let id = self.held?;
-        Some((id, self.state.placed.get(&id)?.clone()))
-    }
-
-    /// A place to the person's right of a placement.
-    fn beside(&self, p: &Placement, face: Face) -> Spot {
-        let spot = Spot::of(p);
-        let stock = self.goods.stock();
-        let (Some(piece), Some(panel)) = (stock.piece(&p.piece), self.state.panel(&p.panel)) else {
-            return spot;
-        };
-        let on = panel.on_table.pose();
-        let side = self.state.ways.stands;
-        // Mirrored, a piece reaches out otherwise about its middle.
-        let seen = |face| {
-            let pose = Placement { face, ..p.clone() }.pose().then(&on);
-            let cut = piece.cut.iter().flatten();
-            let seen = cut.map(|&q| side.to_person(pose.point(q).to_vector()).to_point());
-            bounds(seen).unwrap_or_default()
-        };
-        let right = seen(p.face).max.x - seen(face).min.x + BESIDE;
-        let by = side.to_table(Vector::new(right, 0.0));
-        let by = on.inverse().vector(by);
-        Spot {
-            x_mm: rounded(spot.x_mm + by.x),
-            y_mm: rounded(spot.y_mm + by.y),
-            face,
-            ..spot
-        }
-    }
-
-    /// Lays a new piece, as far as the order asks for one.
-    fn lay_at(&mut self, article: String, piece: String, spot: Spot) -> Reply {
-        let id = self.new_id();
-        let mut placed = Placement {
-            id: Some(id),
-            piece,
-            article,
-            panel: String::new(),
-            x_mm: 0.0,
-            y_mm: 0.0,
-            turn_deg: 0.0,
-            face: Face::Up,
-            locked: false,
-        };
-        spot.put(&mut placed);
-        let cloth = self.state.panel(&placed.panel).map(|p| p.cloth.clone());
-        let all = self.counts();
-        let count = all.iter().find(|c| {
-            c.article == placed.article
-                && c.part.piece == placed.piece
-                && Some(&c.part.cloth) == cloth.as_ref()
-        });
-        let name = format!("{} {}", placed.piece, placed.article);
-        let refused = match count {
-            None => Some(format!(
-                "{name} is not ordered in {}",
-                cloth.unwrap_or_default()
-            )),
-            Some(c) if c.open() == 0 => Some(format!("all {} of {name} are laid", c.part.count)),
-            Some(c) if !c.takes(placed.face) => Some(format!(
-                "{name}: {} would be one too many of that hand",
-                words(placed.face)
-            )),
-            Some(_) => None,
-        };
-        if let Some(words) = refused {
-            return Reply::refused(words);
-        }
-        self.does(vec![Op::Lay { id, placed }]);
-        self.held = Some(id);
-        Reply::touching(Touched::All)
-    }
-
-    fn lay_new(&mut self, article: &str, piece: &str, panel: &str) -> Reply {
-        let stock = self.goods.stock();
-        let (Some(on), Some(pattern)) = (self.state.panel(panel), stock.piece(piece)) else {
-            return Reply::refused(format!("there is no {piece} or no {panel} here"));
-        };
-        if !on.spread {
-            return Reply::refused(format!("{panel} is put away: spread it first"));
-        }
-        let back = on.on_table.pose().inverse();
-        let middle = || bounds(on.outline_mm.iter().map(|&c| Point::<Cloth>::from(c)));
-        let pointed = self.pointer.map(|p| back.point(p));
-        let outline = on.outline().ok();
-        let at = pointed
-            .filter(|p| outline.is_some_and(|o| o.contains(*p)))
-            .or_else(|| middle().map(|b| b.center()))
-            .unwrap_or_default();
-        let counts = self.counts();
-        let takes = counts
-            .iter()
-            .find(|c| c.article == article && c.part.piece == piece && c.part.cloth == on.cloth);
-        let face = match takes {
-            Some(c) if !c.takes(Face::Up) && c.takes(Face::Down) => Face::Down,
-            _ => Face::Up,
-        };
-        let turn = pattern
-            .grain
-            .and_then(|g| squared(g, face, 0.0, on.grain_deg, Along::Warp, false));
-        let spot = Spot {
-            panel: panel.to_owned(),
-            x_mm: rounded(at.x),
-            y_mm: rounded(at.y),
-            turn_deg: turn.unwrap_or(0.0),
-            face,
-        };
-        self.lay_at(article.to_owned(), piece.to_owned(), spot)
-    }
-
-    fn take_away(&mut self) -> Reply {
-        let Some((id, placed)) = self.in_hand() else {
-            return self.nothing_to_move();
-        };
-        if placed.locked {
-            return self.nothing_to_move();
-        }
-        let said = format!("{} {} taken away", placed.piece, placed.article);
-        self.does(vec![Op::TakeAway { id, placed }]);
-        self.held = None;
-        Reply::touching(Touched::All).saying(said)
     }
 
     fn lock(&mut self) -> Reply {
@@ -533,14 +340,14 @@ fn rounded_degrees(deg: f64) -> f64 {
     (deg * d).round() / d
 }
 
-fn other(face: Face) -> Face {
+pub(super) fn other(face: Face) -> Face {
     match face {
         Face::Up => Face::Down,
         Face::Down => Face::Up,
     }
 }
 
-fn words(face: Face) -> &'static str {
+pub(super) fn words(face: Face) -> &'static str {
     match face {
         Face::Up => "face up",
         Face::Down => "face down",

@@ -74,12 +74,7 @@ impl Session {
 
     /// The same, with variables set; what it complains of goes to `said.txt`
     /// beside the job.
-    pub fn start_with(
-        desktop: &Desktop,
-        job: &Path,
-        more: &[&str],
-        set: &[(&str, &str)],
-    ) -> Self {
+    pub fn start_with(desktop: &Desktop, job: &Path, more: &[&str], set: &[(&str, &str)]) -> Self {
         let mut command = desktop.command(env!("CARGO_BIN_EXE_ghostchalk"));
         let said = File::create(job.with_file_name("said.txt")).unwrap();
         command.arg("light").arg(job).args(more).stderr(said);

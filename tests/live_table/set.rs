@@ -18,12 +18,7 @@ use ghostchalk::work::setting::{Ended, READ_TO, Setting, SettingAct, Start, Step
 use std::time::Duration;
 
 /// The order in which lengths are asked for.
-const SPANS: [Span; 4] = [
-    Span::Front,
-    Span::Left,
-    Span::Diagonal13,
-    Span::Diagonal24,
-];
+const SPANS: [Span; 4] = [Span::Front, Span::Left, Span::Diagonal13, Span::Diagonal24];
 
 /// The program's hands, and the machine that goes along.
 struct Along<'a> {
@@ -193,10 +188,21 @@ fn a_table_is_set_by_typed_readings_and_the_lay_follows_its_cloth() {
 
     // What was said at the end stands in the light until something is done.
     desktop.hand(&["key", "Escape"]);
-    shows(&desktop, &frame(&job, &[]), "the demo is lit on the set table");
+    shows(
+        &desktop,
+        &frame(&job, &[]),
+        "the demo is lit on the set table",
+    );
 
     // Two marks on the canvas; then it lies elsewhere, 80 mm off and turned by 4°.
-    let sling = |job: &Job| job.file.panels.iter().find(|p| p.name == "sling").unwrap().on_table;
+    let sling = |job: &Job| {
+        job.file
+            .panels
+            .iter()
+            .find(|p| p.name == "sling")
+            .unwrap()
+            .on_table
+    };
     let before = sling(&Job::open(&job).unwrap()).pose();
     let marks = [Point::new(120.0, 60.0), Point::new(800.0, 380.0)];
     let point = Point::new(600.0, 500.0);

@@ -222,8 +222,19 @@ fn kind(op: &Op) -> &'static str {
 }
 
 const KINDS: [&str; 13] = [
-    "Lay", "TakeAway", "Move", "Lock", "Lie", "Spread", "Under", "Outline", "KeepOut", "Mark",
-    "Grain", "Light", "CarriedBy",
+    "Lay",
+    "TakeAway",
+    "Move",
+    "Lock",
+    "Lie",
+    "Spread",
+    "Under",
+    "Outline",
+    "KeepOut",
+    "Mark",
+    "Grain",
+    "Light",
+    "CarriedBy",
 ];
 
 const ACTS: [&str; 39] = [
