@@ -23,6 +23,10 @@ pub struct Part {
     /// As left and right: half of them mirrored.
     #[serde(default)]
     pub pair: bool,
+    /// The piece that this one is put into, middle on middle: a stiffener's
+    /// outline is shown on it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inside: Option<String>,
 }
 
 impl Part {
@@ -57,6 +61,7 @@ mod tests {
             cloth: "canvas".into(),
             count,
             pair,
+            inside: None,
         };
         assert_eq!(part(2, true).hands(), (1, 1));
         assert_eq!(part(2, true).cut_note(), "cut 2, a pair");

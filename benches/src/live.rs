@@ -32,6 +32,7 @@ fn bench(pieces: Vec<PatternPiece>) -> Bench {
         cloth: "canvas".to_owned(),
         count: 10,
         pair: false,
+        inside: None,
     };
     let panel = Panel {
         name: "sling".to_owned(),

@@ -3,6 +3,8 @@
 //! are kept; what has says which pixels must be drawn anew.
 
 mod base;
+mod beside;
+mod cutting;
 mod ground;
 mod over;
 mod pen;
@@ -230,6 +232,10 @@ impl Glow {
         let ways = bench.ways();
         if self.finished {
             return Level::FULL;
+        }
+        if bench.state().cuts.has(self.ids[k]) {
+            // Light must not stay where the part was.
+            return Level(0);
         }
         let full = guides(ways);
         let in_hand = bench.held();

@@ -1,6 +1,7 @@
 //! What lies over the lay for a moment: the pointer, what is being drawn,
 //! marks that are asked for, the tape, samples, trouble, and words.
 
+use super::cutting;
 use super::ground::{height_of, marks_matter};
 use super::pen::{DASHED, Line, Pen};
 use super::{Glow, Trouble, guides};
@@ -67,7 +68,12 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
     }
     let mut figures: Vec<Figure> = doing(glow, bench, notice, level).into_iter().collect();
     let mut asks = Vec::new();
-    if !bench.doing().is_laying() {
+    if let (Some(at), Some(prompt)) = (bench.doing().cutting(), bench.prompt()) {
+        figures.extend(cutting::cutting(glow, bench, at));
+        if !cutting::words(glow, bench, &prompt, &mut pen) {
+            asks.extend(prompt.lines);
+        }
+    } else if !bench.doing().is_laying() {
         asks.push(bench.doing().asks(&bench.marks_in_work()));
     }
     // Hatching tells where, and not what.

@@ -110,6 +110,7 @@ pub fn first_job(
         }],
         placed,
         light: None,
+        cutting: None,
     })
 }
 
@@ -119,6 +120,7 @@ fn part(piece: &PatternPiece, cloth: &str) -> Part {
         cloth: cloth.to_owned(),
         count: piece.cut_count.max(1),
         pair: piece.pair,
+        inside: None,
     }
 }
 

@@ -1,6 +1,7 @@
 //! The job folder: pattern files, cloths, what was ordered, the lay and the
 //! profile, read as one and checked against each other.
 
+mod added;
 mod begin;
 mod comments;
 mod journal;
@@ -13,6 +14,7 @@ mod tail;
 mod toml_file;
 mod writer;
 
+pub use added::{add_notches, notch_at};
 pub use begin::first_job;
 pub use journal::{Opened, open_journal};
 pub use line::{Line, crc32c};
@@ -28,7 +30,7 @@ use crate::fault::{Fault, Outcome, short};
 use crate::lay::{Count, Laid, Placement, Stock};
 use crate::order::Article;
 use crate::pattern::{PatternPiece, read};
-use crate::work::Ways;
+use crate::work::{Cuts, Ways};
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 
@@ -70,6 +72,9 @@ pub struct JobFile {
     /// How the lay was lit when it was last left.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub light: Option<Ways>,
+    /// What has been cut so far.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cutting: Option<Cuts>,
 }
 
 impl JobFile {
@@ -136,6 +141,9 @@ impl Job {
                 pieces.push(piece);
             }
         }
+        if let Some(cutting) = &file.cutting {
+            add_notches(&mut pieces, &cutting.notches).map_err(|f| f.in_file(path))?;
+        }
         let job = Self {
             folder,
             file,
@@ -185,7 +193,10 @@ impl Job {
 
     /// What the lay still lacks or has too much of, a sentence each.
     pub fn counts(&self) -> Vec<String> {
-        let counts = self.stock().counts(&self.file.panels, &self.file.placed);
+        let cut = self.file.cutting.iter().flat_map(|c| &c.parts);
+        let counts = self
+            .stock()
+            .counts(&self.file.panels, &self.file.placed, cut);
         counts.iter().filter_map(Count::note).collect()
     }
 
@@ -211,6 +222,9 @@ impl Job {
                 self.known_piece(&p.piece).map_err(place)?;
                 known("cloth", &p.cloth, f.cloths.iter().map(|c| c.name.as_str()))
                     .map_err(place)?;
+                if let Some(around) = &p.inside {
+                    self.known_piece(around).map_err(place)?;
+                }
                 in_range("count", f64::from(p.count), 1.0, 10_000.0).map_err(place)?;
             }
         }
@@ -241,6 +255,32 @@ impl Job {
         for (k, p) in f.placed.iter().enumerate() {
             self.check_placement(p)
                 .map_err(|e| e.at(format!("placed {} (\"{}\")", k + 1, p.piece)))?;
+        }
+        self.check_cutting()
+    }
+
+    /// Whether what was cut belongs to this job.
+    fn check_cutting(&self) -> Outcome<()> {
+        let f = &self.file;
+        let Some(cutting) = &f.cutting else {
+            return Ok(());
+        };
+        for (k, p) in cutting.parts.iter().enumerate() {
+            let place = |e: Fault| e.at(format!("cutting part {}", k + 1));
+            if p.id as usize != k + 1 {
+                return Err(place(Fault::input(
+                    format!("its number is {} and it is part {}", p.id, k + 1),
+                    "parts are numbered in the order they are cut: do not change them by hand",
+                )));
+            }
+            self.known_piece(&p.piece).map_err(place)?;
+            known("panel", &p.panel, f.panels.iter().map(|q| q.name.as_str())).map_err(place)?;
+            if self.stock().part(&p.article, &p.piece, &p.cloth).is_none() {
+                return Err(place(Fault::input(
+                    format!("article \"{}\" has no {} in {}", p.article, p.piece, p.cloth),
+                    "put the part back into the article's list",
+                )));
+            }
         }
         Ok(())
     }

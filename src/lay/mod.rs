@@ -2,19 +2,33 @@
 //! space, because light stays on the table when the cloth moves.
 
 mod account;
+mod alike;
 mod carried;
 mod check;
+mod cut_order;
+mod cut_part;
+mod drop_place;
+mod free_place;
 mod join;
 mod mistaken;
+mod rough;
 mod square;
 mod stock;
+mod symmetry;
 
 pub use carried::{Carried, Finding, Pointing, Sighting, carried};
 pub use check::{Checked, GRAIN_TOLERANCE, Ground, Trouble, Wrong, grounds, inside};
 pub use join::{Position, Step, expected_step, worst_step};
 pub use mistaken::Mistake;
+pub use rough::{RoughCut, RoughPlan, rough_cuts};
 pub use square::{Along, NEAREST, askew, edge_from, off_grain, squared, warp_from};
+pub use alike::look_alikes;
+pub use cut_order::{HOLDS, cut_order, remainder_is_whole};
+pub use cut_part::{CutPart, Hands, Marking};
+pub use drop_place::{RADIUS as DROP_RADIUS, drop_places};
+pub use free_place::{fits, inside_of};
 pub use stock::{Count, Stock};
+pub use symmetry::is_its_own_mirror;
 
 use crate::pattern::PatternPiece;
 use crate::space::{Cloth, Piece, Rigid, Table, Vector};
@@ -27,6 +41,16 @@ pub enum Face {
     #[default]
     Up,
     Down,
+}
+
+impl Face {
+    /// The other one.
+    pub fn other(self) -> Face {
+        match self {
+            Face::Up => Face::Down,
+            Face::Down => Face::Up,
+        }
+    }
 }
 
 /// One piece laid on a panel, as it is written in a job.

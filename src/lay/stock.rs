@@ -1,10 +1,11 @@
 //! What a lay is made of and never changes by it: the pieces, the kinds of
 //! cloth, what was ordered. Puts placements on the table and counts them.
 
-use super::{Face, Laid, Placement};
+use super::{CutPart, Face, Hands, Laid, Placement, is_its_own_mirror};
 use crate::cloth::{Cloth, Panel};
 use crate::order::{Article, Part};
 use crate::pattern::PatternPiece;
+use std::collections::BTreeSet;
 
 /// Pieces, cloths and articles, found consistent with each other.
 #[derive(Debug, Clone, Copy)]
@@ -14,34 +15,68 @@ pub struct Stock<'a> {
     pub articles: &'a [Article],
 }
 
-/// How far one part of an article is laid.
+/// How far one part of an article is laid and cut.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Count<'a> {
     pub article: &'a str,
     pub part: &'a Part,
-    /// Laid face up and face down.
-    pub up: u32,
-    pub down: u32,
+    /// What is laid and not yet cut will give, all plies counted.
+    pub laid: Hands,
+    /// Cut, and not spoilt.
+    pub cut: Hands,
 }
 
 impl Count<'_> {
+    /// Laid or cut.
+    pub fn all(&self) -> Hands {
+        self.laid + self.cut
+    }
+
     /// How many more may be laid.
     pub fn open(&self) -> u32 {
-        self.part.count.saturating_sub(self.up + self.down)
+        self.part.count.saturating_sub(self.all().sum())
+    }
+
+    /// What is still to be cut, laid or not.
+    pub fn to_cut(&self) -> Hands {
+        let (up, down) = self.part.hands();
+        if self.part.pair {
+            Hands {
+                up: up.saturating_sub(self.cut.up),
+                down: down.saturating_sub(self.cut.down),
+            }
+        } else {
+            Hands {
+                up: up.saturating_sub(self.cut.sum()),
+                down: 0,
+            }
+        }
     }
 
     /// Whether one more may be laid this way up. A part that is no pair is the
     /// same hand whichever way it lies, but all of one part lie alike.
     pub fn takes(&self, face: Face) -> bool {
-        let (up, down) = match face {
-            Face::Up => (self.up + 1, self.down),
-            Face::Down => (self.up, self.down + 1),
-        };
+        let mut more = Hands::default();
+        more.add(face);
+        self.takes_all(more)
+    }
+
+    /// Whether all of these may be laid besides.
+    pub fn takes_all(&self, more: Hands) -> bool {
+        self.is_within(self.all() + more)
+    }
+
+    /// Whether all of these may be cut besides what is cut already.
+    pub fn cuts(&self, more: Hands) -> bool {
+        self.is_within(self.cut + more)
+    }
+
+    fn is_within(&self, all: Hands) -> bool {
         let (most_up, most_down) = self.part.hands();
         if self.part.pair {
-            up <= most_up && down <= most_down
+            all.up <= most_up && all.down <= most_down
         } else {
-            up + down <= self.part.count && (up == 0 || down == 0)
+            all.sum() <= self.part.count && (all.up == 0 || all.down == 0)
         }
     }
 
@@ -49,14 +84,19 @@ impl Count<'_> {
     pub fn note(&self) -> Option<String> {
         let part = self.part;
         let name = format!("{} {} in {}", part.piece, self.article, part.cloth);
-        let laid = self.up + self.down;
+        let all = self.all();
         let (up, down) = part.hands();
-        if laid != part.count {
-            Some(format!("{name}: {laid} laid of {}", part.count))
-        } else if part.pair && (self.up, self.down) != (up, down) {
+        let laid = if self.cut.sum() > 0 {
+            "laid or cut"
+        } else {
+            "laid"
+        };
+        if all.sum() != part.count {
+            Some(format!("{name}: {} {laid} of {}", all.sum(), part.count))
+        } else if part.pair && (all.up, all.down) != (up, down) {
             Some(format!(
-                "{name}: a pair needs {up} face up and {down} face down, and {} and {} are laid",
-                self.up, self.down
+                "{name}: a pair needs {up} face up and {down} face down, and {} and {} are {laid}",
+                all.up, all.down
             ))
         } else {
             None
@@ -86,6 +126,13 @@ impl<'a> Stock<'a> {
         self.article(article)?.parts.iter().find(of)
     }
 
+    /// The piece that is put into a part of its article: a stiffener.
+    pub fn inside_of(&self, part: &CutPart) -> Option<&'a str> {
+        let parts = &self.article(&part.article)?.parts;
+        let goes = |p: &&Part| p.inside.as_deref() == Some(&part.piece);
+        parts.iter().find(goes).map(|p| p.piece.as_str())
+    }
+
     /// A placement where it lies on the table; `None` if its panel is put away,
     /// or it names something that isn't there.
     pub fn laid<'b>(&self, p: &Placement, panels: &'b [Panel]) -> Option<Laid<'b>>
@@ -104,43 +151,87 @@ impl<'a> Stock<'a> {
             cut_note: part.cut_note(),
             face: p.face,
             pose: p.pose().then(&panel.on_table.pose()),
-            height: cloth.thickness_mm,
+            height: cloth.thickness_mm + self.height_below(&panel.name, panels),
         })
     }
 
-    /// How far every part of every article is laid.
+    /// How thick all is that lies under a panel, mm.
+    fn height_below(&self, panel: &str, panels: &[Panel]) -> f64 {
+        let under = |q: &&Panel| q.under.as_deref() == Some(panel) && q.spread;
+        let cloths = panels.iter().filter(under);
+        let thick = |q: &Panel| self.cloth(&q.cloth).map_or(0.0, |c| c.thickness_mm);
+        cloths.map(thick).sum()
+    }
+
+    /// The ply that lies under a panel and is cut with it, if one does.
+    pub fn ply_under<'b>(&self, panel: &str, panels: &'b [Panel]) -> Option<&'b Panel> {
+        let top = panels.iter().find(|p| p.name == panel)?;
+        let under = |q: &&Panel| q.under.as_deref() == Some(panel) && q.spread;
+        panels.iter().find(under).filter(|q| q.cloth == top.cloth)
+    }
+
+    /// What a placement gives when it is cut: the hand that it is laid as and,
+    /// from a second ply wrong sides together, its mirror image; which of a piece
+    /// that is its own mirror image is the same hand again.
+    pub fn gives(&self, p: &Placement, panels: &[Panel]) -> Vec<Face> {
+        let mut faces = vec![p.face];
+        if self.ply_under(&p.panel, panels).is_some() {
+            let same = self.piece(&p.piece).is_some_and(is_its_own_mirror);
+            let cloth = panels.iter().find(|q| q.name == p.panel);
+            let part = cloth.and_then(|q| self.part(&p.article, &p.piece, &q.cloth));
+            let pair = part.is_some_and(|part| part.pair);
+            faces.push(if same && !pair {
+                p.face
+            } else {
+                p.face.other()
+            });
+        }
+        faces
+    }
+
+    /// How far every part of every article is laid and cut.
     pub fn counts<'p>(
         &self,
         panels: &[Panel],
-        placed: impl IntoIterator<Item = &'p Placement> + Clone,
+        placed: impl IntoIterator<Item = &'p Placement>,
+        cut: impl IntoIterator<Item = &'p CutPart>,
     ) -> Vec<Count<'a>> {
-        let cloth = |p: &Placement| {
-            let panel = panels.iter().find(|q| q.name == p.panel);
-            panel.map(|q| q.cloth.as_str())
-        };
-        let parts = self.articles.iter().flat_map(|a| {
-            let part = move |part| (a.name.as_str(), part);
-            a.parts.iter().map(part)
-        });
-        let count = |(article, part): (&'a str, &'a Part)| {
-            let mut count = Count {
-                article,
+        let mut counts: Vec<Count<'a>> = Vec::new();
+        for article in self.articles {
+            counts.extend(article.parts.iter().map(|part| Count {
+                article: article.name.as_str(),
                 part,
-                up: 0,
-                down: 0,
+                laid: Hands::default(),
+                cut: Hands::default(),
+            }));
+        }
+        let mut of = |article: &str, piece: &str, cloth: &str, add: &dyn Fn(&mut Count)| {
+            let same = |c: &&mut Count| {
+                c.article == article && c.part.piece == piece && c.part.cloth == cloth
             };
-            for p in placed.clone() {
-                let mine = p.article == article && p.piece == part.piece;
-                if mine && cloth(p) == Some(part.cloth.as_str()) {
-                    match p.face {
-                        Face::Up => count.up += 1,
-                        Face::Down => count.down += 1,
-                    }
-                }
+            if let Some(count) = counts.iter_mut().find(same) {
+                add(count);
             }
-            count
         };
-        parts.map(count).collect()
+        let mut done = BTreeSet::new();
+        for part in cut {
+            done.insert(part.placed);
+            if !part.spoilt {
+                of(&part.article, &part.piece, &part.cloth, &|c| {
+                    c.cut.add(part.face);
+                });
+            }
+        }
+        for p in placed {
+            let panel = panels.iter().find(|q| q.name == p.panel);
+            let (Some(panel), false) = (panel, p.id.is_some_and(|id| done.contains(&id))) else {
+                continue;
+            };
+            for face in self.gives(p, panels) {
+                of(&p.article, &p.piece, &panel.cloth, &|c| c.laid.add(face));
+            }
+        }
+        counts
     }
 }
 
@@ -155,13 +246,14 @@ mod tests {
             cloth: "canvas".into(),
             count,
             pair,
+            inside: None,
         };
         let takes = |part: &Part, up, down| {
             let count = Count {
                 article: "1",
                 part,
-                up,
-                down,
+                laid: Hands { up, down: 0 },
+                cut: Hands { up: 0, down },
             };
             (count.takes(Face::Up), count.takes(Face::Down))
         };

@@ -12,6 +12,7 @@ use super::panel;
 use super::panel_window::{Frame, PanelWindow};
 use super::setter::Setter;
 use super::sofa::Sofa;
+use super::switches::Hearing;
 use super::table::LiveTable;
 use crate::calibration::Profile;
 use crate::fault::{Fault, Outcome};
@@ -107,6 +108,7 @@ pub fn run(options: Options) -> Outcome<()> {
         flash: None,
         lost: false,
         devices: Devices::default(),
+        hearing: Hearing::default(),
         failed: None,
     };
     event_loop
@@ -164,6 +166,7 @@ pub(super) struct App {
     /// The projector's output was here, and is gone.
     pub(super) lost: bool,
     pub(super) devices: Devices,
+    pub(super) hearing: Hearing,
     pub(super) failed: Option<Fault>,
 }
 

@@ -5,6 +5,7 @@ use super::app::{App, FLASHES, Live, Mode, PANEL_EVERY, WHEEL};
 use super::beamer::place;
 use super::hands;
 use super::outputs::Output;
+use super::switches::{repeats, switch};
 use crate::cloth::{OnTable, Panel};
 use crate::fault::{Fault, Outcome};
 use crate::render::Shown;
@@ -72,6 +73,8 @@ impl ApplicationHandler<Wake> for App {
     fn about_to_wait(&mut self, event_loop: &ActiveEventLoop) {
         let now = self.now();
         self.table.tick(now);
+        let heard = self.listen(now);
+        self.tell(heard);
         let flashed = self.flash_on(now);
         if flashed != self.table.notice.flash {
             let done = self.table.say(|n| n.flash = flashed);
@@ -82,6 +85,9 @@ impl ApplicationHandler<Wake> for App {
             self.flash = None;
         }
         let away = self.focus == [false, false];
+        if away {
+            self.hearing.forget();
+        }
         if away != self.table.notice.lines.iter().any(|l| l == NO_KEYBOARD) {
             let done = self.table.say(|n| {
                 n.lines.retain(|l| l != NO_KEYBOARD);
@@ -110,7 +116,8 @@ impl ApplicationHandler<Wake> for App {
             since(from + done * FLASHES.1)
         });
         let stands = self.live.as_ref().and_then(|l| l.beamer.watch.due());
-        let next = [written, flash, self.panel_due, stands];
+        let heard = self.hearing.due().map(since);
+        let next = [written, flash, self.panel_due, stands, heard];
         let next = next.into_iter().flatten().min();
         event_loop.set_control_flow(next.map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
     }
@@ -125,6 +132,9 @@ impl App {
 
     /// Events of the projector's window: the pointer first.
     fn in_the_light(&mut self, event_loop: &ActiveEventLoop, event: WindowEvent) -> Outcome<()> {
+        if self.hears(&event)? {
+            return Ok(());
+        }
         match event {
             WindowEvent::CloseRequested => event_loop.exit(),
             WindowEvent::Resized(size) => {
@@ -187,7 +197,7 @@ impl App {
                 if typed {
                     self.hand_to_panel(event_loop, &event)?;
                 } else if let Some(pressed) = pressed {
-                    self.key(event_loop, pressed)?;
+                    self.key(event_loop, pressed, &event)?;
                 }
             }
             WindowEvent::RedrawRequested => self.draw_light(event_loop)?,
@@ -207,9 +217,14 @@ impl App {
             }
             WindowEvent::ModifiersChanged(held) => self.held = held.state(),
             WindowEvent::KeyboardInput { event: key, .. } => {
+                // A taught key is a signal in both windows; a button only in the
+                // light, for the panel's controls want theirs.
+                if self.hears(&event)? {
+                    return Ok(());
+                }
                 let pressed = hands::pressed(key, self.held);
                 if let Some(pressed) = pressed.filter(|p| self.is_for_table(*p)) {
-                    return self.key(event_loop, pressed);
+                    return self.key(event_loop, pressed, &event);
                 }
             }
             _ => {}
@@ -276,7 +291,13 @@ impl App {
         }
     }
 
-    pub(super) fn key(&mut self, event_loop: &ActiveEventLoop, pressed: Pressed) -> Outcome<()> {
+    /// A key that means something, and the event that it came with.
+    pub(super) fn key(
+        &mut self,
+        event_loop: &ActiveEventLoop,
+        pressed: Pressed,
+        event: &WindowEvent,
+    ) -> Outcome<()> {
         self.answer_pointer()?;
         match &mut self.mode {
             Mode::Doubt(_) => match pressed.key {
@@ -292,6 +313,10 @@ impl App {
                     Err(words) => self.warn(words),
                 },
                 Some(KeyAct::Outside(outside)) => self.outside(event_loop, outside),
+                Some(KeyAct::Signal(signal)) => match switch(event) {
+                    Some((name, _)) if !repeats(event) => self.signal_down(name, signal),
+                    _ => Ok(()),
+                },
                 None => Ok(()),
             },
         }

@@ -4,6 +4,7 @@
 
 use crate::calibration::Profile;
 use crate::fault::{Fault, Outcome};
+use crate::frame::reach;
 use crate::glow::{Glow, Notice};
 use crate::job::{Job, JobFile, Remembered};
 use crate::render::{Canvas, Device, Rect};
@@ -34,7 +35,8 @@ impl LiveTable {
         let job = &memory.job;
         let ways = job.file.light.unwrap_or_default();
         let placed = job.file.placed.iter().cloned();
-        let mut state = State::new(job.file.panels.clone(), placed, ways);
+        let cuts = job.file.cutting.clone().unwrap_or_default();
+        let mut state = State::new(job.file.panels.clone(), placed, ways).cut_so_far(cuts);
         let mut notes = memory.notes.clone();
         notes.extend(job.left_out.iter().map(|l| format!("left out: {l}")));
         notes.extend(job.pattern_notes.iter().cloned());
@@ -50,8 +52,10 @@ impl LiveTable {
             cloths: job.file.cloths.clone(),
             articles: job.file.articles.clone(),
         };
+        let mut bench = Bench::new(goods, state, history);
+        bench.take_up();
         Self {
-            bench: Bench::new(goods, state, history),
+            bench,
             notice: Notice {
                 said: memory.read_only().map(|why| Said {
                     words: why.to_string(),
@@ -103,8 +107,15 @@ impl LiveTable {
         // What lies beyond the light is cut in stretches: the bench says how well
         // they join.
         self.bench.set_reach(glow.lit().clone());
+        let panels = &self.bench.state().panels;
+        let top = reach(profile, glow.mapping(), panels);
+        self.bench.set_table_top(top);
         self.lamp = Some(Lit { glow, canvas });
-        self.refresh(&Touched::All)
+        self.refresh(&Touched::All)?;
+        // The band is known once something is lit.
+        let band = self.lamp.as_ref().map_or(0.0, |l| l.glow.band());
+        self.bench.set_band(band);
+        Ok(())
     }
 
     /// The light goes out: the table is being set anew.
@@ -201,6 +212,7 @@ impl LiveTable {
             panels: state.panels.clone(),
             placed: state.placed.values().cloned().collect(),
             light: Some(state.ways),
+            cutting: (!state.cuts.is_empty()).then(|| state.cuts.clone()),
             ..self.memory.job.file.clone()
         }
     }

@@ -7,13 +7,19 @@
 
 mod arc;
 mod boolean;
+mod chord;
+mod connected;
+mod hull;
 mod near;
 mod offset;
 mod trim;
 
 pub use arc::{Station, along, dashes, length, nearest, part};
 pub use boolean::{difference, intersection, union};
-pub use near::{near, near_boxed};
+pub use chord::{Chord, chords, cut_apart};
+pub use connected::connected;
+pub use hull::Hull;
+pub use near::{gap, near, near_boxed};
 pub use offset::{ARC_ERROR, Caps, offset, stroke};
 
 pub use trim::trimmed;

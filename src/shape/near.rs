@@ -1,4 +1,4 @@
-//! Whether two regions come near each other.
+//! Whether two regions come near each other, and how near.
 
 use super::{Region, pairs};
 use crate::space::{Bounds, Point};
@@ -63,17 +63,52 @@ fn edges_near<S>(e: (Point<S>, Point<S>), f: (Point<S>, Point<S>), reach: f64) -
     if !touches(&grown, f.0, f.1) {
         return false;
     }
+    crossing(e, f) || ends_gap(e, f) < reach
+}
+
+/// The least distance between the outlines of two regions, or `within` if
+/// that is less. (One that lies wholly within another is as far from it as
+/// their outlines are.)
+pub fn gap<S>(a: &Region<S>, b: &Region<S>, within: f64) -> f64 {
+    let mut best = within;
+    let (Some(ba), Some(bb)) = (a.bounds(), b.bounds()) else {
+        return best;
+    };
+    let close = |region: &Region<S>, to: &Bounds<S>| -> Vec<(Point<S>, Point<S>)> {
+        let grown = to.inflate(within, within);
+        let edges = region.rings.iter().flat_map(|r| pairs(r));
+        edges.filter(|(p, q)| touches(&grown, *p, *q)).collect()
+    };
+    let theirs = close(b, &ba);
+    for e in close(a, &bb) {
+        let own = Bounds::new(e.0.min(e.1), e.0.max(e.1));
+        for f in &theirs {
+            if !touches(&own.inflate(best, best), f.0, f.1) {
+                continue;
+            }
+            if crossing(e, *f) {
+                return best.min(0.0);
+            }
+            best = best.min(ends_gap(e, *f));
+        }
+    }
+    best
+}
+
+/// Distance between two edges that do not cross.
+fn ends_gap<S>(e: (Point<S>, Point<S>), f: (Point<S>, Point<S>)) -> f64 {
+    let ends = [
+        distance(e, f.0),
+        distance(e, f.1),
+        distance(f, e.0),
+        distance(f, e.1),
+    ];
+    ends.into_iter().fold(f64::INFINITY, f64::min)
+}
+
+fn crossing<S>(e: (Point<S>, Point<S>), f: (Point<S>, Point<S>)) -> bool {
     let side = |(a, b): (Point<S>, Point<S>), p: Point<S>| (b - a).cross(p - a);
-    let crossing = side(e, f.0) * side(e, f.1) < 0.0 && side(f, e.0) * side(f, e.1) < 0.0;
-    crossing
-        || [
-            distance(e, f.0),
-            distance(e, f.1),
-            distance(f, e.0),
-            distance(f, e.1),
-        ]
-        .iter()
-        .any(|d| *d < reach)
+    side(e, f.0) * side(e, f.1) < 0.0 && side(f, e.0) * side(f, e.1) < 0.0
 }
 
 /// Distance from a point to an edge.
@@ -103,6 +138,10 @@ mod tests {
         let mut two = disc(100.0, 1.0);
         two.append(disc(1.0, 2.0));
         assert!(near(&disc(0.0, 10.0), &two, 0.1) && near(&two, &disc(0.0, 10.0), 0.1));
+        assert!((gap(&disc(0.0, 10.0), &disc(25.0, 10.0), 50.0) - 5.0).abs() < 0.01);
+        assert!((gap(&disc(0.0, 10.0), &disc(1.0, 2.0), 50.0) - 7.0).abs() < 0.01);
+        assert_eq!(gap(&disc(0.0, 10.0), &disc(12.0, 10.0), 50.0), 0.0);
+        assert_eq!(gap(&disc(0.0, 10.0), &disc(80.0, 10.0), 50.0), 50.0);
         // Boxes meet, discs do not.
         let corner = Region::<Table>::disc(Point::new(16.0, 16.0), 10.0);
         assert!(!near(&disc(0.0, 10.0), &corner, 2.0));

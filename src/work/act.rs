@@ -1,6 +1,8 @@
 //! What a hand does, and what comes of it.
 
+use super::cutting::Item;
 use super::op::Id;
+use super::signals::{Signal, Told};
 use super::ways::Way;
 use crate::space::{Point, Table};
 use crate::stand::{Hand, Side};
@@ -68,6 +70,16 @@ pub enum Act {
     BackUp,
     /// Passes over the mark that is asked for: it can't be found any more.
     PassOver,
+    /// Over to cutting; and a signal while cutting.
+    BeginCutting,
+    Signal(Told),
+    /// This piece is cut next.
+    CutNext(Id),
+    /// From the list that held back opens, by the panel or a key.
+    Take(Item),
+    /// The switch for a signal shall be taught; is this one.
+    Teach(Signal),
+    Taught(String),
     Spread {
         panel: String,
         spread: bool,

@@ -70,6 +70,13 @@ pub struct Bench {
     pending: Option<Pending>,
     gestures: u64,
     outbox: Vec<Record>,
+    pub(super) table_top: Option<Region<Table>>,
+    /// Cutting goes on when what is being done is done.
+    pub(super) cutting: bool,
+    /// Outlines of what is cut are shown.
+    pub(super) outlines: bool,
+    /// The band that is lit, mm, once that is known.
+    pub(super) band: f64,
     /// Something was to go where no job can hold it.
     too_far: bool,
 }
@@ -90,6 +97,10 @@ impl Bench {
             now: 0.0,
             run: None,
             reach: None,
+            table_top: None,
+            cutting: false,
+            outlines: false,
+            band: 0.0,
             pending: None,
             outbox: Vec::new(),
             too_far: false,
@@ -122,6 +133,11 @@ impl Bench {
         self.together
     }
 
+    /// Whether the outlines of what is cut are shown.
+    pub fn shows_outlines(&self) -> bool {
+        self.outlines
+    }
+
     pub fn pointer(&self) -> Option<Point<Table>> {
         self.pointer
     }
@@ -141,7 +157,11 @@ impl Bench {
     /// How far each part of the order is laid, on all panels.
     pub fn counts(&self) -> Vec<Count<'_>> {
         let stock = self.goods.stock();
-        stock.counts(&self.state.panels, self.state.placed.values())
+        stock.counts(
+            &self.state.panels,
+            self.state.placed.values(),
+            &self.state.cuts.parts,
+        )
     }
 
     /// What was done since this was last asked, for the journal.
@@ -173,6 +193,7 @@ impl Bench {
             }
             self.write_pending();
         }
+        let retraced = matches!(act, Act::Undo | Act::Redo);
         let mut reply = self.answer(act);
         self.tick(now);
         if std::mem::take(&mut self.too_far) {
@@ -186,6 +207,12 @@ impl Bench {
         let spread = |p: &str| self.state.panel(p).is_some_and(|q| q.spread);
         if self.doing.panel().is_some_and(|p| !spread(p)) {
             self.doing = Doing::Laying;
+            reply.touched = Touched::All;
+        }
+        // An errand from cutting, undo, or the order of things has changed: where
+        // cutting stands follows from what is cut.
+        if self.cutting && (self.doing.is_laying() || retraced && self.doing.cutting().is_some()) {
+            self.go_to_next();
             reply.touched = Touched::All;
         }
         if self.held != before {
@@ -309,7 +336,7 @@ impl Bench {
         Reply::touching(Touched::All)
     }
 
-    fn step_back(&mut self) -> Reply {
+    pub(super) fn step_back(&mut self) -> Reply {
         let what = self.history.last();
         self.retrace(Record::Undo, what.map(|w| format!("undone: {w}")))
     }

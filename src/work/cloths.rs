@@ -8,7 +8,7 @@ use super::op::Op;
 use super::pieces::degrees;
 use super::samples;
 use crate::cloth::{ClothMark, KeepOut};
-use crate::lay::{Along, edge_from, squared, warp_from};
+use crate::lay::{Along, Hands, edge_from, squared, warp_from};
 use crate::space::{Point, Rigid, Table, Vector};
 
 impl Bench {
@@ -19,11 +19,23 @@ impl Bench {
             Act::Press => self.press(),
             Act::Finish => self.finish(),
             Act::Leave => {
+                // From cutting to laying; from an errand back to cutting.
+                self.cutting &= self.doing.cutting().is_none();
+                self.held = None;
                 self.doing = Doing::Laying;
-                Reply::touching(Touched::Over)
+                Reply::touching(Touched::All)
             }
             Act::BackUp => self.back_up(),
             Act::PassOver => self.pass_over(),
+            Act::BeginCutting => self.begin_cutting(),
+            Act::Signal(told) => self.signalled(told),
+            Act::CutNext(id) => self.cut_next(id),
+            Act::Take(item) => self.take_from_list(item),
+            Act::Teach(signal) => {
+                self.doing = Doing::Teaching { signal };
+                Reply::touching(Touched::Over)
+            }
+            Act::Taught(name) => self.taught(name),
             Act::Spread { panel, spread } => self.spread(&panel, spread),
             Act::Under { panel, top } => self.slip_under(&panel, top),
             Act::DropKeepOut { panel, at } => self.change_keep_out(&panel, at, |_| None),
@@ -38,7 +50,7 @@ impl Bench {
         })
     }
 
-    fn begin(&mut self, task: Task) -> Reply {
+    pub(super) fn begin(&mut self, task: Task) -> Reply {
         let mut marks = 0;
         if let Task::Outline(p)
         | Task::KeepOut(p)
@@ -73,7 +85,7 @@ impl Bench {
             return Reply::default();
         };
         match self.doing.clone() {
-            Doing::Laying => return Reply::default(),
+            Doing::Laying | Doing::Cutting(_) | Doing::Teaching { .. } => return Reply::default(),
             Doing::Drawing {
                 mut corners,
                 panel,
@@ -175,9 +187,9 @@ impl Bench {
         Reply::touching(Touched::Over)
     }
 
-    fn finish(&mut self) -> Reply {
+    pub(super) fn finish(&mut self) -> Reply {
         match self.doing.clone() {
-            Doing::Laying => Reply::default(),
+            Doing::Laying | Doing::Cutting(_) => Reply::default(),
             Doing::Drawing {
                 panel,
                 keep_out,
@@ -243,11 +255,15 @@ impl Bench {
         if from == to {
             return Reply::default();
         }
-        self.does(vec![Op::Spread {
+        let ops = vec![Op::Spread {
             panel: name.to_owned(),
             from,
             to,
-        }]);
+        }];
+        if let Some(why) = self.too_many_after(&ops) {
+            return Reply::refused(why);
+        }
+        self.does(ops);
         if self.held.is_some_and(|id| self.pose(id).is_none()) {
             self.held = None;
         }
@@ -288,7 +304,29 @@ impl Bench {
             to: top,
         };
         let said = op.to_string();
-        self.does(vec![op]);
+        let ops = vec![op];
+        if let Some(why) = self.too_many_after(&ops) {
+            return Reply::refused(why);
+        }
+        self.does(ops);
         Reply::touching(Touched::All).saying(said)
+    }
+
+    /// Another ply under a lay may give more than was ordered: says of what.
+    pub(super) fn too_many_after(&self, ops: &[Op]) -> Option<String> {
+        let mut after = self.state.clone();
+        super::history::apply_all(&mut after, ops).ok()?;
+        let stock = self.goods.stock();
+        let counts = |s: &super::state::State| {
+            let counts = stock.counts(&s.panels, s.placed.values(), &s.cuts.parts);
+            counts.iter().map(|c| c.takes_all(Hands::default())).collect::<Vec<_>>()
+        };
+        let (before, now) = (counts(&self.state), counts(&after));
+        let worse = before.iter().zip(&now).position(|(b, n)| *b && !*n)?;
+        let count = self.counts()[worse];
+        Some(format!(
+            "with another ply {} {} in {} would be cut too often: take one of them away first",
+            count.part.piece, count.article, count.part.cloth
+        ))
     }
 }

@@ -2,6 +2,8 @@
 //! missed: nothing of it is work until it is finished.
 
 use super::act::Task;
+use super::cutting::Cutting;
+use super::signals::Signal;
 use crate::space::{Cloth, Point, Table};
 
 /// What the pointer's button means now.
@@ -43,11 +45,22 @@ pub enum Doing {
     /// Sample guides lie on the cloth from here to the right; the first that is
     /// seen well is picked.
     Samples { at: Point<Table> },
+    /// Pieces are cut, by two signals.
+    Cutting(Cutting),
+    /// The switch for a signal is taught by pressing it.
+    Teaching { signal: Signal },
 }
 
 impl Doing {
     pub fn is_laying(&self) -> bool {
         *self == Doing::Laying
+    }
+
+    pub fn cutting(&self) -> Option<&Cutting> {
+        match self {
+            Doing::Cutting(cutting) => Some(cutting),
+            _ => None,
+        }
     }
 
     pub(super) fn begun(task: Task, marks: usize) -> Self {
@@ -124,6 +137,11 @@ impl Doing {
             Doing::Edge { .. } => "edge: press at its other end".into(),
             Doing::Tape { from: None, .. } => "tape: press where it begins".into(),
             Doing::Tape { .. } => "tape: press where it ends".into(),
+            Doing::Cutting(_) => "cut: go on, or back; hold back for more".into(),
+            Doing::Teaching { signal } => match signal {
+                Signal::GoOn => "press the switch that shall mean go on".into(),
+                Signal::Back => "press the switch that shall mean back".into(),
+            },
             Doing::Samples { .. } => "press the first sample that you see well".into(),
         }
     }

@@ -96,6 +96,23 @@ impl History {
             .map(Op::to_string)
     }
 
+    /// Whether that is about cutting.
+    pub fn last_is_cutting(&self) -> bool {
+        let ops = self.done.last().map(|s| &s.ops[..]).unwrap_or_default();
+        let cuts = |op: &Op| {
+            matches!(
+                op,
+                Op::Cut { .. }
+                    | Op::Part { .. }
+                    | Op::Apart { .. }
+                    | Op::First { .. }
+                    | Op::NextNotch { .. }
+                    | Op::Spread { .. }
+            )
+        };
+        ops.iter().any(cuts)
+    }
+
     /// The next change that can be done again, in words.
     pub fn next(&self) -> Option<String> {
         let step = self.undone.last();

@@ -17,6 +17,20 @@ impl Bench {
         self.reach = Some(reach);
     }
 
+    /// The table's top as far as it is lit: there parts are laid back and dropped.
+    pub fn set_table_top(&mut self, top: Region<Table>) {
+        self.table_top = Some(top);
+    }
+
+    pub fn table_top(&self) -> Option<&Region<Table>> {
+        self.table_top.as_ref()
+    }
+
+    /// The band as it is lit, mm: what is cut roughly keeps clear of it.
+    pub fn set_band(&mut self, mm: f64) {
+        self.band = mm;
+    }
+
     /// The pieces on a panel by name and article, with their cut lines in
     /// cloth space.
     pub(super) fn cut_lines(&self, panel: &str) -> Vec<(String, Region<Cloth>)> {

@@ -6,11 +6,13 @@
 //! a step ten times finer, Ctrl a hundred times.
 
 use super::act::Act;
+use super::cutting::Item;
 use super::doing::Doing;
 use super::key::Key;
 use super::key::Pressed;
 use super::meant::Errand;
 use super::meant::Relative;
+use super::signals::Signal;
 use super::ways::Way;
 
 /// What a key asks for.
@@ -22,6 +24,8 @@ pub enum KeyAct {
     Relative(Relative),
     /// Nothing of the lay: for whoever runs the windows.
     Outside(Outside),
+    /// A switch that is down until it comes up.
+    Signal(Signal),
 }
 
 /// What keys ask of the windows.
@@ -86,6 +90,7 @@ pub fn sheet(doing: &Doing) -> Vec<(String, &'static str)> {
 pub fn table(doing: &Doing) -> Vec<Line> {
     let mut lines = match doing {
         Doing::Laying => laying(),
+        Doing::Cutting(_) => cutting(),
         _ => pointing(doing),
     };
     lines.extend(light());
@@ -124,6 +129,12 @@ impl From<Act> for KeyAct {
 impl From<Relative> for KeyAct {
     fn from(act: Relative) -> Self {
         KeyAct::Relative(act)
+    }
+}
+
+impl From<Signal> for KeyAct {
+    fn from(signal: Signal) -> Self {
+        KeyAct::Signal(signal)
     }
 }
 
@@ -227,11 +238,52 @@ fn laying() -> Vec<Line> {
         ),
         one(letter('H'), Begin(Errand::Tape), "how far: a tape of light"),
         one(
+            Pressed::plain(Key::Enter),
+            Act::BeginCutting,
+            "over to cutting",
+        ),
+        one(
             letter('S'),
             Begin(Errand::Samples),
             "samples: how strong a guide",
         ),
     ]);
+    lines
+}
+
+/// Cutting: two signals, and by name what the list holds.
+fn cutting() -> Vec<Line> {
+    let on = [Key::Space, Key::Enter].map(|k| (Pressed::plain(k), Signal::GoOn.into()));
+    let back = (Pressed::plain(Key::Backspace), Signal::Back.into());
+    let take = |c, item: Item| one(letter(c), Act::Take(item), item.words());
+    let mut lines = vec![
+        many(on, "go on"),
+        many([back], "back; held: the list"),
+        one(
+            Pressed::plain(Key::Tab),
+            Relative::CutAnother,
+            "another piece next",
+        ),
+        take('B', Item::LayBack),
+        take('S', Item::Spoilt),
+        take('C', Item::Moved),
+        take('K', Item::Check),
+        take('N', Item::NotchByNotch),
+        take('D', Item::Waive),
+        take('X', Item::ThisSpoilt),
+        take('A', Item::NotchNextTime),
+        take('O', Item::Outlines),
+    ];
+    lines.extend(arrows([
+        "move the pointer 10 mm",
+        "move the pointer 1 mm",
+        "move the pointer 0.1 mm",
+    ]));
+    lines.push(one(
+        Pressed::plain(Key::Escape),
+        Act::Leave,
+        "leave cutting: lay",
+    ));
     lines
 }
 
@@ -268,7 +320,7 @@ fn pointing(doing: &Doing) -> Vec<Line> {
 fn takes_back(doing: &Doing) -> bool {
     !matches!(
         doing,
-        Doing::Laying | Doing::Marking { .. } | Doing::Samples { .. }
+        Doing::Laying | Doing::Marking { .. } | Doing::Samples { .. } | Doing::Teaching { .. }
     )
 }
 

@@ -4,8 +4,8 @@
 use super::act::{Reply, Touched};
 use super::bench::Bench;
 use super::op::{Id, Op, Spot};
-use super::pieces::{degrees, other, rounded, words};
-use crate::lay::{Along, Count, Face, Placement, squared};
+use super::pieces::{degrees, rounded, words};
+use crate::lay::{Along, Count, Face, Hands, Placement, squared};
 use crate::shape::bounds;
 use crate::space::{Cloth, Point, Vector};
 
@@ -14,19 +14,40 @@ use crate::space::{Cloth, Point, Vector};
 const BESIDE: f64 = 12.0;
 
 impl Bench {
-    /// The count that a placement belongs to, without it.
-    pub(super) fn count_without(&self, p: &Placement) -> Option<Count<'_>> {
-        let cloth = &self.state.panel(&p.panel)?.cloth;
-        let all = self.counts();
-        let mine = all
-            .into_iter()
-            .find(|c| c.article == p.article && c.part.piece == p.piece && c.part.cloth == *cloth);
-        let mut count = mine?;
-        match p.face {
-            Face::Up => count.up = count.up.saturating_sub(1),
-            Face::Down => count.down = count.down.saturating_sub(1),
+    /// Whether the order takes a placement in place of what is laid by `instead`.
+    pub(super) fn takes(&self, p: &Placement, instead: Option<Id>) -> Result<(), String> {
+        let stock = self.goods.stock();
+        let cloth = self.state.panel(&p.panel).map(|q| q.cloth.clone());
+        let others = self.state.placed.iter().filter(|(id, _)| Some(**id) != instead);
+        let all = stock.counts(
+            &self.state.panels,
+            others.map(|(_, q)| q),
+            &self.state.cuts.parts,
+        );
+        let name = format!("{} {}", p.piece, p.article);
+        let same = |c: &&Count| {
+            c.article == p.article && c.part.piece == p.piece && Some(&c.part.cloth) == cloth.as_ref()
+        };
+        let Some(count) = all.iter().find(same) else {
+            return Err(format!(
+                "{name} is not ordered in {}",
+                cloth.unwrap_or_default()
+            ));
+        };
+        let mut gives = Hands::default();
+        for face in stock.gives(p, &self.state.panels) {
+            gives.add(face);
         }
-        Some(count)
+        if count.open() == 0 {
+            Err(format!("all {} of {name} are laid", count.part.count))
+        } else if !count.takes_all(gives) {
+            Err(match gives.sum() {
+                1 => format!("{name}: {} would be one too many of that hand", words(p.face)),
+                _ => format!("{name}: two plies would give one too many of a hand"),
+            })
+        } else {
+            Ok(())
+        }
     }
 
     pub(super) fn another(&mut self) -> Reply {
@@ -41,7 +62,7 @@ impl Bench {
         let Some((_, p)) = self.in_hand() else {
             return self.nothing_to_move();
         };
-        let face = other(p.face);
+        let face = p.face.other();
         let beside = self.beside(&p, face);
         self.lay_at(p.article, p.piece, beside)
     }
@@ -125,27 +146,7 @@ impl Bench {
             locked: false,
         };
         spot.put(&mut placed);
-        let cloth = self.state.panel(&placed.panel).map(|p| p.cloth.clone());
-        let all = self.counts();
-        let count = all.iter().find(|c| {
-            c.article == placed.article
-                && c.part.piece == placed.piece
-                && Some(&c.part.cloth) == cloth.as_ref()
-        });
-        let name = format!("{} {}", placed.piece, placed.article);
-        let refused = match count {
-            None => Some(format!(
-                "{name} is not ordered in {}",
-                cloth.unwrap_or_default()
-            )),
-            Some(c) if c.open() == 0 => Some(format!("all {} of {name} are laid", c.part.count)),
-            Some(c) if !c.takes(placed.face) => Some(format!(
-                "{name}: {} would be one too many of that hand",
-                words(placed.face)
-            )),
-            Some(_) => None,
-        };
-        if let Some(words) = refused {
+        if let Err(words) = self.takes(&placed, None) {
             return Reply::refused(words);
         }
         self.does(vec![Op::Lay { id, placed }]);
@@ -194,7 +195,7 @@ impl Bench {
         let Some((id, placed)) = self.in_hand() else {
             return self.nothing_to_move();
         };
-        if placed.locked {
+        if placed.locked || self.state.cuts.has(id) {
             return self.nothing_to_move();
         }
         let said = format!("{} {} taken away", placed.piece, placed.article);

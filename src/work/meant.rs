@@ -25,6 +25,8 @@ pub enum Relative {
     /// Pieces of one article move together, or no longer.
     Together,
     Begin(Errand),
+    /// The piece after the one in hand is cut next.
+    CutAnother,
     /// Percent more or less.
     WorkLight(i8),
     Brightness(i8),
@@ -95,6 +97,13 @@ impl Relative {
                 Some(panel) => Act::Begin(errand.on(&panel.name)),
                 None => return Err("which panel? put the pointer on it".to_owned()),
             },
+            Relative::CutAnother => {
+                let order = bench.doing().cutting().map(|c| &c.order[..]);
+                match order.unwrap_or_default().get(1) {
+                    Some(&id) => Act::CutNext(id),
+                    None => return Err("there is no other piece to cut on this sheet".to_owned()),
+                }
+            }
             Relative::WorkLight(by) => Act::WorkLight(ways.work_light.saturating_add_signed(by)),
             Relative::Brightness(by) => Act::Brightness(ways.brightness.saturating_add_signed(by)),
             Relative::Band(by) => Act::Band(ways.band_mm + by),

@@ -2,9 +2,10 @@
 //! what is after, never "by how much", so that it can be undone and replayed
 //! without knowing anything else.
 
+use super::cuts::{AddedNotch, Switches};
 use super::ways::Ways;
 use crate::cloth::{ClothMark, KeepOut, OnTable};
-use crate::lay::{Face, Placement};
+use crate::lay::{CutPart, Face, Marking, Placement};
 use crate::shape::signed_area;
 use crate::space::{Cloth, Point};
 use serde::{Deserialize, Serialize};
@@ -104,6 +105,24 @@ pub enum Op {
     Grain { panel: String, from: f64, to: f64 },
     /// How the lay is lit.
     Light { from: Ways, to: Ways },
+    /// A placement is cut, all plies at once.
+    Cut { parts: Vec<CutPart> },
+    /// That was not so.
+    Uncut { parts: Vec<CutPart> },
+    /// A part is marked, clipped late, spoilt.
+    Part { from: CutPart, to: CutPart },
+    /// The panels that are roughly cut apart.
+    Apart { from: Vec<String>, to: Vec<String> },
+    /// The pieces that the person wants to cut first.
+    First { from: Vec<Id>, to: Vec<Id> },
+    /// What the person signals with.
+    Switches { from: Switches, to: Switches },
+    /// A notch for the next time comes or goes.
+    NextNotch {
+        at: usize,
+        from: Option<AddedNotch>,
+        to: Option<AddedNotch>,
+    },
 }
 
 impl Op {
@@ -125,6 +144,16 @@ impl Op {
                     placed: placed.clone(),
                 };
             }
+            Op::Cut { parts } => {
+                return Op::Uncut {
+                    parts: parts.clone(),
+                };
+            }
+            Op::Uncut { parts } => {
+                return Op::Cut {
+                    parts: parts.clone(),
+                };
+            }
             Op::Move { from, to, .. } => swap(from, to),
             Op::Lock { from, to, .. } | Op::Spread { from, to, .. } => swap(from, to),
             Op::Lie { from, to, .. } => swap(from, to),
@@ -135,6 +164,11 @@ impl Op {
             Op::Mark { from, to, .. } => swap(from, to),
             Op::Grain { from, to, .. } => swap(from, to),
             Op::Light { from, to } => swap(from, to),
+            Op::Part { from, to } => swap(from, to),
+            Op::Apart { from, to } => swap(from, to),
+            Op::First { from, to } => swap(from, to),
+            Op::Switches { from, to } => swap(from, to),
+            Op::NextNotch { from, to, .. } => swap(from, to),
         }
         back
     }
@@ -162,7 +196,14 @@ impl Op {
             | Op::CarriedBy { .. }
             | Op::Spread { .. }
             | Op::Under { .. }
-            | Op::Light { .. } => true,
+            | Op::Light { .. }
+            | Op::Cut { .. }
+            | Op::Uncut { .. }
+            | Op::Part { .. }
+            | Op::Apart { .. }
+            | Op::First { .. }
+            | Op::Switches { .. } => true,
+            Op::NextNotch { to, .. } => to.as_ref().is_none_or(|n| place(n.x_mm, n.y_mm, 0.0)),
         }
     }
 
@@ -245,6 +286,32 @@ impl fmt::Display for Op {
             },
             Op::Grain { panel, .. } => write!(f, "the warp of {panel} set"),
             Op::Light { .. } => f.write_str("the light changed"),
+            Op::Cut { parts } => match parts.as_slice() {
+                [one] => write!(f, "{} cut", one.name()),
+                [first, ..] => write!(f, "{} {} cut, both plies", first.piece, first.article),
+                [] => f.write_str("nothing cut"),
+            },
+            Op::Uncut { parts } => match parts.first() {
+                Some(p) => write!(f, "{} {} not cut after all", p.piece, p.article),
+                None => f.write_str("nothing uncut"),
+            },
+            Op::Part { from, to } => match (from, to) {
+                (a, b) if !a.spoilt && b.spoilt => write!(f, "{} spoilt", b.name()),
+                (a, b) if a.marking != b.marking => match b.marking {
+                    Marking::Done => write!(f, "{} marked", b.name()),
+                    Marking::Waived => write!(f, "the marks of {} waived", b.name()),
+                    _ => write!(f, "{} to be marked", b.name()),
+                },
+                (_, b) => write!(f, "the notches of {}", b.name()),
+            },
+            Op::Apart { to, .. } => match to.last() {
+                Some(panel) => write!(f, "{panel} cut apart"),
+                None => f.write_str("no panel cut apart"),
+            },
+            Op::First { .. } => f.write_str("the order of cutting changed"),
+            Op::Switches { .. } => f.write_str("a switch taught"),
+            Op::NextNotch { to: Some(n), .. } => write!(f, "a notch for {} next time", n.piece),
+            Op::NextNotch { .. } => f.write_str("a notch for next time dropped"),
         }
     }
 }

@@ -5,7 +5,7 @@ use super::act::{Act, Reply, Touched};
 use super::bench::{Bench, Grip};
 use super::op::{Id, Op, Spot};
 use crate::cloth::Panel;
-use crate::lay::{Along, Face, squared};
+use crate::lay::{Along, Face, Placement, squared};
 use crate::shape::Region;
 use crate::space::{Piece, Point, Rigid, Table, Vector};
 
@@ -62,7 +62,9 @@ impl Bench {
     /// The piece whose inside lies at a point; of several, the smallest.
     pub fn piece_at(&self, p: Point<Table>) -> Option<Id> {
         let (ids, laid) = self.laid();
-        let hit = ids.into_iter().zip(&laid).filter_map(|(id, l)| {
+        let there = ids.into_iter().zip(&laid);
+        let there = there.filter(|(id, _)| self.state.is_to_cut(*id));
+        let hit = there.filter_map(|(id, l)| {
             let at = l.pose.inverse().point(p);
             let cut = Region::new(l.piece.cut.clone());
             cut.contains(at).then(|| (id, cut.area()))
@@ -155,11 +157,14 @@ impl Bench {
     pub(super) fn movable(&self) -> Option<(Id, Rigid<Piece, Table>)> {
         let id = self.held?;
         let locked = self.state.placed.get(&id)?.locked;
-        (!locked).then_some(())?;
+        (!locked && !self.state.cuts.has(id)).then_some(())?;
         Some((id, self.pose(id)?))
     }
 
     pub(super) fn nothing_to_move(&self) -> Reply {
+        if self.held.is_some_and(|id| self.state.cuts.has(id)) {
+            return Reply::refused("that piece is cut: it moves no more");
+        }
         match self.held.and_then(|id| self.state.placed.get(&id)) {
             Some(p) if p.locked => Reply::refused(format!(
                 "{} {} is locked: free it first",
@@ -178,7 +183,11 @@ impl Bench {
         };
         let article = self.state.placed.get(&held).map(|p| p.article.clone());
         let with = self.state.placed.iter().filter(|(id, p)| {
-            **id == held || (self.together && !p.locked && Some(&p.article) == article.as_ref())
+            **id == held
+                || (self.together
+                    && !p.locked
+                    && !self.state.cuts.has(**id)
+                    && Some(&p.article) == article.as_ref())
         });
         let ids: Vec<Id> = with.map(|(id, _)| *id).collect();
         let moves = ids.iter().filter_map(|&id| {
@@ -212,13 +221,21 @@ impl Bench {
         let panel = if lies_on(own, at) {
             own
         } else {
-            other.into_iter().find(|q| lies_on(q, at)).unwrap_or(own)
+            // Two plies there may give too many.
+            let takes = |q: &&Panel| {
+                let mut there = p.clone();
+                spot_on(q, pose).put(&mut there);
+                self.takes(&there, Some(id)).is_ok()
+            };
+            let mut here = other.into_iter().filter(|q| lies_on(q, at));
+            here.find(takes).unwrap_or(own)
         };
         Some(spot_on(panel, pose))
     }
 
     fn step(&mut self, by: isize) -> Reply {
-        let (ids, _) = self.laid();
+        let (mut ids, _) = self.laid();
+        ids.retain(|id| self.state.is_to_cut(*id));
         if ids.is_empty() {
             return Reply::refused("nothing is laid yet");
         }
@@ -274,14 +291,10 @@ impl Bench {
         let Some(p) = self.state.placed.get(&id).cloned() else {
             return Reply::default();
         };
-        let face = other(p.face);
-        if !self.count_without(&p).is_some_and(|c| c.takes(face)) {
-            return Reply::refused(format!(
-                "{} {}: {} would be one too many of that hand",
-                p.piece,
-                p.article,
-                words(face)
-            ));
+        let face = p.face.other();
+        let turned = Placement { face, ..p.clone() };
+        if let Err(words) = self.takes(&turned, Some(id)) {
+            return Reply::refused(words);
         }
         let from = Spot::of(&p);
         let to = Spot {
@@ -338,13 +351,6 @@ pub(super) fn degrees(radians: f64) -> f64 {
 fn rounded_degrees(deg: f64) -> f64 {
     let d = 10.0 * FINEST;
     (deg * d).round() / d
-}
-
-pub(super) fn other(face: Face) -> Face {
-    match face {
-        Face::Up => Face::Down,
-        Face::Down => Face::Up,
-    }
 }
 
 pub(super) fn words(face: Face) -> &'static str {

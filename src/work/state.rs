@@ -1,9 +1,10 @@
 //! What the person's work has come to, and how an [`Op`] changes it.
 
+use super::cuts::Cuts;
 use super::op::{Id, Op, Spot};
 use super::ways::Ways;
 use crate::cloth::Panel;
-use crate::lay::Placement;
+use crate::lay::{CutPart, Placement};
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -14,6 +15,7 @@ pub struct State {
     pub panels: Vec<Panel>,
     pub placed: BTreeMap<Id, Placement>,
     pub ways: Ways,
+    pub cuts: Cuts,
 }
 
 /// An [`Op`] that doesn't begin at the state it was given: a journal that
@@ -57,7 +59,19 @@ impl State {
             panels,
             placed: all,
             ways: ways.within_reach(),
+            cuts: Cuts::default(),
         }
+    }
+
+    /// The same, with what has been cut of it.
+    #[must_use]
+    pub fn cut_so_far(self, cuts: Cuts) -> Self {
+        Self { cuts, ..self }
+    }
+
+    /// Whether a placement lies there still to be cut.
+    pub fn is_to_cut(&self, id: Id) -> bool {
+        self.placed.contains_key(&id) && !self.cuts.has(id)
     }
 
     /// A panel by its name.
@@ -128,8 +142,37 @@ impl State {
             } => list(&mut self.named(panel)?.marks, *at, from, to)?,
             Op::Grain { panel, from, to } => swap(&mut self.named(panel)?.grain_deg, from, to)?,
             Op::Light { from, to } => swap(&mut self.ways, from, to)?,
+            Op::Cut { parts } => self.cut(parts)?,
+            Op::Uncut { parts } => {
+                let all = &mut self.cuts.parts;
+                let rest = all.len().checked_sub(parts.len())?;
+                (all[rest..] == parts[..]).then(|| all.truncate(rest))?;
+            }
+            Op::Part { from, to } => {
+                let same = from.id == to.id && from.placed == to.placed;
+                let part = self.cuts.parts.iter_mut().find(|p| p.id == from.id)?;
+                same.then(|| swap(part, from, to))??;
+            }
+            Op::Apart { from, to } => swap(&mut self.cuts.apart, from, to)?,
+            Op::First { from, to } => swap(&mut self.cuts.first, from, to)?,
+            Op::Switches { from, to } => swap(&mut self.cuts.switches, from, to)?,
+            Op::NextNotch { at, from, to } => list(&mut self.cuts.notches, *at, from, to)?,
         }
         Some(())
+    }
+
+    /// Adds the parts of one placement that lies there uncut.
+    fn cut(&mut self, parts: &[CutPart]) -> Option<()> {
+        let first = parts.first()?;
+        let placed = self.placed.get(&first.placed)?;
+        let new = |k: usize, p: &CutPart| {
+            p.id == self.cuts.last() + 1 + k as u32
+                && p.placed == first.placed
+                && p.piece == placed.piece
+                && p.article == placed.article
+        };
+        let sound = self.is_to_cut(first.placed) && parts.iter().enumerate().all(|(k, p)| new(k, p));
+        sound.then(|| self.cuts.parts.extend_from_slice(parts))
     }
 
     fn named(&mut self, name: &str) -> Option<&mut Panel> {

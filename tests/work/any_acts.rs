@@ -110,9 +110,26 @@ impl Trial {
         let state = self.bench.state();
         for c in self.bench.counts() {
             let (up, down) = c.part.hands();
-            prop_assert!(c.up + c.down <= c.part.count, "{:?}", c);
-            prop_assert!(!c.part.pair || (c.up <= up && c.down <= down), "{:?}", c);
+            let all = c.all();
+            prop_assert!(all.sum() <= c.part.count, "{:?}", c);
+            prop_assert!(!c.part.pair || (all.up <= up && all.down <= down), "{:?}", c);
+            // Hands cut and hands to cut are the hands that were ordered.
+            let good = state.cuts.parts.iter().filter(|p| !p.spoilt);
+            let good = good.filter(|p| {
+                (&p.article[..], &p.piece, &p.cloth) == (c.article, &c.part.piece, &c.part.cloth)
+            });
+            let (lefts, rights): (Vec<_>, Vec<_>) = good.partition(|p| p.face == Face::Up);
+            let (lefts, rights) = (lefts.len() as u32, rights.len() as u32);
+            let left = c.to_cut();
+            if c.part.pair {
+                prop_assert_eq!((lefts + left.up, rights + left.down), (up, down), "{:?}", c);
+            } else {
+                prop_assert_eq!(lefts + rights + left.sum(), c.part.count, "{:?}", c);
+            }
         }
+        let cutting = self.bench.doing().cutting().is_some();
+        prop_assert_eq!(self.bench.prompt().is_some(), cutting);
+        prop_assert!(!cutting || self.bench.is_cutting());
         if let Some(id) = self.bench.held() {
             prop_assert!(state.placed.contains_key(&id));
             prop_assert!(self.bench.pose(id).is_some(), "{} is put away", id);
@@ -218,10 +235,18 @@ fn kind(op: &Op) -> &'static str {
         Op::Grain { .. } => KINDS[10],
         Op::Light { .. } => KINDS[11],
         Op::CarriedBy { .. } => KINDS[12],
+        Op::Cut { .. } => KINDS[13],
+        // Only on the way back: the journal has "undo" for it.
+        Op::Uncut { .. } => "Uncut",
+        Op::Part { .. } => KINDS[14],
+        Op::Apart { .. } => KINDS[15],
+        Op::First { .. } => KINDS[16],
+        Op::Switches { .. } => KINDS[17],
+        Op::NextNotch { .. } => KINDS[18],
     }
 }
 
-const KINDS: [&str; 13] = [
+const KINDS: [&str; 19] = [
     "Lay",
     "TakeAway",
     "Move",
@@ -235,9 +260,15 @@ const KINDS: [&str; 13] = [
     "Grain",
     "Light",
     "CarriedBy",
+    "Cut",
+    "Part",
+    "Apart",
+    "First",
+    "Switches",
+    "NextNotch",
 ];
 
-const ACTS: [&str; 39] = [
+const ACTS: [&str; 45] = [
     "Point",
     "Press",
     "Release",
@@ -277,6 +308,12 @@ const ACTS: [&str; 39] = [
     "DropMark",
     "NameKeepOut",
     "NameMark",
+    "BeginCutting",
+    "Signal",
+    "CutNext",
+    "Take",
+    "Teach",
+    "Taught",
 ];
 
 fn first_word(act: &Act) -> String {

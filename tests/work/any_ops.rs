@@ -3,8 +3,8 @@
 
 use crate::jobs::{coat, demo, placed};
 use ghostchalk::cloth::{ClothMark, KeepOut, OnTable};
-use ghostchalk::lay::Face;
-use ghostchalk::work::{Op, Record, Spot, State, Ways, apply_all, replay};
+use ghostchalk::lay::{CutPart, Face, Marking};
+use ghostchalk::work::{AddedNotch, Op, Switches, Record, Spot, State, Ways, apply_all, replay};
 use proptest::prelude::*;
 
 /// What an op is made from, on whatever state it meets.
@@ -22,7 +22,7 @@ struct Seed {
 
 fn seed() -> impl Strategy<Value = Seed> {
     (
-        0..13usize,
+        0..20usize,
         0..40usize,
         0..40usize,
         0..5usize,
@@ -197,6 +197,99 @@ impl Seed {
                     to: to.collect(),
                 }
             }
+            12 => {
+                let there = state.placed.get(&id).cloned();
+                let p = there.unwrap_or_else(|| placed("tongue", "1", &name, (n, n, 0.0), Face::Up));
+                let last = state.cuts.last();
+                let part = |k: u32, face| CutPart {
+                    id: last + k + if self.wrong == 2 { 1 } else { 0 },
+                    placed: if self.wrong == 3 { id + 500 } else { id },
+                    piece: p.piece.clone(),
+                    article: p.article.clone(),
+                    cloth: panel.cloth.clone(),
+                    panel: panel.name.clone(),
+                    face,
+                    plies: 1,
+                    clipped_late: Vec::new(),
+                    marking: Marking::ToDo,
+                    spoilt: false,
+                };
+                let mut parts = vec![part(1, Face::Up)];
+                if self.flag {
+                    parts.push(part(2, Face::Down));
+                }
+                Op::Cut { parts }
+            }
+            13 => {
+                let all = &state.cuts.parts;
+                let tail = all.len().saturating_sub(self.at);
+                let mut parts = all[tail..].to_vec();
+                if self.wrong == 2 {
+                    parts.extend(all.first().cloned());
+                }
+                Op::Uncut { parts }
+            }
+            14 => {
+                let all = &state.cuts.parts;
+                let Some(part) = all.get(self.which % all.len().max(1)).cloned() else {
+                    return Op::Switches {
+                        from: state.cuts.switches.clone(),
+                        to: Switches::default(),
+                    };
+                };
+                let mut from = part.clone();
+                let mut to = part;
+                from.spoilt ^= self.wrong == 2;
+                to.spoilt = self.flag;
+                to.clipped_late.push(self.at as u32);
+                to.id += u32::from(self.wrong == 3);
+                Op::Part { from, to }
+            }
+            15 => {
+                let mut from = state.cuts.apart.clone();
+                if self.wrong == 2 {
+                    from.push(wrong_name());
+                }
+                Op::Apart {
+                    from,
+                    to: vec![panel.name.clone()],
+                }
+            }
+            16 => {
+                let mut from = state.cuts.first.clone();
+                if self.wrong == 2 {
+                    from.push(9999);
+                }
+                Op::First { from, to: vec![id] }
+            }
+            17 => {
+                let mut from = state.cuts.switches.clone();
+                if self.wrong == 2 {
+                    from.back = Some(wrong_name());
+                }
+                let to = Switches {
+                    go_on: self.flag.then(|| "key F13".to_owned()),
+                    back: None,
+                };
+                Op::Switches { from, to }
+            }
+            18 => {
+                let from = self
+                    .flag
+                    .then(|| state.cuts.notches.get(self.at).cloned())
+                    .flatten();
+                let to = (self.n > -300.0).then(|| AddedNotch {
+                    piece: "tongue".into(),
+                    x_mm: n,
+                    y_mm: odd(n),
+                });
+                let from = if self.wrong == 2 { to.clone() } else { from };
+                Op::NextNotch {
+                    at: self.at,
+                    from,
+                    to,
+                }
+            }
             _ => {
                 let mut from = state.ways;
                 from.band_mm += off;
@@ -245,6 +338,48 @@ fn meant(state: &State, op: &Op) -> Option<State> {
         Op::Lie { panel, from, to } => {
             let p = &mut s.panels[known(panel)?];
             holds &= std::mem::replace(&mut p.on_table, *to) == *from;
+        }
+        Op::Cut { parts } => {
+            let first = parts.first()?;
+            let p = s.placed.get(&first.placed)?;
+            for (k, part) in parts.iter().enumerate() {
+                holds &= part.id as usize == s.cuts.parts.len() + 1 + k;
+                holds &= part.placed == first.placed;
+                holds &= (&part.piece, &part.article) == (&p.piece, &p.article);
+            }
+            holds &= s.cuts.parts.iter().all(|q| q.placed != first.placed);
+            s.cuts.parts.extend(parts.iter().cloned());
+        }
+        Op::Uncut { parts } => {
+            for part in parts.iter().rev() {
+                holds &= s.cuts.parts.pop().as_ref() == Some(part);
+            }
+        }
+        Op::Part { from, to } => {
+            let p = s.cuts.parts.iter_mut().find(|p| p.id == from.id)?;
+            holds &= p == from && (from.id, from.placed) == (to.id, to.placed);
+            *p = to.clone();
+        }
+        Op::Apart { from, to } => {
+            holds &= std::mem::replace(&mut s.cuts.apart, to.clone()) == *from;
+        }
+        Op::First { from, to } => {
+            holds &= std::mem::replace(&mut s.cuts.first, to.clone()) == *from;
+        }
+        Op::Switches { from, to } => {
+            holds &= std::mem::replace(&mut s.cuts.switches, to.clone()) == *from;
+        }
+        Op::NextNotch { at, from, to } => {
+            let all = &mut s.cuts.notches;
+            match (from, to) {
+                (None, None) => holds &= *at <= all.len(),
+                (None, Some(new)) if *at <= all.len() => all.insert(*at, new.clone()),
+                (Some(old), None) if all.get(*at) == Some(old) => {
+                    all.remove(*at);
+                }
+                (Some(old), Some(new)) if all.get(*at) == Some(old) => all[*at] = new.clone(),
+                _ => return None,
+            }
         }
         Op::CarriedBy { panel, from, to } => {
             let p = &mut s.panels[known(panel)?];

@@ -60,6 +60,7 @@ pub fn coat() -> Bench {
         cloth: cloth.into(),
         count,
         pair,
+        inside: None,
     };
     let article = |name: &str| Article {
         name: name.into(),

@@ -5,6 +5,7 @@
 mod any_acts;
 mod any_ops;
 mod cloth;
+mod cutting;
 mod drags;
 mod jobs;
 mod laying;

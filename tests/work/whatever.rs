@@ -1,7 +1,9 @@
 //! Whatever a person might do: sense and nonsense, in any order.
 
-use ghostchalk::space::{Point, Table};
+use ghostchalk::space::{Point, Table, Vector};
 use ghostchalk::stand::{Hand, Side};
+use ghostchalk::work::cutting::Item;
+use ghostchalk::work::signals::{Signal, Told};
 use ghostchalk::work::{Act, Bench, Task, Way};
 use proptest::prelude::*;
 use proptest::sample::select;
@@ -70,6 +72,72 @@ fn task(names: &Names) -> impl Strategy<Value = Task> + use<> {
     ]
 }
 
+fn item() -> impl Strategy<Value = Item> {
+    let all = [
+        Item::LayBack,
+        Item::Spoilt,
+        Item::Moved,
+        Item::Check,
+        Item::Waive,
+        Item::NotchByNotch,
+        Item::ThisSpoilt,
+        Item::NotchNextTime,
+        Item::Outlines,
+        Item::Close,
+    ];
+    select(all.to_vec())
+}
+
+/// Cutting, and what happens while it goes on.
+fn cut(names: &Names) -> impl Strategy<Value = Vec<Act>> + use<> {
+    let signal = prop_oneof![
+        6 => Just(Act::Signal(Told::GoOn)),
+        2 => Just(Act::Signal(Told::Back)),
+        1 => Just(Act::Signal(Told::List)),
+        1 => item().prop_map(Act::Take),
+        1 => (0..24u32).prop_map(Act::CutNext),
+        1 => select(vec![Act::Undo, Act::Redo]),
+        1 => (names.panel(), prop::option::of(names.panel()))
+            .prop_map(|(panel, top)| Act::Under { panel, top }),
+        1 => single(names),
+    ];
+    prop::collection::vec(signal, 1..20).prop_map(|signals| {
+        [Act::BeginCutting].into_iter().chain(signals).collect()
+    })
+}
+
+/// A spoilt part, a part laid back with the pointer on its edge, a taught switch.
+fn mend() -> impl Strategy<Value = Vec<Act>> {
+    let go_on = || Act::Signal(Told::GoOn);
+    let back = || Act::Signal(Told::Back);
+    let spoil = (1..4usize).prop_map(move |n| {
+        let mut acts = vec![Act::BeginCutting];
+        acts.extend(vec![go_on(); 3]);
+        acts.push(Act::Take(Item::Spoilt));
+        acts.extend(vec![go_on(); n]);
+        acts.extend([back(), go_on()]);
+        acts
+    });
+    let lay_back = (on_table(), 1..4usize).prop_map(move |(p, n)| {
+        let mut acts = vec![Act::BeginCutting];
+        acts.extend(vec![go_on(); 3]);
+        acts.extend([Act::Take(Item::LayBack), back()]);
+        for k in 0..40 {
+            // All over: somewhere an edge is near.
+            acts.push(Act::Point(p + Vector::new(f64::from(k) * 30.0 - 600.0, 0.0)));
+            acts.push(Act::Take(Item::NotchNextTime));
+        }
+        acts.push(Act::Take(Item::NotchByNotch));
+        acts.extend(vec![back(); n]);
+        acts
+    });
+    let teach = Just(vec![
+        Act::Teach(Signal::GoOn),
+        Act::Taught("mouse middle".to_owned()),
+    ]);
+    prop_oneof![spoil, lay_back, teach]
+}
+
 /// Any one act.
 fn single(names: &Names) -> BoxedStrategy<Act> {
     let lay = (
@@ -108,6 +176,13 @@ fn single(names: &Names) -> BoxedStrategy<Act> {
         Act::Together(false),
         Act::Waste(true),
         Act::Waste(false),
+        Act::BeginCutting,
+        Act::Signal(Told::GoOn),
+        Act::Signal(Told::Back),
+        Act::Signal(Told::List),
+        Act::Teach(Signal::GoOn),
+        Act::Teach(Signal::Back),
+        Act::Taught("key F13".to_owned()),
     ];
     prop_oneof![
         24 => select(plain.to_vec()),
@@ -115,6 +190,8 @@ fn single(names: &Names) -> BoxedStrategy<Act> {
         2 => amount().prop_map(Act::Turn),
         2 => (amount(), amount()).prop_map(|(right, away)| Act::Nudge { right, away }),
         3 => (0..24u32).prop_map(Act::Hold),
+        2 => (0..24u32).prop_map(Act::CutNext),
+        2 => item().prop_map(Act::Take),
         3 => lay.prop_map(|(article, piece, panel)| Act::Lay { article, piece, panel }),
         1 => select(Way::ALL.to_vec()).prop_map(Act::Way),
         1 => any::<u8>().prop_map(Act::WorkLight),
@@ -198,6 +275,8 @@ pub fn phrase(names: &Names) -> impl Strategy<Value = Vec<Did>> + use<> {
         4 => single(names).prop_map(|a| vec![a]),
         4 => handle,
         2 => drag,
+        2 => cut(names),
+        1 => mend(),
         2 => task,
         1 => carry,
         1 => away,

@@ -161,6 +161,6 @@ fn about_hand(act: &KeyAct) -> bool {
         ),
         KeyAct::Relative(Relative::Together) => true,
         KeyAct::Outside(o) => *o == crate::work::Outside::Flash,
-        KeyAct::Relative(_) => false,
+        KeyAct::Relative(_) | KeyAct::Signal(_) => false,
     }
 }

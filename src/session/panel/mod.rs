@@ -27,11 +27,13 @@ pub use style::dress;
 pub use view::{Bad, Facts, OutputFact, OutputState, PanelView, ProfileFact, Wish, wrongs};
 
 use crate::light::setting::CAUTIONS;
+use crate::work::Act;
 use crate::work::Bench;
 use crate::work::Key;
 use crate::work::KeyAct;
 use crate::work::Outside;
 use crate::work::Pressed;
+use crate::work::signals::{Signal, Told};
 use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, Role, ScrollArea, Ui};
 use press::press;
 use std::collections::BTreeSet;
@@ -204,6 +206,10 @@ fn wrong(ui: &mut Ui, view: &PanelView, window: f32) {
 fn wish_of(act: &KeyAct, bench: &Bench) -> Option<Wish> {
     match act {
         KeyAct::Act(act) => Some(Wish::Act(act.clone())),
+        KeyAct::Signal(signal) => Some(Wish::Act(Act::Signal(match signal {
+            Signal::GoOn => Told::GoOn,
+            Signal::Back => Told::Back,
+        }))),
         KeyAct::Relative(relative) => relative.act(bench).ok().map(Wish::Act),
         KeyAct::Outside(outside) => match outside {
             Outside::Flash => Some(Wish::Flash),

@@ -108,10 +108,11 @@ fn part(ui: &mut Ui, view: &PanelView, count: &Count, wishes: &mut Vec<Wish>) {
 
 /// One dot for each that is ordered: filled if it is laid; then in figures.
 fn dots(ui: &mut Ui, count: &Count) {
-    let (laid, of) = (count.up + count.down, count.part.count);
+    let (all, of) = (count.all(), count.part.count);
+    let laid = all.sum();
     let mut words = format!("{laid} of {of}");
     if count.part.pair {
-        words += &format!(", {} up {} down", count.up, count.down);
+        words += &format!(", {} up {} down", all.up, all.down);
     }
     if of <= DOTS {
         let (rect, response) = ui.allocate_exact_size(vec2(14.0 * of as f32, BODY), Sense::hover());

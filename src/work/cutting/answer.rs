@@ -1,0 +1,468 @@
+//! What each signal comes to.
+
+use super::{Cutting, Errand, Item, Of, Phase, to_transfer};
+use crate::lay::{CutPart, Hands, Marking};
+use crate::work::act::{Reply, Task, Touched};
+use crate::work::bench::Bench;
+use crate::work::cuts::AddedNotch;
+use crate::work::doing::Doing;
+use crate::work::op::{Id, Op};
+use crate::work::signals::{Signal, Told};
+
+/// How near to a cut line the pointer must be for a notch, mm.
+const NEAR: f64 = 15.0;
+
+impl Bench {
+    /// Cutting is under way, or an errand from it.
+    pub fn is_cutting(&self) -> bool {
+        self.cutting
+    }
+
+    /// Over to cutting.
+    pub(in crate::work) fn begin_cutting(&mut self) -> Reply {
+        self.cutting = true;
+        self.grip = None;
+        self.go_to_next();
+        Reply::touching(Touched::All)
+    }
+
+    /// Takes cutting up where it was when the program stopped: asks whether the
+    /// cloth has moved. Does nothing if nothing was cut, or all is.
+    pub fn take_up(&mut self) {
+        let left = self.state.placed.keys().any(|id| self.state.is_to_cut(*id));
+        let marks = self.state.cuts.parts.iter();
+        let to_mark = marks.into_iter().any(|p| p.marking == Marking::ToDo && !p.spoilt);
+        if self.state.cuts.parts.is_empty() || !(left || to_mark) {
+            return;
+        }
+        self.cutting = true;
+        let now = self.cutting_now();
+        self.doing = Doing::Cutting(Cutting {
+            phase: Phase::Returned,
+            ..now
+        });
+    }
+
+    /// Answers a signal while cutting.
+    pub(in crate::work) fn signalled(&mut self, told: Told) -> Reply {
+        let Doing::Cutting(cutting) = &self.doing else {
+            return self.signalled_elsewhere(told);
+        };
+        let cutting = cutting.clone();
+        let reply = match (cutting.list, told) {
+            (Some(_), Told::List) => {
+                self.list(None);
+                Reply::touching(Touched::All)
+            }
+            (Some(at), Told::GoOn) => {
+                let n = Item::of(&cutting.phase).len();
+                self.list(Some((at + 1) % n));
+                Reply::touching(Touched::Over)
+            }
+            (Some(at), Told::Back) => {
+                self.list(None);
+                let item = Item::of(&cutting.phase).get(at).copied();
+                self.take_item(item.unwrap_or(Item::Close), &cutting.phase)
+            }
+            (None, Told::List) => {
+                self.list(Some(0));
+                Reply::touching(Touched::Over)
+            }
+            (None, Told::GoOn) => self.go_on(&cutting),
+            (None, Told::Back) => self.back(&cutting),
+        };
+        Reply {
+            touched: reply.touched.and(Touched::All),
+            ..reply
+        }
+    }
+
+    /// Signals work the carrying of cloth, too: it is slid under its marks.
+    fn signalled_elsewhere(&mut self, told: Told) -> Reply {
+        match (told, &self.doing) {
+            (_, Doing::Laying) => Reply::default(),
+            (Told::GoOn, _) => self.finish(),
+            _ => {
+                self.doing = Doing::Laying;
+                Reply::touching(Touched::All)
+            }
+        }
+    }
+
+    fn list(&mut self, list: Option<usize>) {
+        if let Doing::Cutting(c) = &mut self.doing {
+            c.list = list;
+        }
+    }
+
+    pub(super) fn to_phase(&mut self, phase: Phase) {
+        self.hold_of(&phase);
+        if let Doing::Cutting(c) = &mut self.doing {
+            c.phase = phase;
+            c.list = None;
+        }
+    }
+
+    fn go_on(&mut self, cutting: &Cutting) -> Reply {
+        match &cutting.phase {
+            Phase::Returned | Phase::LaidBack { .. } | Phase::Check => self.go_to_next(),
+            Phase::Stack { panel } => return self.restack(panel),
+            Phase::Apart { panel } => {
+                let from = self.state.cuts.apart.clone();
+                let to = from.iter().chain([panel]).cloned().collect();
+                self.does(vec![Op::Apart { from, to }]);
+                self.go_to_next();
+            }
+            Phase::Piece { id } => return self.cut(*id),
+            Phase::Notches { of, at } => return self.notch_done(*of, *at, false),
+            Phase::Marks { part } => return self.mark(*part, Marking::Done),
+            Phase::Choose { to, at } => {
+                let n = self.choices().len().max(1);
+                self.to_phase(Phase::Choose {
+                    to: *to,
+                    at: (at + 1) % n,
+                });
+            }
+            Phase::Again { part, places, at } => return self.lay_again(*part, places.get(*at)),
+            Phase::Over => self.go_to_next(),
+        }
+        Reply::touching(Touched::All)
+    }
+
+    fn back(&mut self, cutting: &Cutting) -> Reply {
+        match &cutting.phase {
+            Phase::Returned => self.has_moved(),
+            Phase::LaidBack { part, over } => {
+                self.to_phase(Phase::LaidBack {
+                    part: *part,
+                    over: !over,
+                });
+                Reply::touching(Touched::All)
+            }
+            Phase::Notches { of, at } => self.notch_done(*of, *at, true),
+            Phase::Check => self.next_with("the light is off its marks: set the table anew"),
+            Phase::Choose { to, at } => match (to, self.choices().get(*at).copied()) {
+                (Errand::LayBack, Some(part)) => self.lay_back(part),
+                (Errand::Spoilt, Some(part)) => self.spoil(part),
+                (_, None) => self.next_with("nothing is cut yet"),
+            },
+            Phase::Again { part, places, at } => {
+                let at = at + 1;
+                if at >= places.len() {
+                    return self.next_with("it is cut later");
+                }
+                self.to_phase(Phase::Again {
+                    part: *part,
+                    places: places.clone(),
+                    at,
+                });
+                Reply::touching(Touched::All)
+            }
+            _ => self.take_back_last(),
+        }
+    }
+
+    /// The last thing that was signalled is taken back.
+    fn take_back_last(&mut self) -> Reply {
+        if !self.history().last_is_cutting() {
+            return Reply::refused("nothing that was cut can be taken back");
+        }
+        let reply = self.step_back();
+        self.go_to_next();
+        reply
+    }
+
+    fn next_with(&mut self, words: &str) -> Reply {
+        self.go_to_next();
+        Reply::touching(Touched::All).saying(words)
+    }
+
+    fn take_item(&mut self, item: Item, phase: &Phase) -> Reply {
+        let choose = |to| Phase::Choose { to, at: 0 };
+        match (item, phase) {
+            (Item::LayBack, _) => self.to_phase(choose(Errand::LayBack)),
+            (Item::Spoilt, _) => self.to_phase(choose(Errand::Spoilt)),
+            (Item::Moved, _) => return self.has_moved(),
+            (Item::Check, _) => self.to_phase(Phase::Check),
+            (Item::Waive, Phase::Marks { part }) => return self.mark(*part, Marking::Waived),
+            (Item::NotchByNotch, Phase::Piece { id }) => self.to_phase(Phase::Notches {
+                of: Of::Piece(*id),
+                at: 0,
+            }),
+            (Item::NotchByNotch, Phase::LaidBack { part, .. }) => self.to_phase(Phase::Notches {
+                of: Of::Part(*part),
+                at: 0,
+            }),
+            (Item::ThisSpoilt, Phase::LaidBack { part, .. }) => return self.spoil(*part),
+            (Item::NotchNextTime, Phase::LaidBack { part, over }) => {
+                return self.notch_next_time(*part, *over);
+            }
+            (Item::Outlines, _) => self.outlines = !self.outlines,
+            _ => {}
+        }
+        Reply::touching(Touched::All)
+    }
+
+    /// A piece is cut, and all its notches are clipped.
+    fn cut(&mut self, id: Id) -> Reply {
+        let Some(parts) = self.parts_of(id) else {
+            return self.next_with("that piece is not on the table");
+        };
+        let gives = parts.iter().fold(Hands::default(), |mut all, p| {
+            all.add(p.face);
+            all
+        });
+        let (first, counts) = (&parts[0], self.counts());
+        let count = counts.iter().find(|c| {
+            c.article == first.article && c.part.piece == first.piece && c.part.cloth == first.cloth
+        });
+        if !count.is_some_and(|c| c.cuts(gives)) {
+            let name = format!("{} {}", first.piece, first.article);
+            let under = self.goods.stock().ply_under(&first.panel, &self.state.panels);
+            return Reply::refused(match under {
+                Some(under) => format!(
+                    "{name} is cut single now: draw {} out from under it first",
+                    under.name
+                ),
+                None => format!("{name}: that hand is cut already; take this one away"),
+            });
+        }
+        let said = match parts.as_slice() {
+            [one] => format!("{} cut", one.name()),
+            _ => format!("{} {} cut, {} plies", first.piece, first.article, parts.len()),
+        };
+        self.does(vec![Op::Cut { parts }]);
+        self.next_with(&said)
+    }
+
+    /// The parts that a placement gives.
+    fn parts_of(&self, id: Id) -> Option<Vec<CutPart>> {
+        let placed = self.state.placed.get(&id)?;
+        let panel = self.state.panel(&placed.panel).filter(|p| p.spread)?;
+        let stock = self.goods.stock();
+        let faces = stock.gives(placed, &self.state.panels);
+        let under = stock.ply_under(&placed.panel, &self.state.panels);
+        let plies = faces.len() as u32;
+        let last = self.state.cuts.last();
+        let part = |(k, face)| {
+            let from = if k == 0 { panel } else { under? };
+            let mut part = CutPart {
+                id: last + 1 + k as u32,
+                placed: id,
+                piece: placed.piece.clone(),
+                article: placed.article.clone(),
+                cloth: from.cloth.clone(),
+                panel: from.name.clone(),
+                face,
+                plies,
+                clipped_late: Vec::new(),
+                marking: Marking::Nothing,
+                spoilt: false,
+            };
+            if !to_transfer(&part, &stock).is_empty() {
+                part.marking = Marking::ToDo;
+            }
+            Some(part)
+        };
+        faces.into_iter().enumerate().map(part).collect()
+    }
+
+    /// Changes a part.
+    pub(super) fn change_part(&mut self, id: u32, change: impl FnOnce(&mut CutPart)) -> bool {
+        let Some(from) = self.state.cuts.part(id).cloned() else {
+            return false;
+        };
+        let mut to = from.clone();
+        change(&mut to);
+        self.does(vec![Op::Part { from, to }])
+    }
+
+    fn mark(&mut self, part: u32, marking: Marking) -> Reply {
+        self.change_part(part, |p| p.marking = marking);
+        self.next_with(match marking {
+            Marking::Waived => "done without its marks",
+            _ => "marked",
+        })
+    }
+
+    fn notches(&self, of: Of) -> usize {
+        let piece = match of {
+            Of::Piece(id) => self.state.placed.get(&id).map(|p| &p.piece),
+            Of::Part(id) => self.state.cuts.part(id).map(|p| &p.piece),
+        };
+        let piece = piece.and_then(|p| self.goods.stock().piece(p));
+        piece.map_or(0, |p| p.notches.len())
+    }
+
+    /// One notch of a round is clipped; `late`: it had been forgotten.
+    fn notch_done(&mut self, of: Of, at: usize, late: bool) -> Reply {
+        if let (Of::Part(part), true) = (of, late) {
+            let n = at as u32 + 1;
+            self.change_part(part, |p| {
+                if !p.clipped_late.contains(&n) {
+                    p.clipped_late.push(n);
+                    p.clipped_late.sort_unstable();
+                }
+            });
+        }
+        if at + 1 < self.notches(of) {
+            self.to_phase(Phase::Notches { of, at: at + 1 });
+        } else {
+            self.to_phase(match of {
+                Of::Piece(id) => Phase::Piece { id },
+                Of::Part(part) => Phase::LaidBack { part, over: false },
+            });
+        }
+        Reply::touching(Touched::All)
+    }
+
+    /// A part is lit again, whole.
+    pub(super) fn lay_back(&mut self, part: u32) -> Reply {
+        self.to_phase(Phase::LaidBack { part, over: false });
+        Reply::touching(Touched::All)
+    }
+
+    /// The pattern is to have a notch where the pointer is.
+    fn notch_next_time(&mut self, part: u32, over: bool) -> Reply {
+        let pose = self.laid_back_pose(part, over);
+        let piece = self.state.cuts.part(part).map(|p| p.piece.clone());
+        let (Some(pose), Some(name), Some(at)) = (pose, piece, self.pointer) else {
+            return Reply::refused("put the pointer of light on the edge first");
+        };
+        let at = pose.inverse().point(at);
+        let stock = self.goods.stock();
+        let near = stock.piece(&name).and_then(|p| {
+            let off = p.cut.iter().filter_map(|ring| {
+                let closed: Vec<_> = ring.iter().chain(ring.first()).copied().collect();
+                crate::shape::nearest(&closed, at).map(|(_, off)| off)
+            });
+            off.min_by(f64::total_cmp)
+        });
+        if near.is_none_or(|off| off > NEAR) {
+            return Reply::refused("put the pointer of light on the edge first");
+        }
+        self.does(vec![Op::NextNotch {
+            at: self.state.cuts.notches.len(),
+            from: None,
+            to: Some(AddedNotch {
+                piece: name.clone(),
+                x_mm: super::super::pieces::rounded(at.x),
+                y_mm: super::super::pieces::rounded(at.y),
+            }),
+        }]);
+        Reply::touching(Touched::All).saying(format!("{name} has this notch from the next time on"))
+    }
+
+    /// The cloth has moved: the sheet in hand is carried by its marks.
+    fn has_moved(&mut self) -> Reply {
+        let panel = match &self.doing {
+            Doing::Cutting(c) => c.order.first().and_then(|id| self.state.placed.get(id)),
+            _ => None,
+        };
+        let Some(panel) = panel.map(|p| p.panel.clone()) else {
+            return self.next_with("nothing on the table is still to be cut");
+        };
+        let reply = self.begin(Task::Moved(panel));
+        if matches!(self.doing, Doing::Cutting(_)) {
+            // Refused: it has too few marks.
+            self.go_to_next();
+        }
+        reply
+    }
+
+    /// The next sheet lies on the table; what is cut up makes room.
+    fn restack(&mut self, panel: &str) -> Reply {
+        let to_cut = |name: &str| {
+            let on = self.state.placed.iter().filter(|(_, p)| p.panel == name);
+            on.into_iter().any(|(id, _)| self.state.is_to_cut(*id))
+        };
+        let with_it = |p: &crate::cloth::Panel| {
+            p.name == panel || (p.under.as_deref() == Some(panel) && !p.spread)
+        };
+        let mut ops = Vec::new();
+        for p in &self.state.panels {
+            let to = if with_it(p) {
+                true
+            } else if p.spread && !to_cut(&p.name) && p.under.is_none() {
+                false
+            } else {
+                continue;
+            };
+            if p.spread != to {
+                ops.push(Op::Spread {
+                    panel: p.name.clone(),
+                    from: p.spread,
+                    to,
+                });
+            }
+        }
+        if let Some(why) = self.too_many_after(&ops) {
+            return Reply::refused(why);
+        }
+        self.does(ops);
+        let marks = self.state.panel(panel).map_or(0, |p| p.marks.len());
+        if marks >= 2 {
+            return self.begin(Task::Moved(panel.to_owned()));
+        }
+        self.next_with(&format!("{panel} is on the table"))
+    }
+
+    /// Another piece is to be cut next.
+    pub(in crate::work) fn cut_next(&mut self, id: Id) -> Reply {
+        if !self.state.is_to_cut(id) {
+            return Reply::refused("that piece is not there to be cut");
+        }
+        let from = self.state.cuts.first.clone();
+        let mut to = vec![id];
+        let rest = from
+            .iter()
+            .filter(|k| **k != id && self.state.is_to_cut(**k));
+        to.extend(rest);
+        self.does(vec![Op::First { from, to }]);
+        if self.doing.cutting().is_some() {
+            self.go_to_next();
+        }
+        Reply::touching(Touched::All)
+    }
+
+    /// Something from the list, named outright.
+    pub(in crate::work) fn take_from_list(&mut self, item: Item) -> Reply {
+        let Doing::Cutting(cutting) = &self.doing else {
+            return Reply::refused("nothing is being cut: begin with Enter");
+        };
+        let phase = cutting.phase.clone();
+        if !Item::of(&phase).contains(&item) {
+            return Reply::refused("not now: go on, or back, first");
+        }
+        self.list(None);
+        self.take_item(item, &phase)
+    }
+
+    /// This switch shall mean the signal that is being taught.
+    pub(in crate::work) fn taught(&mut self, name: String) -> Reply {
+        let Doing::Teaching { signal } = self.doing else {
+            return Reply::default();
+        };
+        self.doing = Doing::Laying;
+        let from = self.state.cuts.switches.clone();
+        let mut to = from.clone();
+        let (own, other) = match signal {
+            Signal::GoOn => (&mut to.go_on, &mut to.back),
+            Signal::Back => (&mut to.back, &mut to.go_on),
+        };
+        // One switch can't mean both.
+        if other.as_ref() == Some(&name) {
+            *other = None;
+        }
+        let said = format!("{name} means {}", signal.words());
+        *own = Some(name);
+        self.does(vec![Op::Switches { from, to }]);
+        Reply::touching(Touched::All).saying(said)
+    }
+
+    /// The parts that can be chosen, the latest first.
+    pub(super) fn choices(&self) -> Vec<u32> {
+        let good = self.state.cuts.parts.iter().rev().filter(|p| !p.spoilt);
+        good.map(|p| p.id).collect()
+    }
+}

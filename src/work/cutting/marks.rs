@@ -1,0 +1,40 @@
+//! What is transferred to a part before it leaves the light, and which ticket
+//! goes on it.
+
+use crate::lay::{CutPart, Stock, look_alikes};
+
+/// What to transfer to a part, a few words each; empty if nothing.
+pub fn to_transfer(part: &CutPart, stock: &Stock) -> Vec<String> {
+    let Some(piece) = stock.piece(&part.piece) else {
+        return Vec::new();
+    };
+    let several = |n: usize, one: &str, many: &str| match n {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        n => Some(format!("{n} {many}")),
+    };
+    let mut all: Vec<String> = [
+        several(piece.darts.len(), "dart", "darts"),
+        several(piece.drills.len(), "drill point", "drill points"),
+        several(piece.lines.len(), "inner line", "inner lines"),
+        several(piece.folds.len(), "fold", "folds"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    if let Some(inner) = stock.inside_of(part) {
+        all.push(format!("the seat of the {inner}"));
+    }
+    if piece.label_at.is_some() && !all.is_empty() {
+        all.push("the label's place".to_owned());
+    }
+    let alike = look_alikes(part, stock);
+    if !alike.is_empty() {
+        all.push(format!(
+            "the ticket {} (it looks like {})",
+            part.name(),
+            alike.join(", ")
+        ));
+    }
+    all
+}

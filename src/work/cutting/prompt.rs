@@ -1,0 +1,207 @@
+//! What the light says while cutting, and where it is said.
+
+use super::{Cutting, Errand, Item, Of, Phase, to_transfer};
+use crate::lay::{CutPart, Face};
+use crate::work::bench::Bench;
+use crate::work::op::Id;
+
+/// What the words are about, to stand beside it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Beside {
+    /// At the person's edge.
+    Nothing,
+    /// A piece in the sheet.
+    Piece(Id),
+    /// A part that lies in its light.
+    Part,
+}
+
+/// Words of light.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Prompt {
+    pub lines: Vec<String>,
+    pub beside: Beside,
+}
+
+impl Bench {
+    /// What is asked for now, while cutting; `None` if nothing is cut.
+    pub fn prompt(&self) -> Option<Prompt> {
+        let cutting = self.doing.cutting()?;
+        let beside = match cutting.phase {
+            Phase::Piece { id }
+            | Phase::Notches {
+                of: Of::Piece(id), ..
+            } => Beside::Piece(id),
+            _ if cutting.lies_back().is_some() => Beside::Part,
+            _ => Beside::Nothing,
+        };
+        let lines = match cutting.list {
+            Some(at) => list(&Item::of(&cutting.phase), at),
+            None => self.asked_for(cutting),
+        };
+        Some(Prompt { lines, beside })
+    }
+
+    fn asked_for(&self, cutting: &Cutting) -> Vec<String> {
+        let said = |words: &[&str]| words.iter().map(|w| (*w).to_owned()).collect();
+        match &cutting.phase {
+            Phase::Returned => {
+                let done = self.state.cuts.parts.iter().filter(|p| !p.spoilt).count();
+                vec![
+                    format!("{done} parts are cut, {} to go", self.left_to_cut()),
+                    "go on: the cloth lies as it did".to_owned(),
+                    "back: it has moved".to_owned(),
+                ]
+            }
+            Phase::Stack { panel } => self.stack_words(panel),
+            Phase::Apart { panel } => vec![
+                format!("{panel}: cut it apart roughly along the {} dashed lines", cutting.rough.len()),
+                "go on: it is cut apart".to_owned(),
+            ],
+            Phase::Piece { id } => self.piece_words(*id, cutting),
+            Phase::Notches { of, at } => {
+                let n = at + 1;
+                match of {
+                    Of::Piece(_) => vec![format!("notch {n}"), "go on: clipped".to_owned()],
+                    Of::Part(_) => vec![
+                        format!("notch {n}"),
+                        "go on: it is there".to_owned(),
+                        "back: it was missing, clipped now".to_owned(),
+                    ],
+                }
+            }
+            Phase::Marks { part } => {
+                let Some(part) = self.state.cuts.part(*part) else {
+                    return Vec::new();
+                };
+                let mut lines = vec![format!("{}: wrong side up", hand_of(part)), "transfer".to_owned()];
+                lines.extend(to_transfer(part, &self.goods.stock()));
+                lines.push("go on: done".to_owned());
+                lines
+            }
+            Phase::LaidBack { part, over } => {
+                let Some(part) = self.state.cuts.part(*part) else {
+                    return Vec::new();
+                };
+                let side = if *over { "wrong side up" } else { "face up" };
+                vec![
+                    format!("{}: {side}", hand_of(part)),
+                    "cloth in the light: too big; table inside it: too small".to_owned(),
+                    "go on: back to cutting".to_owned(),
+                    "back: turn it over".to_owned(),
+                ]
+            }
+            Phase::Choose { to, at } => {
+                let which = self.choices().get(*at).and_then(|id| self.state.cuts.part(*id));
+                let Some(part) = which else {
+                    return said(&["nothing is cut yet", "back: go on cutting"]);
+                };
+                let what = match to {
+                    Errand::LayBack => "lay it back",
+                    Errand::Spoilt => "it is spoilt",
+                };
+                vec![
+                    hand_of(part),
+                    "go on: another part".to_owned(),
+                    format!("back: {what}"),
+                ]
+            }
+            Phase::Again { part, places, at } => {
+                let Some(part) = self.state.cuts.part(*part) else {
+                    return Vec::new();
+                };
+                vec![
+                    format!("{} again, from one ply", hand_of(part)),
+                    "go on: lay it in the dashed outline".to_owned(),
+                    if at + 1 < places.len() {
+                        "back: another place"
+                    } else {
+                        "back: later"
+                    }
+                    .to_owned(),
+                ]
+            }
+            Phase::Check => said(&[
+                "does each cross lie on its mark?",
+                "go on: yes",
+                "back: no, the table must be set anew",
+            ]),
+            Phase::Over => {
+                let open: u32 = self.counts().iter().map(|c| c.to_cut().sum()).sum();
+                match open {
+                    0 => said(&["all that was ordered is cut"]),
+                    n => vec![format!("{n} parts are still to be laid and cut")],
+                }
+            }
+        }
+    }
+
+    fn piece_words(&self, id: Id, cutting: &Cutting) -> Vec<String> {
+        let Some(placed) = self.state.placed.get(&id) else {
+            return Vec::new();
+        };
+        let piece = self.goods.stock().piece(&placed.piece);
+        let face = match placed.face {
+            Face::Up => "face up",
+            Face::Down => "face down",
+        };
+        let plies = match self.plies(&placed.panel) {
+            1 => String::new(),
+            n => format!(", {n} plies"),
+        };
+        let left = match cutting.order.len() {
+            1 => "the last on this sheet".to_owned(),
+            n => format!("{n} on this sheet"),
+        };
+        let clip = match piece.map_or(0, |p| p.notches.len()) {
+            0 => String::new(),
+            1 => " and its notch clipped".to_owned(),
+            n => format!(" and all {n} notches clipped"),
+        };
+        let mut lines = vec![
+            format!("{} {}, {face}{plies}; {left}", placed.piece, placed.article),
+            format!("go on: cut{clip}"),
+        ];
+        if let Some(panel) = self.state.panel(&placed.panel) {
+            lines.push(format!("drop it at {} {}", placed.article, panel.cloth));
+        }
+        lines
+    }
+
+    fn stack_words(&self, panel: &str) -> Vec<String> {
+        let under = self.state.panels.iter().find(|p| p.under.as_deref() == Some(panel));
+        let how = match under {
+            Some(under) => format!("spread {} and {panel} on it, wrong sides together", under.name),
+            None => format!("spread {panel}, single"),
+        };
+        vec![
+            format!("this sheet is done: {how}"),
+            "go on: it lies there".to_owned(),
+        ]
+    }
+
+    /// Parts that are laid and not cut, on all sheets.
+    fn left_to_cut(&self) -> u32 {
+        self.counts().iter().map(|c| c.laid.sum()).sum()
+    }
+}
+
+/// A part as it is spoken of: `upper 1 canvas, the left` has no place here, for
+/// which is left only its maker knows; so by its face.
+fn hand_of(part: &CutPart) -> String {
+    let face = match part.face {
+        Face::Up => "as drawn",
+        Face::Down => "mirrored",
+    };
+    format!("{} {} {}, {face}", part.piece, part.article, part.cloth)
+}
+
+fn list(items: &[Item], at: usize) -> Vec<String> {
+    let line = |(k, item): (usize, &Item)| {
+        let sign = if k == at { "> " } else { "   " };
+        format!("{sign}{}", item.words())
+    };
+    let mut lines: Vec<String> = items.iter().enumerate().map(line).collect();
+    lines.push("go on: next; back: this".to_owned());
+    lines
+}

@@ -1,0 +1,379 @@
+//! Cutting by two signals, from the first part to the last; a pair cut in two
+//! plies, and what goes wrong with it.
+
+use crate::jobs::{AtTable, coat, demo, panel, placed};
+use ghostchalk::cloth::Cloth;
+use ghostchalk::lay::{Face, Marking};
+use ghostchalk::order::{Article, Part};
+use ghostchalk::pattern::{Notch, NotchKind, PatternPiece};
+use ghostchalk::shape::Region;
+use ghostchalk::space::{Point, Table, Vector};
+use ghostchalk::work::cutting::{Beside, Item, Of, Phase};
+use ghostchalk::work::signals::Told;
+use ghostchalk::work::{Act, Bench, Goods, History, State, Ways};
+
+/// The two signals.
+fn go_on(table: &mut AtTable) -> String {
+    table.done(Act::Signal(Told::GoOn))
+}
+
+fn back(table: &mut AtTable) -> String {
+    table.done(Act::Signal(Told::Back))
+}
+
+/// Back is held, and an item of the list is taken.
+fn list(table: &mut AtTable, item: Item) -> String {
+    let at = Item::of(phase(table)).iter().position(|i| *i == item);
+    table.done(Act::Signal(Told::List));
+    for _ in 0..at.expect("an item of the list") {
+        go_on(table);
+    }
+    let said = table.bench.prompt().unwrap().lines;
+    assert!(said.contains(&format!("> {}", item.words())), "{said:?}");
+    back(table)
+}
+
+fn phase(table: &AtTable) -> &Phase {
+    &table.bench.doing().cutting().expect("cutting").phase
+}
+
+fn table_top() -> Region<Table> {
+    let corners = [(0.0, 0.0), (1200.0, 0.0), (1200.0, 800.0), (0.0, 800.0)];
+    Region::ring(corners.map(|(x, y)| Point::new(x, y)).to_vec())
+}
+
+fn at_table(mut bench: Bench) -> AtTable {
+    bench.set_reach(table_top());
+    bench.set_table_top(table_top());
+    bench.set_band(3.0);
+    AtTable::new(bench)
+}
+
+#[test]
+fn the_demo_is_cut_from_the_first_part_to_the_last_with_one_press_a_part() {
+    let mut table = at_table(demo());
+    table.done(Act::BeginCutting);
+    let mut presses = 0;
+    let mut marked = 0;
+    let mut sheets = 0;
+    while *phase(&table) != Phase::Over {
+        match phase(&table) {
+            Phase::Piece { id } => {
+                assert_eq!(table.bench.held(), Some(*id));
+                let prompt = table.bench.prompt().unwrap();
+                assert_eq!(prompt.beside, Beside::Piece(*id));
+                assert!(prompt.lines[1].starts_with("go on: cut"), "{prompt:?}");
+            }
+            Phase::Marks { .. } => marked += 1,
+            Phase::Apart { .. } => {
+                sheets += 1;
+                // All pieces are equally bright while a sheet is cut apart.
+                assert_eq!(table.bench.held(), None);
+            }
+            other => panic!("{other:?}"),
+        }
+        go_on(&mut table);
+        presses += 1;
+        assert!(presses < 100);
+    }
+    let parts = &table.bench.state().cuts.parts;
+    assert_eq!(parts.len(), 14);
+    assert_eq!(marked, parts.iter().filter(|p| p.marking == Marking::Done).count());
+    assert!(marked >= 4, "the uppers have drill points");
+    assert_eq!(presses, 14 + marked + sheets);
+    assert!(sheets <= 3);
+    for count in table.bench.counts().iter().filter(|c| c.article == "1") {
+        assert_eq!(count.to_cut().sum(), 0, "{count:?}");
+    }
+    // Back, from the last part to the first sheet.
+    for _ in 0..presses {
+        back(&mut table);
+    }
+    assert!(table.bench.state().cuts.is_empty());
+    table.refused(Act::Signal(Told::Back), "nothing");
+}
+
+#[test]
+fn a_sheet_is_cut_up_before_the_next_and_the_person_may_choose() {
+    let mut table = at_table(demo());
+    table.done(Act::BeginCutting);
+    go_on(&mut table);
+    let order = table.bench.doing().cutting().unwrap().order.clone();
+    let first = &table.placed(order[0]).panel.clone();
+    assert!(order.iter().all(|id| table.placed(*id).panel == *first));
+    // Another piece of this sheet.
+    table.done(Act::CutNext(order[3]));
+    assert_eq!(*phase(&table), Phase::Piece { id: order[3] });
+    let mut rest = order.clone();
+    rest.remove(3);
+    let now = &table.bench.doing().cutting().unwrap().order;
+    assert_eq!(now[1..], rest[..]);
+    // A piece of another one brings that sheet up.
+    let placed = &table.bench.state().placed;
+    let other = placed.iter().find(|(_, p)| p.panel != *first);
+    let id = *other.unwrap().0;
+    table.done(Act::CutNext(id));
+    let named = table.placed(id).panel.clone();
+    assert!(
+        matches!(phase(&table), Phase::Piece { id: k } if *k == id)
+            || matches!(phase(&table), Phase::Apart { panel } if *panel == named)
+    );
+}
+
+/// One pair of tongues, to be cut from two plies: one laid on the left panel, the
+/// right one under it, and a single remnant beside them.
+fn pair() -> AtTable {
+    let coat = coat();
+    let mut tongue: PatternPiece = coat.goods.pieces[0].clone();
+    for (x, y) in [(0.0, -30.0), (40.0, -10.0), (-40.0, 0.0)] {
+        tongue.notches.push(Notch {
+            at: Point::new(x, y),
+            inward: Vector::new(0.0, 1.0),
+            depth: 3.0,
+            kind: NotchKind::Slit,
+        });
+    }
+    let goods = Goods {
+        pieces: vec![tongue],
+        cloths: vec![Cloth {
+            name: "canvas".into(),
+            thickness_mm: 0.8,
+        }],
+        articles: vec![Article {
+            name: "1".into(),
+            parts: vec![Part {
+                piece: "tongue".into(),
+                cloth: "canvas".into(),
+                count: 2,
+                pair: true,
+                inside: None,
+            }],
+        }],
+    };
+    let sheet = |w: f64, h: f64| vec![[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]];
+    let top = panel("left", "canvas", sheet(400.0, 300.0), (50.0, 400.0, 3.0));
+    let mut under = panel("right", "canvas", sheet(400.0, 300.0), (55.0, 395.0, 1.0));
+    under.under = Some("left".into());
+    let rest = panel("remnant", "canvas", sheet(300.0, 200.0), (700.0, 450.0, 0.0));
+    let placed = [placed("tongue", "1", "left", (150.0, 150.0, 0.0), Face::Up)];
+    let state = State::new(vec![top, under, rest], placed, Ways::default());
+    at_table(Bench::new(goods, state, History::default()))
+}
+
+#[test]
+fn a_pair_cut_in_two_plies_comes_back_as_the_one_hand_that_was_spoilt() {
+    let mut table = pair();
+    let counts = |t: &AtTable| {
+        let c = &t.bench.counts()[0];
+        (c.laid, c.cut, c.to_cut())
+    };
+    let (laid, ..) = counts(&table);
+    assert_eq!((laid.up, laid.down), (1, 1), "one outline, both hands");
+    // The light lands on the upper of two plies.
+    assert_eq!(table.bench.laid().1[0].height, 1.6);
+    table.done(Act::BeginCutting);
+    let prompt = table.bench.prompt().unwrap().lines;
+    assert!(prompt[0].contains("2 plies"), "{prompt:?}");
+    assert!(prompt[1].contains("all 3 notches"), "{prompt:?}");
+    assert_eq!(go_on(&mut table), "tongue 1 cut, 2 plies");
+    while let Phase::Marks { .. } = phase(&table) {
+        go_on(&mut table);
+    }
+    assert_eq!(*phase(&table), Phase::Over);
+    let parts = table.bench.state().cuts.parts.clone();
+    assert_eq!(parts.len(), 2);
+    assert_eq!((parts[0].face, &parts[0].panel[..]), (Face::Up, "left"));
+    assert_eq!((parts[1].face, &parts[1].panel[..]), (Face::Down, "right"));
+
+    // The left is laid back; its second notch is missing, and clipped now.
+    list(&mut table, Item::LayBack);
+    go_on(&mut table);
+    let chosen = table.bench.prompt().unwrap().lines[0].clone();
+    assert_eq!(chosen, "tongue 1 canvas, as drawn");
+    back(&mut table);
+    assert_eq!(*phase(&table), Phase::LaidBack { part: 1, over: false });
+    let pose = table.bench.laid_back_pose(1, false).unwrap();
+    assert!(!pose.mirrored && table.bench.laid_back_pose(1, true).unwrap().mirrored);
+    list(&mut table, Item::NotchByNotch);
+    assert_eq!(*phase(&table), Phase::Notches { of: Of::Part(1), at: 0 });
+    go_on(&mut table);
+    back(&mut table);
+    go_on(&mut table);
+    assert_eq!(table.bench.state().cuts.part(1).unwrap().clipped_late, [2]);
+    assert_eq!(*phase(&table), Phase::LaidBack { part: 1, over: false });
+    go_on(&mut table);
+
+    // The right is spoilt: one right is asked for, single ply, on free cloth.
+    list(&mut table, Item::Spoilt);
+    let said = back(&mut table);
+    assert!(said.contains("one is to be cut again, single, face down"), "{said}");
+    let (laid, cut, left) = counts(&table);
+    assert_eq!((laid.sum(), cut.up, cut.down), (0, 1, 0));
+    assert_eq!((left.up, left.down), (0, 1));
+    let Phase::Again { part: 2, places, .. } = phase(&table).clone() else {
+        panic!("{:?}", phase(&table));
+    };
+    assert!(places.iter().all(|s| s.panel == "remnant" && s.face == Face::Down));
+    assert_eq!(table.bench.partner_of(&parts[1]), Some(1), "its partner is shown");
+    // A left is refused meanwhile, and so is any on two plies.
+    let lay = |panel: &str| Act::Lay {
+        article: "1".into(),
+        piece: "tongue".into(),
+        panel: panel.into(),
+    };
+    table.refused(lay("left"), "two plies");
+    go_on(&mut table);
+    let new = *table.bench.state().placed.keys().last().unwrap();
+    assert_eq!(table.placed(new).face, Face::Down);
+    table.refused(lay("remnant"), "all 2");
+    table.done(Act::Hold(new));
+    table.refused(Act::TurnOver, "one too many");
+    assert_eq!(*phase(&table), Phase::Piece { id: new });
+
+    // A second ply slipped under the remnant would make two of it.
+    let under = Act::Under {
+        panel: "right".into(),
+        top: Some("remnant".into()),
+    };
+    table.refused(under, "take one of them away");
+    assert!(go_on(&mut table).contains("face down"));
+    while let Phase::Marks { .. } = phase(&table) {
+        go_on(&mut table);
+    }
+    let (_, cut, left) = counts(&table);
+    assert_eq!((cut.up, cut.down, left.sum()), (1, 1, 0));
+}
+
+#[test]
+fn after_a_stop_it_asks_whether_the_cloth_has_moved_and_goes_on() {
+    let mut table = at_table(demo());
+    table.done(Act::BeginCutting);
+    for _ in 0..4 {
+        go_on(&mut table);
+    }
+    let state = table.bench.state().clone();
+    let here = phase(&table).clone();
+    // As it is read back from the journal.
+    let (goods, history) = (table.bench.goods.clone(), table.bench.history().clone());
+    let mut bench = Bench::new(goods, state.clone(), history);
+    bench.take_up();
+    let mut again = at_table(bench);
+    assert_eq!(*phase(&again), Phase::Returned);
+    let said = again.bench.prompt().unwrap().lines;
+    assert!(said[0].contains("parts are cut"), "{said:?}");
+    go_on(&mut again);
+    assert_eq!(*phase(&again), here);
+    assert_eq!(again.bench.state(), &state);
+    // Without marks the cloth can't be carried, and that is said.
+    let mut bench = Bench::new(again.bench.goods.clone(), state, History::default());
+    bench.take_up();
+    let mut again = at_table(bench);
+    again.refused(Act::Signal(Told::Back), "marks");
+    assert_eq!(*phase(&again), here);
+}
+
+#[test]
+fn the_cloth_is_carried_in_the_middle_of_cutting_and_cutting_goes_on() {
+    let mut table = at_table(coat());
+    table.done(Act::BeginCutting);
+    go_on(&mut table);
+    let here = phase(&table).clone();
+    let marks = [(40.0, 40.0), (440.0, 60.0), (60.0, 350.0)];
+    let now = marks.map(|(x, y)| table.on("left", x, y) + Vector::new(30.0, 12.0));
+    list(&mut table, Item::Moved);
+    for at in now {
+        table.press(at);
+    }
+    table.done(Act::Finish);
+    assert_eq!(*phase(&table), here);
+    let (x, y) = marks[1];
+    assert!((table.on("left", x, y) - now[1]).length() < 0.01);
+    // Slid back under the light of its marks, with nothing but a signal.
+    list(&mut table, Item::Moved);
+    assert!(table.bench.doing().cutting().is_none());
+    go_on(&mut table);
+    assert_eq!(*phase(&table), here);
+}
+
+#[test]
+fn a_sheet_that_is_put_away_is_asked_for_when_its_turn_comes() {
+    let mut bench = coat();
+    bench.act(
+        Act::Spread {
+            panel: "lining".into(),
+            spread: false,
+        },
+        0.0,
+    );
+    let mut table = at_table(bench);
+    table.done(Act::BeginCutting);
+    let mut presses = 0;
+    while !matches!(phase(&table), Phase::Stack { .. }) {
+        go_on(&mut table);
+        presses += 1;
+        assert!(presses < 20);
+    }
+    let said = table.bench.prompt().unwrap().lines;
+    assert!(said[0].contains("spread lining, single"), "{said:?}");
+    go_on(&mut table);
+    let spread = |name: &str| table.bench.state().panel(name).unwrap().spread;
+    assert!(spread("lining") && !spread("left"));
+    assert!(matches!(phase(&table), Phase::Piece { .. } | Phase::Apart { .. }));
+}
+
+#[test]
+fn a_notch_for_next_time_goes_to_the_pattern_with_the_pointer_on_the_edge() {
+    let mut table = pair();
+    table.done(Act::BeginCutting);
+    go_on(&mut table);
+    while let Phase::Marks { .. } = phase(&table) {
+        go_on(&mut table);
+    }
+    table.done(Act::Take(Item::LayBack));
+    back(&mut table);
+    let Phase::LaidBack { part, over } = *phase(&table) else {
+        panic!("{:?}", phase(&table));
+    };
+    table.refused(Act::Take(Item::NotchNextTime), "pointer");
+    let pose = table.bench.laid_back_pose(part, over).unwrap();
+    let on_edge = Point::new(20.0, -30.0);
+    table.act(Act::Point(pose.point(on_edge)));
+    table.done(Act::Take(Item::NotchNextTime));
+    let added = &table.bench.state().cuts.notches;
+    assert_eq!(added.len(), 1);
+    assert!((Point::new(added[0].x_mm, added[0].y_mm) - on_edge).length() < 1e-3);
+}
+
+#[test]
+fn what_is_cut_moves_no_more_and_its_light_is_nobodys() {
+    let mut table = at_table(coat());
+    table.done(Act::BeginCutting);
+    while !matches!(phase(&table), Phase::Piece { .. }) {
+        go_on(&mut table);
+    }
+    let Phase::Piece { id } = *phase(&table) else {
+        unreachable!()
+    };
+    go_on(&mut table);
+    table.act(Act::Leave);
+    assert!(table.bench.doing().is_laying() && !table.bench.is_cutting());
+    let at = table.at(id);
+    assert_eq!(table.bench.piece_at(at), None);
+    table.done(Act::Hold(id));
+    for act in [Act::Turn(5.0), Act::TakeAway, Act::TurnOver, Act::Lock] {
+        table.refused(act, "cut");
+    }
+}
+
+#[test]
+fn a_switch_is_taught_by_pressing_it_and_means_one_thing() {
+    use ghostchalk::work::signals::Signal;
+    let mut table = at_table(coat());
+    table.done(Act::Teach(Signal::GoOn));
+    assert_eq!(table.done(Act::Taught("key F13".into())), "key F13 means go on");
+    table.done(Act::Teach(Signal::Back));
+    table.done(Act::Taught("key F13".into()));
+    let switches = &table.bench.state().cuts.switches;
+    assert_eq!(switches.go_on, None);
+    assert_eq!(switches.back.as_deref(), Some("key F13"));
+}
