@@ -309,6 +309,9 @@ impl Bench {
         let Some((id, placed)) = self.in_hand() else {
             return self.nothing_to_move();
         };
+        if self.state.cuts.has(id) {
+            return self.nothing_to_move();
+        }
         let (from, to) = (placed.locked, !placed.locked);
         self.does(vec![Op::Lock { id, from, to }]);
         let said = if to { "locked" } else { "free" };

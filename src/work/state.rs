@@ -104,11 +104,13 @@ impl State {
                 (free && there).then(|| self.placed.insert(*id, placed.clone()))?;
             }
             Op::TakeAway { id, placed } => {
-                let same = self.placed.get(id) == Some(placed);
+                let same = self.placed.get(id) == Some(placed) && !self.cuts.has(*id);
                 same.then(|| self.placed.remove(id))?;
             }
             Op::Move { id, from, to } => {
                 self.panel(&to.panel)?;
+                // What is cut lies where it was cut.
+                (!self.cuts.has(*id)).then_some(())?;
                 let p = self.placed.get_mut(id)?;
                 (Spot::of(p) == *from).then(|| to.put(p))?;
             }
@@ -144,9 +146,15 @@ impl State {
             Op::Light { from, to } => swap(&mut self.ways, from, to)?,
             Op::Cut { parts } => self.cut(parts)?,
             Op::Uncut { parts } => {
+                // All of the placement that was cut last.
+                let placed = parts.first()?.placed;
                 let all = &mut self.cuts.parts;
                 let rest = all.len().checked_sub(parts.len())?;
-                (all[rest..] == parts[..]).then(|| all.truncate(rest))?;
+                let other = |p: &CutPart| p.placed != placed;
+                let whole = all[rest..] == parts[..]
+                    && all[..rest].iter().all(other)
+                    && !parts.iter().any(other);
+                whole.then(|| all.truncate(rest))?;
             }
             Op::Part { from, to } => {
                 let same = from.id == to.id && from.placed == to.placed;

@@ -325,8 +325,12 @@ fn meant(state: &State, op: &Op) -> Option<State> {
             holds &= placed.id == Some(*id) && known(&placed.panel).is_some();
             holds &= s.placed.insert(*id, placed.clone()).is_none();
         }
-        Op::TakeAway { id, placed } => holds &= s.placed.remove(id).as_ref() == Some(placed),
+        Op::TakeAway { id, placed } => {
+            holds &= s.placed.remove(id).as_ref() == Some(placed);
+            holds &= s.cuts.parts.iter().all(|p| p.placed != *id);
+        }
         Op::Move { id, from, to } => {
+            holds &= s.cuts.parts.iter().all(|p| p.placed != *id);
             let p = s.placed.get_mut(id)?;
             holds &= Spot::of(p) == *from && known(&to.panel).is_some();
             to.put(p);
@@ -351,9 +355,12 @@ fn meant(state: &State, op: &Op) -> Option<State> {
             s.cuts.parts.extend(parts.iter().cloned());
         }
         Op::Uncut { parts } => {
+            let first = parts.first()?;
             for part in parts.iter().rev() {
                 holds &= s.cuts.parts.pop().as_ref() == Some(part);
+                holds &= part.placed == first.placed;
             }
+            holds &= s.cuts.parts.iter().all(|p| p.placed != first.placed);
         }
         Op::Part { from, to } => {
             let p = s.cuts.parts.iter_mut().find(|p| p.id == from.id)?;

@@ -6,6 +6,7 @@ use ghostchalk::job::Job;
 use ghostchalk::lay::{Face, Placement};
 use ghostchalk::order::{Article, Part};
 use ghostchalk::pattern::PatternPiece;
+use ghostchalk::shape::Region;
 use ghostchalk::space::{Piece, Point, Rigid, Table};
 use ghostchalk::work::{Act, Bench, Goods, History, Id, Reply, State, Ways};
 use std::path::Path;
@@ -24,7 +25,17 @@ pub fn demo() -> Bench {
         articles,
     };
     let state = State::new(job.file.panels, job.file.placed, Ways::default());
-    Bench::new(goods, state, History::default())
+    lit(Bench::new(goods, state, History::default()))
+}
+
+/// A bench under a light of 1200 by 800 mm.
+pub fn lit(mut bench: Bench) -> Bench {
+    let corners = [(0.0, 0.0), (1200.0, 0.0), (1200.0, 800.0), (0.0, 800.0)];
+    let top = Region::ring(corners.map(|(x, y)| Point::new(x, y)).to_vec());
+    bench.set_reach(top.clone());
+    bench.set_table_top(top);
+    bench.set_band(3.0);
+    bench
 }
 
 /// A left and a right half of one old coat, and a lining to go under.
@@ -96,7 +107,7 @@ pub fn coat() -> Bench {
         placed("tongue", "1", "lining", (100.0, 120.0, 0.0), Face::Up),
     ];
     let state = State::new(vec![left, right, lining], placed, Ways::default());
-    Bench::new(goods, state, History::default())
+    lit(Bench::new(goods, state, History::default()))
 }
 
 /// The pieces of [`coat`] by their numbers: given in order.

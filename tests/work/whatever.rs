@@ -122,9 +122,9 @@ fn mend() -> impl Strategy<Value = Vec<Act>> {
         let mut acts = vec![Act::BeginCutting];
         acts.extend(vec![go_on(); 3]);
         acts.extend([Act::Take(Item::LayBack), back()]);
-        for k in 0..40 {
+        for k in 0..16 {
             // All over: somewhere an edge is near.
-            acts.push(Act::Point(p + Vector::new(f64::from(k) * 30.0 - 600.0, 0.0)));
+            acts.push(Act::Point(p + Vector::new(f64::from(k) * 40.0 - 320.0, 0.0)));
             acts.push(Act::Take(Item::NotchNextTime));
         }
         acts.push(Act::Take(Item::NotchByNotch));
