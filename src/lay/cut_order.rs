@@ -268,28 +268,42 @@ mod tests {
 
     #[test]
     fn what_would_part_the_sheet_is_cut_later() {
-        // A strip with a wide piece in its middle, far to the right and near.
-        let sheet = block(0.0, 0.0, 300.0, 110.0);
+        // Two arms to the left; what joins them lies at the right, by the hand.
+        let corners = [
+            (0.0, 0.0),
+            (300.0, 0.0),
+            (300.0, 300.0),
+            (0.0, 300.0),
+            (0.0, 200.0),
+            (200.0, 200.0),
+            (200.0, 100.0),
+            (0.0, 100.0),
+        ];
+        let sheet = Region::ring(corners.map(|(x, y)| Point::new(x, y)).to_vec());
         let pieces = [
-            block(5.0, 5.0, 60.0, 100.0),
-            block(80.0, 2.0, 190.0, 106.0),
-            block(285.0, 90.0, 10.0, 10.0),
+            block(205.0, 20.0, 90.0, 260.0),
+            block(10.0, 5.0, 170.0, 90.0),
+            block(10.0, 205.0, 170.0, 90.0),
         ];
-        assert!(!remainder_is_whole(&sheet, &pieces, &[1]));
-        assert!(remainder_is_whole(&sheet, &pieces, &[2]));
-        // Its own middle lies nearer the hand once the small piece is made to
-        // lie far off; the small one still goes first, or the rest falls apart.
+        assert!(!remainder_is_whole(&sheet, &pieces, &[0]));
+        assert!(remainder_is_whole(&sheet, &pieces, &[1]));
+        let cut =
+            |parts: &[Vec<usize>]| cut_order(&sheet, &pieces, parts, Side::Front, Hand::Right);
+        assert_eq!(cut(&[vec![0, 1, 2]]), [1, 0, 2]);
+        // Cut apart roughly before, they need not hold each other.
+        assert_eq!(cut(&[vec![0], vec![1], vec![2]]), [0, 1, 2]);
+    }
+
+    #[test]
+    fn cutting_goes_in_from_the_edge_and_from_what_is_cut() {
+        let sheet = block(0.0, 0.0, 600.0, 600.0);
+        let at = |x: f64, y: f64| block(x - 30.0, y - 30.0, 60.0, 60.0);
+        // The first lies nearest the hand, but far inside; the second at the
+        // near edge; the third behind the second.
+        let pieces = [at(420.0, 300.0), at(200.0, 35.0), at(200.0, 105.0)];
         let all = [vec![0, 1, 2]];
-        let cut = |cuts| cut_order(&sheet, &pieces, &all, Side::Front, cuts);
-        assert_eq!(cut(Hand::Right), [2, 1, 0]);
-        assert_eq!(cut(Hand::Left), [0, 1, 2]);
-        let wide = [
-            pieces[0].clone(),
-            pieces[1].clone(),
-            block(285.0, 5.0, 10.0, 10.0),
-        ];
-        let behind = cut_order(&sheet, &wide, &all, Side::Right, Hand::Left);
-        assert_ne!(behind[0], 1, "{behind:?}");
+        let order = cut_order(&sheet, &pieces, &all, Side::Front, Hand::Right);
+        assert_eq!(order, [1, 2, 0]);
     }
 
     #[test]

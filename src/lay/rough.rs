@@ -60,7 +60,9 @@ const CLOSELY: usize = 6;
 /// `kept[k]` is all of piece k that must not be touched: the piece with its
 /// band and signs. `clear` is the least distance from a cut to any of them,
 /// mm. Where no straight cut across a part of the sheet keeps that distance
-/// and has pieces on both sides, the pieces stay together.
+/// and has pieces on both sides, the pieces stay together. (Cuts are looked
+/// for between hulls: on a sheet with arms or holes, a cut that only goes
+/// because a piece bends round its end is not found.)
 ///
 /// Of all cuts across the part in hand, the one that costs least is made
 /// first: its length, times 1 + (least clearance ÷ room at the blade), over
@@ -240,6 +242,8 @@ fn closely(goods: &Goods, cloth: &Region<Table>, pieces: &[usize], t: &Try) -> O
             to: chord.to(),
             clear: goods.clearance(chord),
         };
+        // The line was found clear of the pieces on this cloth; it may end
+        // near one on the cloth beside it.
         if cut.clear < goods.clear - ROUNDING {
             return None;
         }
