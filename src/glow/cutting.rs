@@ -5,13 +5,21 @@ use super::beside::beside;
 use super::ground::height_of;
 use super::pen::{DASHED, DOTTED, Line, Pen};
 use super::{Glow, guides};
-use crate::lay::{DROP_RADIUS, Laid, drop_places, inside};
+use crate::lay::{DROP_RADIUS, Laid, inside};
 use crate::light::{Lamp, lettering};
 use crate::scene::{Figure, Level};
 use crate::shape::{Region, offset};
 use crate::space::{Bounds, Piece, Point, Rigid, Table, Vector};
+use crate::work::Bench;
 use crate::work::cutting::{Beside, Cutting, Of, Phase, Prompt};
-use crate::work::{Bench, outline_on_table};
+
+/// From one place for words that is tried to the next, and between words and what
+/// they must not cover, mm.
+const STEP: f64 = 20.0;
+const GAP: f64 = 8.0;
+
+/// Words beside a piece may cover so much of others, mm²: a corner.
+const COVERED: f64 = 600.0;
 
 /// A rough cut: long dashes, told from a fold's and a keep-out's.
 const ROUGH: Line = Line::Dashed(24.0, 8.0);
@@ -102,8 +110,12 @@ pub(super) fn words(glow: &mut Glow, bench: &Bench, prompt: &Prompt, pen: &mut P
             offset(&whole, glow.settings.band + 8.0).bounds()
         }),
     };
-    let Some(about) = about else { return false };
-    let set = lettering(&mut glow.letters, &prompt.lines, Point::origin(), ways.stands);
+    let set = lettering(
+        &mut glow.letters,
+        &prompt.lines,
+        Point::origin(),
+        ways.stands,
+    );
     let Some(room) = set.lines.iter().copied().reduce(|a, b| a.union(&b)) else {
         return true;
     };
@@ -116,11 +128,52 @@ pub(super) fn words(glow: &mut Glow, bench: &Bench, prompt: &Prompt, pen: &mut P
         .filter(|(id, _)| bench.state().is_to_cut(**id))
         .map(|(_, l)| inside(l))
         .collect();
-    let Some(at) = beside(&about, size, &others, &glow.lit, ways.stands, ways.cuts) else {
-        return false;
+    let near =
+        about.and_then(|about| beside(&about, size, &others, &glow.lit, ways.stands, ways.cuts));
+    let at = match near {
+        Some((at, covered)) if covered < COVERED => Some(at),
+        near => clear_place(glow, bench, size, &others).or(near.map(|(at, _)| at)),
     };
+    let Some(at) = at else { return false };
     pen.words(&mut glow.letters, &prompt.lines, at, ways.stands);
     true
+}
+
+/// A place for words that are about no piece: near the person, clear of what is
+/// to be cut and of the drop places.
+fn clear_place(
+    glow: &Glow,
+    bench: &Bench,
+    size: [f64; 2],
+    others: &[Region<Table>],
+) -> Option<Point<Table>> {
+    let ways = bench.ways();
+    let top = bench.table_top().unwrap_or(&glow.lit);
+    let b = top.bounds()?;
+    let half = ways.stands.to_table(Vector::new(size[0], size[1])) / 2.0;
+    let half = Vector::new(half.x.abs(), half.y.abs());
+    let drops = bench.drop_sites().into_iter();
+    let drops: Vec<Region<Table>> = drops.map(|(_, at)| Region::disc(at, DROP_RADIUS)).collect();
+    let wish = Vector::new(b.center().x, b.center().y);
+    let near = ways.stands.to_table(Vector::new(0.0, -b.height() / 2.0));
+    let wish = (wish + near).to_point();
+    let mut places: Vec<Point<Table>> = Vec::new();
+    let (across, up) = ((b.width() / STEP) as i32, (b.height() / STEP) as i32);
+    for i in 0..=across.min(200) {
+        for j in 0..=up.min(200) {
+            places.push(b.min + Vector::new(f64::from(i), f64::from(j)) * STEP);
+        }
+    }
+    places.sort_by(|p, q| (*p - wish).length().total_cmp(&(*q - wish).length()));
+    places.into_iter().find(|at| {
+        let room = super::rectangle(&Bounds::new(*at - half, *at + half));
+        let within = room.rings.iter().flatten().all(|p| top.contains(*p));
+        within
+            && others
+                .iter()
+                .chain(&drops)
+                .all(|o| !crate::shape::near(&room, o, GAP))
+    })
 }
 
 /// A ring round the notch that is asked for.
@@ -141,13 +194,7 @@ fn notch_ring(
 
 /// A part in its light again, at the height of one ply: band, notches, marks and
 /// label as in the lay; its net line dash-dotted, what goes inside it dotted.
-fn laid_back(
-    glow: &mut Glow,
-    bench: &Bench,
-    part: u32,
-    over: bool,
-    level: Level,
-) -> Vec<Figure> {
+fn laid_back(glow: &mut Glow, bench: &Bench, part: u32, over: bool, level: Level) -> Vec<Figure> {
     let stock = bench.goods.stock();
     let Some(part) = bench.state().cuts.part(part) else {
         return Vec::new();
@@ -196,12 +243,7 @@ fn laid_back(
 }
 
 /// Where a spoilt part may be cut again, and its partner.
-fn again(
-    bench: &Bench,
-    part: u32,
-    place: Option<&crate::work::Spot>,
-    level: Level,
-) -> Vec<Figure> {
+fn again(bench: &Bench, part: u32, place: Option<&crate::work::Spot>, level: Level) -> Vec<Figure> {
     let stock = bench.goods.stock();
     let Some(part) = bench.state().cuts.part(part) else {
         return Vec::new();
@@ -242,16 +284,6 @@ fn drops(
     dim: Level,
 ) {
     let state = bench.state();
-    let mut shades: Vec<(String, String)> = Vec::new();
-    for p in state.placed.values() {
-        let Some(panel) = state.panel(&p.panel) else {
-            continue;
-        };
-        let shade = (p.article.clone(), panel.cloth.clone());
-        if !shades.contains(&shade) {
-            shades.push(shade);
-        }
-    }
     let goes = match &cutting.phase {
         Phase::Piece { id } => state.placed.get(id).and_then(|p| {
             let cloth = &state.panel(&p.panel)?.cloth;
@@ -264,18 +296,19 @@ fn drops(
         _ => None,
     };
     let ways = *bench.ways();
-    let spread = state.panels.iter().filter(|p| p.spread);
-    let cloths: Vec<Region<Table>> = spread.filter_map(outline_on_table).collect();
-    let top = bench.table_top().unwrap_or(&glow.lit);
-    let places = drop_places(top, &cloths, ways.stands, ways.cuts, shades.len());
-    for (shade, at) in shades.iter().zip(places) {
-        let this = goes.as_ref() == Some(shade);
+    for (shade, at) in bench.drop_sites() {
+        let this = goes.as_ref() == Some(&shade);
         let level = if this { level } else { dim };
         pen.outline(&Region::disc(at, DROP_RADIUS), Line::Solid, 1.6, level);
         if this {
-            pen.outline(&Region::disc(at, DROP_RADIUS - 5.0), Line::Solid, 1.6, level);
+            pen.outline(
+                &Region::disc(at, DROP_RADIUS - 5.0),
+                Line::Solid,
+                1.6,
+                level,
+            );
         }
-        let words = [shade.0.clone(), shade.1.clone()];
+        let words = [shade.0, shade.1];
         pen.words(&mut glow.letters, &words, at, ways.stands);
     }
 }

@@ -46,7 +46,8 @@ pub fn ground(bench: &Bench) -> Vec<Figure> {
 /// Places to keep out of are lit while a piece is moved about or cloth is worked
 /// on, and no longer: light that is not asked for only hides the cloth.
 pub fn shows_places(bench: &Bench) -> bool {
-    bench.held().is_some() || bench.doing().panel().is_some()
+    let moved = bench.held().is_some() && bench.doing().is_laying();
+    moved || bench.doing().panel().is_some()
 }
 
 fn keep_outs(panel: &Panel) -> impl Iterator<Item = Region<Table>> {

@@ -277,7 +277,10 @@ impl Job {
             known("panel", &p.panel, f.panels.iter().map(|q| q.name.as_str())).map_err(place)?;
             if self.stock().part(&p.article, &p.piece, &p.cloth).is_none() {
                 return Err(place(Fault::input(
-                    format!("article \"{}\" has no {} in {}", p.article, p.piece, p.cloth),
+                    format!(
+                        "article \"{}\" has no {} in {}",
+                        p.article, p.piece, p.cloth
+                    ),
                     "put the part back into the article's list",
                 )));
             }

@@ -75,7 +75,11 @@ mod tests {
                 let disc = Region::disc(*p, RADIUS);
                 assert!(disc.rings.iter().flatten().all(|q| lit.contains(*q)));
                 assert!(!near(&disc, &cloth[0], 4.0));
-                assert!(places[..k].iter().all(|q| (*q - *p).length() > 2.0 * RADIUS));
+                assert!(
+                    places[..k]
+                        .iter()
+                        .all(|q| (*q - *p).length() > 2.0 * RADIUS)
+                );
             }
             // The first is at the person's edge, by the hand that cuts.
             let seen = side.to_person(places[0] - Point::new(600.0, 350.0));

@@ -16,17 +16,17 @@ mod square;
 mod stock;
 mod symmetry;
 
+pub use alike::look_alikes;
 pub use carried::{Carried, Finding, Pointing, Sighting, carried};
 pub use check::{Checked, GRAIN_TOLERANCE, Ground, Trouble, Wrong, grounds, inside};
-pub use join::{Position, Step, expected_step, worst_step};
-pub use mistaken::Mistake;
-pub use rough::{RoughCut, RoughPlan, rough_cuts};
-pub use square::{Along, NEAREST, askew, edge_from, off_grain, squared, warp_from};
-pub use alike::look_alikes;
 pub use cut_order::{HOLDS, cut_order, remainder_is_whole};
 pub use cut_part::{CutPart, Hands, Marking};
 pub use drop_place::{RADIUS as DROP_RADIUS, drop_places};
 pub use free_place::{fits, inside_of};
+pub use join::{Position, Step, expected_step, worst_step};
+pub use mistaken::Mistake;
+pub use rough::{RoughCut, RoughPlan, rough_cuts};
+pub use square::{Along, NEAREST, askew, edge_from, off_grain, squared, warp_from};
 pub use stock::{Count, Stock};
 pub use symmetry::is_its_own_mirror;
 

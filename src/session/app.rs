@@ -104,7 +104,7 @@ pub fn run(options: Options) -> Outcome<()> {
         inches: false,
         panel_due: None,
         keys_to_panel: false,
-        focus: [true, true],
+        focus: [None, None],
         flash: None,
         lost: false,
         devices: Devices::default(),
@@ -160,7 +160,8 @@ pub(super) struct App {
     pub(super) panel_due: Option<Instant>,
     pub(super) keys_to_panel: bool,
     /// Whether the projector's and the panel's window have the keyboard.
-    pub(super) focus: [bool; 2],
+    /// `None`: it never had.
+    pub(super) focus: [Option<bool>; 2],
     /// When the flash began, seconds.
     pub(super) flash: Option<f64>,
     /// The projector's output was here, and is gone.
@@ -171,6 +172,12 @@ pub(super) struct App {
 }
 
 impl App {
+    /// Keys go to another program's window: one of ours had the keyboard once, and
+    /// none has it now.
+    pub(super) fn keyboard_is_elsewhere(&self) -> bool {
+        self.focus.contains(&Some(false)) && !self.focus.contains(&Some(true))
+    }
+
     pub(super) fn now(&self) -> f64 {
         self.begun.elapsed().as_secs_f64()
     }

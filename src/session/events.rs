@@ -84,7 +84,7 @@ impl ApplicationHandler<Wake> for App {
         if self.flash.is_some_and(|from| now > from + FLASHES.0) {
             self.flash = None;
         }
-        let away = self.focus == [false, false];
+        let away = self.keyboard_is_elsewhere();
         if away {
             self.hearing.forget();
         }
@@ -152,7 +152,7 @@ impl App {
             }
             WindowEvent::Occluded(false) => self.redraw_all(),
             WindowEvent::Focused(on) => {
-                self.focus[0] = on;
+                self.focus[0] = Some(on);
                 self.redraw_light();
             }
             WindowEvent::ModifiersChanged(held) => self.held = held.state(),
@@ -212,7 +212,7 @@ impl App {
             WindowEvent::CloseRequested => event_loop.exit(),
             WindowEvent::RedrawRequested => return self.paint_panel(event_loop),
             WindowEvent::Focused(on) => {
-                self.focus[1] = *on;
+                self.focus[1] = Some(*on);
                 self.redraw_light();
             }
             WindowEvent::ModifiersChanged(held) => self.held = held.state(),

@@ -145,7 +145,7 @@ impl App {
             journal_fault,
             lit_minutes: Some(self.minutes()),
             frame_ms: self.frame_ms,
-            keyboard_elsewhere: self.focus == [false, false],
+            keyboard_elsewhere: self.keyboard_is_elsewhere(),
             rehearsing: self.sofa.is_some(),
             unit,
             least_band_mm: self.table.glow().map(|g| g.band()),

@@ -2,6 +2,7 @@
 //! is answered; what it changed waits in the outbox for the journal.
 
 use super::act::{Act, Reply, Touched};
+use super::cutting::Plan;
 use super::doing::Doing;
 use super::history::{History, Record, apply_all};
 use super::op::{FURTHEST, Id, Op, Spot};
@@ -73,6 +74,8 @@ pub struct Bench {
     pub(super) table_top: Option<Region<Table>>,
     /// Cutting goes on when what is being done is done.
     pub(super) cutting: bool,
+    /// How the sheet in hand is cut up.
+    pub(super) planned: Option<Plan>,
     /// Outlines of what is cut are shown.
     pub(super) outlines: bool,
     /// The band that is lit, mm, once that is known.
@@ -99,6 +102,7 @@ impl Bench {
             reach: None,
             table_top: None,
             cutting: false,
+            planned: None,
             outlines: false,
             band: 0.0,
             pending: None,

@@ -319,7 +319,10 @@ impl Bench {
         let stock = self.goods.stock();
         let counts = |s: &super::state::State| {
             let counts = stock.counts(&s.panels, s.placed.values(), &s.cuts.parts);
-            counts.iter().map(|c| c.takes_all(Hands::default())).collect::<Vec<_>>()
+            counts
+                .iter()
+                .map(|c| c.takes_all(Hands::default()))
+                .collect::<Vec<_>>()
         };
         let (before, now) = (counts(&self.state), counts(&after));
         let worse = before.iter().zip(&now).position(|(b, n)| *b && !*n)?;

@@ -18,7 +18,11 @@ impl Bench {
     pub(super) fn takes(&self, p: &Placement, instead: Option<Id>) -> Result<(), String> {
         let stock = self.goods.stock();
         let cloth = self.state.panel(&p.panel).map(|q| q.cloth.clone());
-        let others = self.state.placed.iter().filter(|(id, _)| Some(**id) != instead);
+        let others = self
+            .state
+            .placed
+            .iter()
+            .filter(|(id, _)| Some(**id) != instead);
         let all = stock.counts(
             &self.state.panels,
             others.map(|(_, q)| q),
@@ -26,7 +30,9 @@ impl Bench {
         );
         let name = format!("{} {}", p.piece, p.article);
         let same = |c: &&Count| {
-            c.article == p.article && c.part.piece == p.piece && Some(&c.part.cloth) == cloth.as_ref()
+            c.article == p.article
+                && c.part.piece == p.piece
+                && Some(&c.part.cloth) == cloth.as_ref()
         };
         let Some(count) = all.iter().find(same) else {
             return Err(format!(
@@ -42,7 +48,10 @@ impl Bench {
             Err(format!("all {} of {name} are laid", count.part.count))
         } else if !count.takes_all(gives) {
             Err(match gives.sum() {
-                1 => format!("{name}: {} would be one too many of that hand", words(p.face)),
+                1 => format!(
+                    "{name}: {} would be one too many of that hand",
+                    words(p.face)
+                ),
                 _ => format!("{name}: two plies would give one too many of a hand"),
             })
         } else {

@@ -179,7 +179,8 @@ impl State {
                 && p.piece == placed.piece
                 && p.article == placed.article
         };
-        let sound = self.is_to_cut(first.placed) && parts.iter().enumerate().all(|(k, p)| new(k, p));
+        let sound =
+            self.is_to_cut(first.placed) && parts.iter().enumerate().all(|(k, p)| new(k, p));
         sound.then(|| self.cuts.parts.extend_from_slice(parts))
     }
 

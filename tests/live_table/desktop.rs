@@ -135,6 +135,14 @@ impl Desktop {
         self.hand(&["mousemove", "--sync", "640", "700"]);
     }
 
+    /// No window has the keyboard any more.
+    pub fn take_keyboard_away(&self) {
+        use x11rb::protocol::xproto::{ConnectionExt as _, InputFocus};
+        let (connection, _) = x11rb::connect(Some(&self.display)).unwrap();
+        let asked = connection.set_input_focus(InputFocus::NONE, x11rb::NONE, x11rb::CURRENT_TIME);
+        asked.unwrap().check().unwrap();
+    }
+
     /// What the projector shows: red codes, row by row, and its size.
     pub fn projector(&self, [width, height]: [u32; 2]) -> Vec<[u8; 3]> {
         let crop = format!("{width}x{height}+{LAPTOP_WIDTH}+0");

@@ -3,6 +3,7 @@
 
 #![cfg(all(feature = "live", target_os = "linux"))]
 
+mod cut;
 mod desktop;
 mod faults;
 mod lay;

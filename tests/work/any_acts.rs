@@ -112,7 +112,11 @@ impl Trial {
             let (up, down) = c.part.hands();
             let all = c.all();
             prop_assert!(all.sum() <= c.part.count, "{:?}", c);
-            prop_assert!(!c.part.pair || (all.up <= up && all.down <= down), "{:?}", c);
+            prop_assert!(
+                !c.part.pair || (all.up <= up && all.down <= down),
+                "{:?}",
+                c
+            );
             // Hands cut and hands to cut are the hands that were ordered.
             let good = state.cuts.parts.iter().filter(|p| !p.spoilt);
             let good = good.filter(|p| {

@@ -4,7 +4,7 @@
 use crate::jobs::{coat, demo, placed};
 use ghostchalk::cloth::{ClothMark, KeepOut, OnTable};
 use ghostchalk::lay::{CutPart, Face, Marking};
-use ghostchalk::work::{AddedNotch, Op, Switches, Record, Spot, State, Ways, apply_all, replay};
+use ghostchalk::work::{AddedNotch, Op, Record, Spot, State, Switches, Ways, apply_all, replay};
 use proptest::prelude::*;
 
 /// What an op is made from, on whatever state it meets.
@@ -199,7 +199,8 @@ impl Seed {
             }
             12 => {
                 let there = state.placed.get(&id).cloned();
-                let p = there.unwrap_or_else(|| placed("tongue", "1", &name, (n, n, 0.0), Face::Up));
+                let p =
+                    there.unwrap_or_else(|| placed("tongue", "1", &name, (n, n, 0.0), Face::Up));
                 let last = state.cuts.last();
                 let part = |k: u32, face| CutPart {
                     id: last + k + if self.wrong == 2 { 1 } else { 0 },

@@ -28,7 +28,7 @@ fn list(table: &mut AtTable, item: Item) -> String {
         go_on(table);
     }
     let said = table.bench.prompt().unwrap().lines;
-    assert!(said.contains(&format!("> {}", item.words())), "{said:?}");
+    assert!(said.contains(&format!("> {} <", item.words())), "{said:?}");
     back(table)
 }
 
@@ -65,7 +65,10 @@ fn the_demo_is_cut_from_the_first_part_to_the_last_with_one_press_a_part() {
     }
     let parts = &table.bench.state().cuts.parts;
     assert_eq!(parts.len(), 14);
-    assert_eq!(marked, parts.iter().filter(|p| p.marking == Marking::Done).count());
+    assert_eq!(
+        marked,
+        parts.iter().filter(|p| p.marking == Marking::Done).count()
+    );
     assert!(marked >= 4, "the uppers have drill points");
     assert_eq!(presses, 14 + marked + sheets);
     assert!(sheets <= 3);
@@ -143,7 +146,12 @@ fn pair() -> AtTable {
     let top = panel("left", "canvas", sheet(400.0, 300.0), (50.0, 400.0, 3.0));
     let mut under = panel("right", "canvas", sheet(400.0, 300.0), (55.0, 395.0, 1.0));
     under.under = Some("left".into());
-    let rest = panel("remnant", "canvas", sheet(300.0, 200.0), (700.0, 450.0, 0.0));
+    let rest = panel(
+        "remnant",
+        "canvas",
+        sheet(300.0, 200.0),
+        (700.0, 450.0, 0.0),
+    );
     let placed = [placed("tongue", "1", "left", (150.0, 150.0, 0.0), Face::Up)];
     let state = State::new(vec![top, under, rest], placed, Ways::default());
     AtTable::new(lit(Bench::new(goods, state, History::default())))
@@ -180,30 +188,62 @@ fn a_pair_cut_in_two_plies_comes_back_as_the_one_hand_that_was_spoilt() {
     let chosen = table.bench.prompt().unwrap().lines[0].clone();
     assert_eq!(chosen, "tongue 1 canvas, as drawn");
     back(&mut table);
-    assert_eq!(*phase(&table), Phase::LaidBack { part: 1, over: false });
+    assert_eq!(
+        *phase(&table),
+        Phase::LaidBack {
+            part: 1,
+            over: false
+        }
+    );
     let pose = table.bench.laid_back_pose(1, false).unwrap();
     assert!(!pose.mirrored && table.bench.laid_back_pose(1, true).unwrap().mirrored);
     list(&mut table, Item::NotchByNotch);
-    assert_eq!(*phase(&table), Phase::Notches { of: Of::Part(1), at: 0 });
+    assert_eq!(
+        *phase(&table),
+        Phase::Notches {
+            of: Of::Part(1),
+            at: 0
+        }
+    );
     go_on(&mut table);
     back(&mut table);
     go_on(&mut table);
     assert_eq!(table.bench.state().cuts.part(1).unwrap().clipped_late, [2]);
-    assert_eq!(*phase(&table), Phase::LaidBack { part: 1, over: false });
+    assert_eq!(
+        *phase(&table),
+        Phase::LaidBack {
+            part: 1,
+            over: false
+        }
+    );
     go_on(&mut table);
 
     // The right is spoilt: one right is asked for, single ply, on free cloth.
     list(&mut table, Item::Spoilt);
     let said = back(&mut table);
-    assert!(said.contains("one is to be cut again, single, face down"), "{said}");
+    assert!(
+        said.contains("one is to be cut again, single, face down"),
+        "{said}"
+    );
     let (laid, cut, left) = counts(&table);
     assert_eq!((laid.sum(), cut.up, cut.down), (0, 1, 0));
     assert_eq!((left.up, left.down), (0, 1));
-    let Phase::Again { part: 2, places, .. } = phase(&table).clone() else {
+    let Phase::Again {
+        part: 2, places, ..
+    } = phase(&table).clone()
+    else {
         panic!("{:?}", phase(&table));
     };
-    assert!(places.iter().all(|s| s.panel == "remnant" && s.face == Face::Down));
-    assert_eq!(table.bench.partner_of(&parts[1]), Some(1), "its partner is shown");
+    assert!(
+        places
+            .iter()
+            .all(|s| s.panel == "remnant" && s.face == Face::Down)
+    );
+    assert_eq!(
+        table.bench.partner_of(&parts[1]),
+        Some(1),
+        "its partner is shown"
+    );
     // A left is refused meanwhile, and so is any on two plies.
     let lay = |panel: &str| Act::Lay {
         article: "1".into(),
@@ -307,7 +347,10 @@ fn a_sheet_that_is_put_away_is_asked_for_when_its_turn_comes() {
     go_on(&mut table);
     let spread = |name: &str| table.bench.state().panel(name).unwrap().spread;
     assert!(spread("lining") && !spread("left"));
-    assert!(matches!(phase(&table), Phase::Piece { .. } | Phase::Apart { .. }));
+    assert!(matches!(
+        phase(&table),
+        Phase::Piece { .. } | Phase::Apart { .. }
+    ));
 }
 
 #[test]
@@ -359,7 +402,10 @@ fn a_switch_is_taught_by_pressing_it_and_means_one_thing() {
     use ghostchalk::work::signals::Signal;
     let mut table = AtTable::new(coat());
     table.done(Act::Teach(Signal::GoOn));
-    assert_eq!(table.done(Act::Taught("key F13".into())), "key F13 means go on");
+    assert_eq!(
+        table.done(Act::Taught("key F13".into())),
+        "key F13 means go on"
+    );
     table.done(Act::Teach(Signal::Back));
     table.done(Act::Taught("key F13".into()));
     let switches = &table.bench.state().cuts.switches;

@@ -101,9 +101,8 @@ fn cut(names: &Names) -> impl Strategy<Value = Vec<Act>> + use<> {
             .prop_map(|(panel, top)| Act::Under { panel, top }),
         1 => single(names),
     ];
-    prop::collection::vec(signal, 1..20).prop_map(|signals| {
-        [Act::BeginCutting].into_iter().chain(signals).collect()
-    })
+    prop::collection::vec(signal, 1..20)
+        .prop_map(|signals| [Act::BeginCutting].into_iter().chain(signals).collect())
 }
 
 /// A spoilt part, a part laid back with the pointer on its edge, a taught switch.
@@ -124,7 +123,9 @@ fn mend() -> impl Strategy<Value = Vec<Act>> {
         acts.extend([Act::Take(Item::LayBack), back()]);
         for k in 0..16 {
             // All over: somewhere an edge is near.
-            acts.push(Act::Point(p + Vector::new(f64::from(k) * 40.0 - 320.0, 0.0)));
+            acts.push(Act::Point(
+                p + Vector::new(f64::from(k) * 40.0 - 320.0, 0.0),
+            ));
             acts.push(Act::Take(Item::NotchNextTime));
         }
         acts.push(Act::Take(Item::NotchByNotch));

@@ -7,6 +7,7 @@
 
 mod asking;
 mod cloths;
+mod cut;
 mod fit;
 mod foot;
 mod hand;
@@ -70,16 +71,18 @@ enum Leaf {
     Pieces,
     Hand,
     Cloth,
+    Cut,
     Light,
     Table,
     Keys,
 }
 
 impl Leaf {
-    const ALL: [Leaf; 6] = [
+    const ALL: [Leaf; 7] = [
         Leaf::Pieces,
         Leaf::Hand,
         Leaf::Cloth,
+        Leaf::Cut,
         Leaf::Light,
         Leaf::Table,
         Leaf::Keys,
@@ -90,6 +93,7 @@ impl Leaf {
             Leaf::Pieces => "pieces",
             Leaf::Hand => "hand",
             Leaf::Cloth => "cloth",
+            Leaf::Cut => "cut",
             Leaf::Light => "light",
             Leaf::Table => "table",
             Leaf::Keys => "keys",
@@ -137,8 +141,8 @@ pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory) -> Vec<Wish
 }
 
 fn leaves(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut Vec<Wish>) {
-    // All in a row, or three by three.
-    let per_row = if ui.available_width() < 420.0 { 3 } else { 6 };
+    // All in a row, or in two.
+    let per_row = if ui.available_width() < 420.0 { 4 } else { 7 };
     let wide = (ui.available_width() - GAP * (per_row - 1) as f32) / per_row as f32;
     for row in Leaf::ALL.chunks(per_row) {
         ui.horizontal(|ui| {
@@ -162,6 +166,7 @@ fn leaves(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut 
         Leaf::Pieces => pieces::leaf(ui, view, wishes),
         Leaf::Hand => hand::leaf(ui, view, wishes),
         Leaf::Cloth => cloths::leaf(ui, view, memory, wishes),
+        Leaf::Cut => cut::leaf(ui, view, wishes),
         Leaf::Light => lamp::leaf(ui, view, wishes),
         Leaf::Table => room::leaf(ui, view, wishes),
         Leaf::Keys => keys::leaf(ui, view),

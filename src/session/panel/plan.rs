@@ -128,7 +128,12 @@ impl Drawing {
         let (ids, _) = view.bench.laid();
         let held = view.bench.held();
         let locked = |id| view.bench.state().placed.get(id).is_some_and(|p| p.locked);
-        let others = ids.iter().zip(laid).filter(|(id, _)| Some(**id) != held);
+        let gone = |id: &u32| view.bench.state().cuts.has(*id);
+        for (_, l) in ids.iter().zip(laid).filter(|(id, _)| gone(id)) {
+            self.gone(l);
+        }
+        let others = ids.iter().zip(laid);
+        let others = others.filter(|(id, _)| Some(**id) != held && !gone(id));
         for (id, l) in others {
             self.piece(l, false, locked(id));
         }
@@ -217,6 +222,15 @@ impl Drawing {
             let lines = hatch(std::slice::from_ref(&ring), 4.0, Slant::Falling);
             self.lines(lines, Stroke::new(FINE, DIM));
             self.closed(&ring, stroke);
+        }
+    }
+
+    /// A piece that is cut: a hole in the sheet.
+    fn gone(&self, l: &Laid) {
+        let pose = l.pose.mapper();
+        for ring in &l.piece.cut {
+            let line = self.fit.line(ring.iter().map(|&p| pose(p)));
+            self.dashed(&line, Stroke::new(FINE, DIM), [1.5, 4.0]);
         }
     }
 

@@ -1,7 +1,9 @@
 //! A spoilt part is cut again: exactly that hand, from one ply.
 
 use super::Phase;
-use crate::lay::{Along, CutPart, Face, Placement, fits, inside, inside_of, squared};
+use crate::lay::{
+    Along, CutPart, DROP_RADIUS, Face, Placement, drop_places, fits, inside, inside_of, squared,
+};
 use crate::shape::{Region, offset};
 use crate::space::{Cloth, Piece, Point, Rigid, Table, Vector};
 use crate::work::act::{Reply, Touched};
@@ -36,7 +38,7 @@ impl Bench {
             let none = format!("{said}; no single cloth on the table has room for it");
             return self.next_with_words(&none);
         }
-        self.to_phase(Phase::Again {
+        self.turn_to(Phase::Again {
             part: id,
             places,
             at: 0,
@@ -92,7 +94,11 @@ impl Bench {
         let mut found: Vec<(f64, Spot)> = Vec::new();
         for panel in self.state.panels.iter().filter(|p| p.spread) {
             let single = panel.under.is_none()
-                && !self.state.panels.iter().any(|q| q.under.as_deref() == Some(&panel.name));
+                && !self
+                    .state
+                    .panels
+                    .iter()
+                    .any(|q| q.under.as_deref() == Some(&panel.name));
             let Ok(outline) = panel.outline() else {
                 continue;
             };
@@ -153,6 +159,33 @@ impl Bench {
         laid.iter().map(inside).collect()
     }
 
+    /// Places to drop parts on, one an article and cloth: its name, its cloth, and
+    /// the middle of the place.
+    pub fn drop_sites(&self) -> Vec<((String, String), Point<Table>)> {
+        let mut shades: Vec<(String, String)> = Vec::new();
+        for p in self.state.placed.values() {
+            let Some(panel) = self.state.panel(&p.panel) else {
+                continue;
+            };
+            let shade = (p.article.clone(), panel.cloth.clone());
+            if !shades.contains(&shade) {
+                shades.push(shade);
+            }
+        }
+        let Some(top) = self.table_top.as_ref().or(self.reach.as_ref()) else {
+            return Vec::new();
+        };
+        let ways = &self.state.ways;
+        let places = drop_places(top, &self.sheets(), ways.stands, ways.cuts, shades.len());
+        shades.into_iter().zip(places).collect()
+    }
+
+    /// The cloth on the table.
+    fn sheets(&self) -> Vec<Region<Table>> {
+        let spread = self.state.panels.iter().filter(|p| p.spread);
+        spread.filter_map(super::super::outline_on_table).collect()
+    }
+
     /// Where a part lies back in its light: near the person, clear of all cloth
     /// and of what is to be cut if there is such a place; turned as it was cut.
     pub fn laid_back_pose(&self, part: u32, over: bool) -> Option<Rigid<Piece, Table>> {
@@ -164,14 +197,18 @@ impl Bench {
         let shape: Region<Table> = inside_of(piece).moved(&pose);
         let reach = self.table_top.as_ref().or(self.reach.as_ref())?;
         let room = offset(reach, -(self.band + 6.0));
-        let cloths = self.state.panels.iter().filter(|p| p.spread);
-        let cloths: Vec<Region<Table>> = cloths.filter_map(super::super::outline_on_table).collect();
-        let to_cut: Vec<Region<Table>> = {
+        let drops = self.drop_sites().into_iter();
+        let drops = drops.map(|(_, at)| Region::disc(at, DROP_RADIUS));
+        let drops: Vec<Region<Table>> = drops.collect();
+        let mut cloths = self.sheets();
+        cloths.extend(drops.iter().cloned());
+        let mut to_cut: Vec<Region<Table>> = {
             let (ids, laid) = self.laid();
             let here = ids.iter().zip(&laid);
             let here = here.filter(|(id, _)| self.state.is_to_cut(**id));
             here.map(|(_, l)| inside(l)).collect()
         };
+        to_cut.extend(drops);
         // Near the middle of the person's edge.
         let side = self.state.ways.stands;
         let seen = reach.rings.iter().flatten();
@@ -185,7 +222,9 @@ impl Bench {
                 fits(&shape.moved(&shift), &room, taken, gap)
             })
         };
-        let at = clear_of(&cloths).or_else(|| clear_of(&to_cut)).or_else(|| clear_of(&[]))?;
+        let at = clear_of(&cloths)
+            .or_else(|| clear_of(&to_cut))
+            .or_else(|| clear_of(&[]))?;
         Some(Rigid::new(mirrored, turn, at.to_vector()))
     }
 }

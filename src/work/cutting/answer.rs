@@ -31,7 +31,9 @@ impl Bench {
     pub fn take_up(&mut self) {
         let left = self.state.placed.keys().any(|id| self.state.is_to_cut(*id));
         let marks = self.state.cuts.parts.iter();
-        let to_mark = marks.into_iter().any(|p| p.marking == Marking::ToDo && !p.spoilt);
+        let to_mark = marks
+            .into_iter()
+            .any(|p| p.marking == Marking::ToDo && !p.spoilt);
         if self.state.cuts.parts.is_empty() || !(left || to_mark) {
             return;
         }
@@ -95,7 +97,7 @@ impl Bench {
         }
     }
 
-    pub(super) fn to_phase(&mut self, phase: Phase) {
+    pub(super) fn turn_to(&mut self, phase: Phase) {
         self.hold_of(&phase);
         if let Doing::Cutting(c) = &mut self.doing {
             c.phase = phase;
@@ -118,7 +120,7 @@ impl Bench {
             Phase::Marks { part } => return self.mark(*part, Marking::Done),
             Phase::Choose { to, at } => {
                 let n = self.choices().len().max(1);
-                self.to_phase(Phase::Choose {
+                self.turn_to(Phase::Choose {
                     to: *to,
                     at: (at + 1) % n,
                 });
@@ -133,7 +135,7 @@ impl Bench {
         match &cutting.phase {
             Phase::Returned => self.has_moved(),
             Phase::LaidBack { part, over } => {
-                self.to_phase(Phase::LaidBack {
+                self.turn_to(Phase::LaidBack {
                     part: *part,
                     over: !over,
                 });
@@ -151,7 +153,7 @@ impl Bench {
                 if at >= places.len() {
                     return self.next_with("it is cut later");
                 }
-                self.to_phase(Phase::Again {
+                self.turn_to(Phase::Again {
                     part: *part,
                     places: places.clone(),
                     at,
@@ -180,16 +182,16 @@ impl Bench {
     fn take_item(&mut self, item: Item, phase: &Phase) -> Reply {
         let choose = |to| Phase::Choose { to, at: 0 };
         match (item, phase) {
-            (Item::LayBack, _) => self.to_phase(choose(Errand::LayBack)),
-            (Item::Spoilt, _) => self.to_phase(choose(Errand::Spoilt)),
+            (Item::LayBack, _) => self.turn_to(choose(Errand::LayBack)),
+            (Item::Spoilt, _) => self.turn_to(choose(Errand::Spoilt)),
             (Item::Moved, _) => return self.has_moved(),
-            (Item::Check, _) => self.to_phase(Phase::Check),
+            (Item::Check, _) => self.turn_to(Phase::Check),
             (Item::Waive, Phase::Marks { part }) => return self.mark(*part, Marking::Waived),
-            (Item::NotchByNotch, Phase::Piece { id }) => self.to_phase(Phase::Notches {
+            (Item::NotchByNotch, Phase::Piece { id }) => self.turn_to(Phase::Notches {
                 of: Of::Piece(*id),
                 at: 0,
             }),
-            (Item::NotchByNotch, Phase::LaidBack { part, .. }) => self.to_phase(Phase::Notches {
+            (Item::NotchByNotch, Phase::LaidBack { part, .. }) => self.turn_to(Phase::Notches {
                 of: Of::Part(*part),
                 at: 0,
             }),
@@ -218,7 +220,10 @@ impl Bench {
         });
         if !count.is_some_and(|c| c.cuts(gives)) {
             let name = format!("{} {}", first.piece, first.article);
-            let under = self.goods.stock().ply_under(&first.panel, &self.state.panels);
+            let under = self
+                .goods
+                .stock()
+                .ply_under(&first.panel, &self.state.panels);
             return Reply::refused(match under {
                 Some(under) => format!(
                     "{name} is cut single now: draw {} out from under it first",
@@ -229,7 +234,12 @@ impl Bench {
         }
         let said = match parts.as_slice() {
             [one] => format!("{} cut", one.name()),
-            _ => format!("{} {} cut, {} plies", first.piece, first.article, parts.len()),
+            _ => format!(
+                "{} {} cut, {} plies",
+                first.piece,
+                first.article,
+                parts.len()
+            ),
         };
         self.does(vec![Op::Cut { parts }]);
         self.next_with(&said)
@@ -306,9 +316,9 @@ impl Bench {
             });
         }
         if at + 1 < self.notches(of) {
-            self.to_phase(Phase::Notches { of, at: at + 1 });
+            self.turn_to(Phase::Notches { of, at: at + 1 });
         } else {
-            self.to_phase(match of {
+            self.turn_to(match of {
                 Of::Piece(id) => Phase::Piece { id },
                 Of::Part(part) => Phase::LaidBack { part, over: false },
             });
@@ -318,7 +328,7 @@ impl Bench {
 
     /// A part is lit again, whole.
     pub(super) fn lay_back(&mut self, part: u32) -> Reply {
-        self.to_phase(Phase::LaidBack { part, over: false });
+        self.turn_to(Phase::LaidBack { part, over: false });
         Reply::touching(Touched::All)
     }
 

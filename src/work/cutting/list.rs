@@ -29,19 +29,16 @@ impl Item {
             ThisSpoilt, Waive,
         };
         match phase {
-            Phase::LaidBack { .. } | Phase::Notches { of: Of::Part(_), .. } => {
+            Phase::LaidBack { .. }
+            | Phase::Notches {
+                of: Of::Part(_), ..
+            } => {
                 vec![NotchByNotch, NotchNextTime, ThisSpoilt, Close]
             }
             Phase::Marks { .. } => vec![Waive, LayBack, Spoilt, Moved, Check, Close],
-            Phase::Piece { .. } => vec![
-                LayBack,
-                Spoilt,
-                Moved,
-                Check,
-                NotchByNotch,
-                Outlines,
-                Close,
-            ],
+            Phase::Piece { .. } => {
+                vec![LayBack, Spoilt, Moved, Check, NotchByNotch, Outlines, Close]
+            }
             _ => vec![LayBack, Spoilt, Moved, Check, Outlines, Close],
         }
     }

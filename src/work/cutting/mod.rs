@@ -11,6 +11,7 @@ mod prompt;
 
 pub use list::Item;
 pub use marks::to_transfer;
+pub(super) use plan::Plan;
 pub use prompt::{Beside, Prompt};
 
 use super::op::{Id, Spot};
@@ -49,7 +50,11 @@ pub enum Phase {
     /// Which part? The latest first, from 0.
     Choose { to: Errand, at: usize },
     /// A spoilt part is to be cut again: here?
-    Again { part: u32, places: Vec<Spot>, at: usize },
+    Again {
+        part: u32,
+        places: Vec<Spot>,
+        at: usize,
+    },
     /// Does the light still fall on the table's marks?
     Check,
     /// All that can be cut is cut.

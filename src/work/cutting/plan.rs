@@ -1,12 +1,13 @@
 //! What comes next: the order of the pieces, and of the sheets.
 
 use super::{Cutting, Phase};
-use crate::cloth::Panel;
-use crate::lay::{CutPart, Marking, RoughPlan, cut_order, inside, rough_cuts};
-use crate::shape::{ARC_ERROR, Region, offset};
+use crate::cloth::{OnTable, Panel};
+use crate::lay::{CutPart, Marking, RoughCut, cut_order, inside, rough_cuts};
+use crate::shape::{ARC_ERROR, Region, difference, offset};
 use crate::space::Table;
+use crate::stand::{Hand, Side};
 use crate::work::bench::Bench;
-use crate::work::op::Id;
+use crate::work::op::{Id, Spot};
 
 /// Beyond the band a notch's sign reaches so far, mm; what falls away is not worth
 /// more care.
@@ -15,15 +16,26 @@ const SIGN: f64 = 10.0;
 /// A rough cut keeps so far from all light, mm: shears wander.
 const CLEAR: f64 = 4.0;
 
+/// How a sheet is to be cut up, and what that was worked out from.
+#[derive(Debug, Clone, PartialEq)]
+pub(in crate::work) struct Plan {
+    panel: String,
+    lies: Option<(OnTable, Vec<[f64; 2]>)>,
+    spots: Vec<(Id, Spot)>,
+    by: (Side, Hand),
+    order: Vec<Id>,
+    rough: Vec<RoughCut>,
+}
+
 impl Bench {
     /// Where cutting stands, worked out from what is cut.
-    pub(in crate::work) fn cutting_now(&self) -> Cutting {
+    pub(in crate::work) fn cutting_now(&mut self) -> Cutting {
         let mut cutting = Cutting::at(Phase::Over);
         let sheet = self.sheet_in_hand().map(|p| p.name.clone());
         if let Some(panel) = &sheet {
             let (order, plan) = self.order_on(panel);
             cutting.order = order;
-            cutting.rough = plan.cuts;
+            cutting.rough = plan;
         }
         let to_mark = |p: &&CutPart| p.marking == Marking::ToDo && !p.spoilt;
         cutting.phase = if let Some(p) = self.state.cuts.parts.iter().find(to_mark) {
@@ -46,7 +58,11 @@ impl Bench {
     }
 
     fn has_to_cut(&self, panel: &Panel) -> bool {
-        let on = self.state.placed.iter().filter(|(_, p)| p.panel == panel.name);
+        let on = self
+            .state
+            .placed
+            .iter()
+            .filter(|(_, p)| p.panel == panel.name);
         on.into_iter().any(|(id, _)| self.state.is_to_cut(*id))
     }
 
@@ -70,31 +86,70 @@ impl Bench {
     }
 
     /// The uncut pieces of a sheet in the order that keeps it whole and flat, and
-    /// the rough cuts that part them.
-    fn order_on(&self, panel: &str) -> (Vec<Id>, RoughPlan) {
+    /// the rough cuts that part them. It is worked out once a sheet, and again
+    /// when something lies elsewhere.
+    fn order_on(&mut self, panel: &str) -> (Vec<Id>, Vec<RoughCut>) {
+        let kept = self.planned.take();
+        let plan = kept.filter(|p| self.still_holds(p, panel));
+        let plan = plan.unwrap_or_else(|| self.plan_for(panel));
+        let to_cut = plan.order.iter().copied();
+        let mut order: Vec<Id> = to_cut.filter(|id| self.state.is_to_cut(*id)).collect();
+        let wanted = &self.state.cuts.first;
+        // A stable sort: the rest keeps its order.
+        order.sort_by_key(|id| wanted.iter().position(|w| w == id).unwrap_or(usize::MAX));
+        let apart = self.state.cuts.apart.iter().any(|p| p == panel);
+        let rough = if apart {
+            Vec::new()
+        } else {
+            plan.rough.clone()
+        };
+        self.planned = Some(plan);
+        (order, rough)
+    }
+
+    fn still_holds(&self, plan: &Plan, panel: &str) -> bool {
+        let (stands, cuts) = (self.state.ways.stands, self.state.ways.cuts);
+        let lies = self.state.panel(panel);
+        let same = |(at, outline): &(OnTable, Vec<[f64; 2]>)| {
+            lies.is_some_and(|p| p.on_table == *at && p.outline_mm == *outline)
+        };
+        plan.panel == panel
+            && plan.by == (stands, cuts)
+            && plan.lies.as_ref().is_some_and(same)
+            && self.spots_on(panel) == plan.spots
+            && plan
+                .spots
+                .iter()
+                .all(|(id, _)| !self.state.is_to_cut(*id) || plan.order.contains(id))
+    }
+
+    fn spots_on(&self, panel: &str) -> Vec<(Id, Spot)> {
+        let on = self.state.placed.iter().filter(|(_, p)| p.panel == panel);
+        on.map(|(id, p)| (*id, Spot::of(p))).collect()
+    }
+
+    fn plan_for(&self, panel: &str) -> Plan {
         let (ids, laid) = self.laid();
         let here = ids.into_iter().zip(&laid);
         let here = here.filter(|(id, l)| l.panel == panel && self.state.is_to_cut(*id));
         let (ids, pieces): (Vec<Id>, Vec<Region<Table>>) =
             here.map(|(id, l)| (id, inside(l))).unzip();
-        let sheet = self.state.panel(panel).and_then(super::super::outline_on_table);
-        let sheet = sheet.unwrap_or_default();
-        let gone = self.cut_away(panel);
-        let sheet = crate::shape::difference(&sheet, &gone);
+        let own = self.state.panel(panel);
+        let whole = own.and_then(super::super::outline_on_table);
+        let sheet = difference(&whole.unwrap_or_default(), &self.cut_away(panel));
         let reach = self.band.max(self.state.ways.lit_width()) + SIGN + ARC_ERROR;
         let kept: Vec<Region<Table>> = pieces.iter().map(|p| offset(p, reach)).collect();
-        let mut plan = rough_cuts(&sheet, &kept, CLEAR);
-        if self.state.cuts.apart.iter().any(|p| p == panel) {
-            // They are made: what is left is parted as it is.
-            plan.cuts.clear();
-        }
+        let rough = rough_cuts(&sheet, &kept, CLEAR);
         let ways = &self.state.ways;
-        let order = cut_order(&sheet, &pieces, &plan.parts, ways.stands, ways.cuts);
-        let mut order: Vec<Id> = order.into_iter().map(|k| ids[k]).collect();
-        let wanted = &self.state.cuts.first;
-        // A stable sort: the rest keeps its order.
-        order.sort_by_key(|id| wanted.iter().position(|w| w == id).unwrap_or(usize::MAX));
-        (order, plan)
+        let order = cut_order(&sheet, &pieces, &rough.parts, ways.stands, ways.cuts);
+        Plan {
+            panel: panel.to_owned(),
+            lies: own.map(|p| (p.on_table, p.outline_mm.clone())),
+            spots: self.spots_on(panel),
+            by: (ways.stands, ways.cuts),
+            order: order.into_iter().map(|k| ids[k]).collect(),
+            rough: rough.cuts,
+        }
     }
 
     /// Where a sheet has holes already.

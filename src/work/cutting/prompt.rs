@@ -55,7 +55,10 @@ impl Bench {
             }
             Phase::Stack { panel } => self.stack_words(panel),
             Phase::Apart { panel } => vec![
-                format!("{panel}: cut it apart roughly along the {} dashed lines", cutting.rough.len()),
+                format!(
+                    "{panel}: cut it apart roughly along the {} dashed lines",
+                    cutting.rough.len()
+                ),
                 "go on: it is cut apart".to_owned(),
             ],
             Phase::Piece { id } => self.piece_words(*id, cutting),
@@ -74,7 +77,10 @@ impl Bench {
                 let Some(part) = self.state.cuts.part(*part) else {
                     return Vec::new();
                 };
-                let mut lines = vec![format!("{}: wrong side up", hand_of(part)), "transfer".to_owned()];
+                let mut lines = vec![
+                    format!("{}: wrong side up", hand_of(part)),
+                    "transfer".to_owned(),
+                ];
                 lines.extend(to_transfer(part, &self.goods.stock()));
                 lines.push("go on: done".to_owned());
                 lines
@@ -92,7 +98,10 @@ impl Bench {
                 ]
             }
             Phase::Choose { to, at } => {
-                let which = self.choices().get(*at).and_then(|id| self.state.cuts.part(*id));
+                let which = self
+                    .choices()
+                    .get(*at)
+                    .and_then(|id| self.state.cuts.part(*id));
                 let Some(part) = which else {
                     return said(&["nothing is cut yet", "back: go on cutting"]);
                 };
@@ -169,9 +178,16 @@ impl Bench {
     }
 
     fn stack_words(&self, panel: &str) -> Vec<String> {
-        let under = self.state.panels.iter().find(|p| p.under.as_deref() == Some(panel));
+        let under = self
+            .state
+            .panels
+            .iter()
+            .find(|p| p.under.as_deref() == Some(panel));
         let how = match under {
-            Some(under) => format!("spread {} and {panel} on it, wrong sides together", under.name),
+            Some(under) => format!(
+                "spread {} and {panel} on it, wrong sides together",
+                under.name
+            ),
             None => format!("spread {panel}, single"),
         };
         vec![
@@ -198,8 +214,12 @@ fn hand_of(part: &CutPart) -> String {
 
 fn list(items: &[Item], at: usize) -> Vec<String> {
     let line = |(k, item): (usize, &Item)| {
-        let sign = if k == at { "> " } else { "   " };
-        format!("{sign}{}", item.words())
+        // The block is centred, so the sign stands on both sides.
+        if k == at {
+            format!("> {} <", item.words())
+        } else {
+            item.words().to_owned()
+        }
     };
     let mut lines: Vec<String> = items.iter().enumerate().map(line).collect();
     lines.push("go on: next; back: this".to_owned());

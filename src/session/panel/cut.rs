@@ -1,0 +1,137 @@
+//! Cutting: what the light asks for, what the list holds, what comes next, what
+//! is cut, and which switches signal.
+
+use super::press::press;
+use super::style::DIM;
+use super::view::{PanelView, Wish};
+use crate::lay::{CutPart, Face, Marking};
+use crate::work::cutting::{Cutting, Item};
+use crate::work::signals::{Signal, Told};
+use crate::work::{Act, KeyAct, table};
+use egui::{RichText, Ui};
+
+/// The leaf.
+pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
+    let doing = view.bench.doing();
+    match doing.cutting() {
+        Some(cutting) => under_way(ui, view, cutting, wishes),
+        None => {
+            let words = "over to cutting";
+            let begin = press(words).key(key_of(view, &KeyAct::Act(Act::BeginCutting)));
+            if begin.wide().off(!doing.is_laying()).show(ui) {
+                wishes.push(Wish::Act(Act::BeginCutting));
+            }
+        }
+    }
+    ui.add_space(8.0);
+    cut(ui, view);
+    ui.add_space(8.0);
+    switches(ui, view, wishes);
+}
+
+fn under_way(ui: &mut Ui, view: &PanelView, cutting: &Cutting, wishes: &mut Vec<Wish>) {
+    let mut wish = |act| wishes.push(Wish::Act(act));
+    if let Some(prompt) = view.bench.prompt() {
+        for line in &prompt.lines {
+            ui.label(line);
+        }
+    }
+    ui.add_space(6.0);
+    let signals = [(Signal::GoOn, Told::GoOn), (Signal::Back, Told::Back)];
+    ui.horizontal_wrapped(|ui| {
+        for (signal, told) in signals {
+            let control = press(signal.words()).key(key_of(view, &KeyAct::Signal(signal)));
+            if control.show(ui) {
+                wish(Act::Signal(told));
+            }
+        }
+    });
+    ui.add_space(6.0);
+    for item in Item::of(&cutting.phase) {
+        if item == Item::Close {
+            continue;
+        }
+        let control = press(item.words()).key(key_of(view, &KeyAct::Act(Act::Take(item))));
+        if control.wide().show(ui) {
+            wish(Act::Take(item));
+        }
+    }
+    ui.add_space(8.0);
+    ui.label(RichText::new("then, in this order; press one to cut it next").color(DIM));
+    ui.horizontal_wrapped(|ui| {
+        for (k, id) in cutting.order.iter().enumerate() {
+            let Some(p) = view.bench.state().placed.get(id) else {
+                continue;
+            };
+            let shown = format!("{} {}", p.piece, p.article);
+            let name = format!("cut {shown} next, now the {} in the order", k + 1);
+            if press(&shown).named(name).show(ui) {
+                wish(Act::CutNext(*id));
+            }
+        }
+    });
+}
+
+/// What is cut, the latest first.
+fn cut(ui: &mut Ui, view: &PanelView) {
+    let cuts = &view.bench.state().cuts;
+    let good = cuts.parts.iter().filter(|p| !p.spoilt).count();
+    let to_go: u32 = view.bench.counts().iter().map(|c| c.to_cut().sum()).sum();
+    ui.heading(format!("{good} cut, {to_go} to go"));
+    for part in cuts.parts.iter().rev() {
+        ui.label(RichText::new(told(part)).color(DIM));
+    }
+    for notch in &cuts.notches {
+        let words = format!("{} has one notch more from the next time on", notch.piece);
+        ui.label(RichText::new(words).color(DIM));
+    }
+}
+
+fn told(part: &CutPart) -> String {
+    let face = match part.face {
+        Face::Up => "up",
+        Face::Down => "down",
+    };
+    let mut words = format!("{} {} {} {face}", part.piece, part.article, part.cloth);
+    if part.plies > 1 {
+        words += &format!(", of {} plies", part.plies);
+    }
+    if part.spoilt {
+        return words + ", spoilt";
+    }
+    words += match part.marking {
+        Marking::Nothing => "",
+        Marking::ToDo => ", to be marked",
+        Marking::Done => ", marked",
+        Marking::Waived => ", marks waived",
+    };
+    if !part.clipped_late.is_empty() {
+        let late: Vec<String> = part.clipped_late.iter().map(u32::to_string).collect();
+        words += &format!(", notch {} clipped late", late.join(", "));
+    }
+    words
+}
+
+/// What signals, and a way to teach another switch.
+fn switches(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
+    let taught = &view.bench.state().cuts.switches;
+    ui.label(RichText::new("a foot switch or a mouse is taught by pressing it").color(DIM));
+    for (signal, own) in [(Signal::GoOn, &taught.go_on), (Signal::Back, &taught.back)] {
+        ui.horizontal_wrapped(|ui| {
+            let name = format!("teach {}", signal.words());
+            if press(&name).show(ui) {
+                wishes.push(Wish::Act(Act::Teach(signal)));
+            }
+            if let Some(own) = own {
+                ui.label(own);
+            }
+        });
+    }
+}
+
+/// The keys of an act in what is being done.
+fn key_of(view: &PanelView, act: &KeyAct) -> String {
+    let mut lines = table(view.bench.doing()).into_iter();
+    let line = lines.find(|l| l.presses.iter().any(|(_, a)| a == act));
+    line.map(|l| l.keys()).unwrap_or_default()
+}
