@@ -135,12 +135,42 @@ impl Desktop {
         self.hand(&["mousemove", "--sync", "640", "700"]);
     }
 
-    /// No window has the keyboard any more.
-    pub fn take_keyboard_away(&self) {
-        use x11rb::protocol::xproto::{ConnectionExt as _, InputFocus};
-        let (connection, _) = x11rb::connect(Some(&self.display)).unwrap();
-        let asked = connection.set_input_focus(InputFocus::NONE, x11rb::NONE, x11rb::CURRENT_TIME);
+    /// Another program's window takes the keyboard, for as long as it is held.
+    pub fn other_program(&self) -> impl Sized + use<> {
+        use x11rb::connection::Connection as _;
+        use x11rb::protocol::xproto::{
+            ConnectionExt as _, CreateWindowAux, InputFocus, WindowClass,
+        };
+        let (connection, screen) = x11rb::connect(Some(&self.display)).unwrap();
+        let screen = &connection.setup().roots[screen];
+        let (root, visual) = (screen.root, screen.root_visual);
+        let window = connection.generate_id().unwrap();
+        // The window manager leaves it alone.
+        let look = CreateWindowAux::new()
+            .override_redirect(1)
+            .background_pixel(0x33_66_99);
+        connection
+            .create_window(
+                0,
+                window,
+                root,
+                20,
+                900,
+                60,
+                60,
+                0,
+                WindowClass::INPUT_OUTPUT,
+                visual,
+                &look,
+            )
+            .unwrap();
+        connection.map_window(window).unwrap();
+        // Only a window that can be seen takes it.
+        connection.flush().unwrap();
+        std::thread::sleep(Duration::from_millis(300));
+        let asked = connection.set_input_focus(InputFocus::POINTER_ROOT, window, 0_u32);
         asked.unwrap().check().unwrap();
+        connection
     }
 
     /// What the projector shows: red codes, row by row, and its size.
