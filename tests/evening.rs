@@ -13,8 +13,10 @@ use ghostchalk::projection::{Upright, grid};
 use ghostchalk::space::{Point, Table};
 use ghostchalk::stand::{Hand, Side};
 use ghostchalk::twin::rig::Rig;
+use ghostchalk::work::cutting::Phase;
 use ghostchalk::work::setting;
 use ghostchalk::work::setting::{Ended, Setting, SettingAct, Start, Step};
+use ghostchalk::work::signals::Told;
 use ghostchalk::work::{Act, Bench, Goods, History, Key, KeyAct, Pressed, State, Ways, act_of};
 use std::path::Path;
 
@@ -320,4 +322,33 @@ fn the_readmes_table_is_what_the_days_take() {
         );
         assert!(readme.contains(&row), "the README lacks: {row}");
     }
+}
+
+/// All parts of the demo are cut with the switch underfoot: the walk is the one
+/// that ends laying.
+#[test]
+fn the_readme_says_how_many_signals_cutting_takes() {
+    let mut day = normal_day(&first_evening());
+    let before = day.counts;
+    day.press(Pressed::plain(Key::Enter));
+    let phase = |day: &Day| day.bench.doing().cutting().map(|c| c.phase.clone());
+    let (mut signals, mut marked) = (0, 0);
+    while phase(&day) != Some(Phase::Over) {
+        marked += u32::from(matches!(phase(&day), Some(Phase::Marks { .. })));
+        let said = day.bench.act(Act::Signal(Told::GoOn), 0.0).said;
+        assert!(!said.as_ref().is_some_and(|s| s.warning), "{said:?}");
+        signals += 1;
+        assert!(signals < 100);
+    }
+    let parts = day.bench.state().cuts.parts.len() as u32;
+    let walks = day.counts.walks - before.walks;
+    // One a part, one more where something is to be marked; sheets that can be cut
+    // apart take one each, and the demo's can't.
+    assert_eq!(signals, parts + marked);
+    assert_eq!((day.counts.presses - before.presses, walks), (1, 0));
+    let sentence = format!(
+        "the demo's {parts} parts take {signals} signals, {marked} of them for marks, and no walk"
+    );
+    let readme = include_str!("../README.md").replace('\n', " ");
+    assert!(readme.contains(&sentence), "the README lacks: {sentence}");
 }

@@ -90,7 +90,13 @@ mod tests {
     #[test]
     fn with_cloth_everywhere_there_are_places_all_the_same() {
         let lit = sheet(0.0, 0.0, 1200.0, 700.0);
-        let places = drop_places(&lit, &[lit.clone()], Side::Front, Hand::Right, 3);
+        let places = drop_places(
+            &lit,
+            std::slice::from_ref(&lit),
+            Side::Front,
+            Hand::Right,
+            3,
+        );
         assert_eq!(places.len(), 3);
     }
 }
