@@ -86,3 +86,19 @@ fn paint(@builtin(position) pos: vec4<f32>) -> @location(0) vec4<f32> {
     }
     return vec4<f32>(out, 1.0);
 }
+
+// The same where window and picture are of one size, the window takes codes and
+// there is no table: the usual case, without a branch. (Software drivers run both
+// sides of every branch, powers and all, for every pixel.)
+@fragment
+fn paint_plain(@builtin(position) pos: vec4<f32>) -> @location(0) vec4<f32> {
+    return vec4<f32>(textureLoad(light, vec2<i32>(pos.xy), 0).rgb, 1.0);
+}
+
+// The same over a page.
+@fragment
+fn paint_page(@builtin(position) pos: vec4<f32>) -> @location(0) vec4<f32> {
+    let at = vec2<i32>(pos.xy);
+    let under = textureLoad(page, at, 0).rgb;
+    return vec4<f32>(max(textureLoad(light, at, 0).rgb, under), 1.0);
+}

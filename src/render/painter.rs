@@ -18,7 +18,10 @@ pub struct Pixels<'a> {
 pub struct Painter {
     device: Device,
     format: wgpu::TextureFormat,
-    pipeline: wgpu::RenderPipeline,
+    /// For every case; for codes handed through, without and with a page.
+    any: wgpu::RenderPipeline,
+    plain: wgpu::RenderPipeline,
+    paged: wgpu::RenderPipeline,
     layout: wgpu::BindGroupLayout,
     way: wgpu::Buffer,
     page: Option<wgpu::Texture>,
@@ -57,27 +60,29 @@ impl Painter {
             bind_group_layouts: &[Some(&layout)],
             immediate_size: 0,
         });
-        let pipeline = gpu.create_render_pipeline(&wgpu::RenderPipelineDescriptor {
-            label: Some("show"),
-            layout: Some(&pipeline_layout),
-            vertex: wgpu::VertexState {
-                module: &module,
-                entry_point: Some("cover"),
-                compilation_options: wgpu::PipelineCompilationOptions::default(),
-                buffers: &[],
-            },
-            fragment: Some(wgpu::FragmentState {
-                module: &module,
-                entry_point: Some("paint"),
-                compilation_options: wgpu::PipelineCompilationOptions::default(),
-                targets: &[Some(format.into())],
-            }),
-            primitive: wgpu::PrimitiveState::default(),
-            depth_stencil: None,
-            multisample: wgpu::MultisampleState::default(),
-            multiview_mask: None,
-            cache: None,
-        });
+        let pipeline = |entry: &str| {
+            gpu.create_render_pipeline(&wgpu::RenderPipelineDescriptor {
+                label: Some("show"),
+                layout: Some(&pipeline_layout),
+                vertex: wgpu::VertexState {
+                    module: &module,
+                    entry_point: Some("cover"),
+                    compilation_options: wgpu::PipelineCompilationOptions::default(),
+                    buffers: &[],
+                },
+                fragment: Some(wgpu::FragmentState {
+                    module: &module,
+                    entry_point: Some(entry),
+                    compilation_options: wgpu::PipelineCompilationOptions::default(),
+                    targets: &[Some(format.into())],
+                }),
+                primitive: wgpu::PrimitiveState::default(),
+                depth_stencil: None,
+                multisample: wgpu::MultisampleState::default(),
+                multiview_mask: None,
+                cache: None,
+            })
+        };
         let way = gpu.create_buffer(&wgpu::BufferDescriptor {
             label: Some("way"),
             size: 32,
@@ -93,7 +98,9 @@ impl Painter {
             nothing: upload(device, nothing),
             device: device.clone(),
             format,
-            pipeline,
+            any: pipeline("paint"),
+            plain: pipeline("paint_plain"),
+            paged: pipeline("paint_page"),
             layout,
             way,
             page: None,
@@ -140,13 +147,24 @@ impl Painter {
                 })],
                 ..Default::default()
             });
-            pass.set_pipeline(&self.pipeline);
+            pass.set_pipeline(self.pipeline(canvas, onto));
             if let Some((_, group)) = &self.bound {
                 pass.set_bind_group(0, group, &[]);
                 pass.draw(0..3, 0..1);
             }
         }
         self.device.queue.submit([encoder.finish()]);
+    }
+
+    /// The quickest that will do.
+    fn pipeline(&self, canvas: &Canvas, onto: &wgpu::Texture) -> &wgpu::RenderPipeline {
+        let same = canvas.size() == (onto.width(), onto.height());
+        match (&self.table, &self.page) {
+            _ if !same || self.format.is_srgb() => &self.any,
+            (Some(_), _) => &self.any,
+            (None, Some(_)) => &self.paged,
+            (None, None) => &self.plain,
+        }
     }
 
     fn bind(&mut self, canvas: &Canvas, window: [u32; 2]) {
