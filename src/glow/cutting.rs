@@ -5,7 +5,7 @@ use super::beside::beside;
 use super::ground::height_of;
 use super::pen::{DASHED, DOTTED, Line, Pen};
 use super::{Glow, guides};
-use crate::lay::{DROP_RADIUS, Laid, inside};
+use crate::lay::{DROP_RADIUS, Laid, inside, places_near};
 use crate::light::{Lamp, lettering};
 use crate::scene::{Figure, Level};
 use crate::shape::{Region, offset};
@@ -24,7 +24,7 @@ const COVERED: f64 = 600.0;
 /// A rough cut: long dashes, told from a fold's and a keep-out's.
 const ROUGH: Line = Line::Dashed(24.0, 8.0);
 
-/// All that is lit for the cutting under way; `words` is taken from the prompt.
+/// All that is lit for the cutting under way but its words.
 pub(super) fn cutting(glow: &mut Glow, bench: &Bench, cutting: &Cutting) -> Vec<Figure> {
     let level = guides(bench.ways());
     let dim = Level(level.0 / 2);
@@ -139,7 +139,7 @@ pub(super) fn words(glow: &mut Glow, bench: &Bench, prompt: &Prompt, pen: &mut P
     true
 }
 
-/// A place for words that are about no piece: near the person, clear of what is
+/// A place for words that have none beside a piece: near the person, clear of what is
 /// to be cut and of the drop places.
 fn clear_place(
     glow: &Glow,
@@ -157,15 +157,8 @@ fn clear_place(
     let wish = Vector::new(b.center().x, b.center().y);
     let near = ways.stands.to_table(Vector::new(0.0, -b.height() / 2.0));
     let wish = (wish + near).to_point();
-    let mut places: Vec<Point<Table>> = Vec::new();
-    let (across, up) = ((b.width() / STEP) as i32, (b.height() / STEP) as i32);
-    for i in 0..=across.min(200) {
-        for j in 0..=up.min(200) {
-            places.push(b.min + Vector::new(f64::from(i), f64::from(j)) * STEP);
-        }
-    }
-    places.sort_by(|p, q| (*p - wish).length().total_cmp(&(*q - wish).length()));
-    places.into_iter().find(|at| {
+    let mut places = places_near(top, STEP, wish).into_iter();
+    places.find(|at| {
         let room = super::rectangle(&Bounds::new(*at - half, *at + half));
         let within = room.rings.iter().flatten().all(|p| top.contains(*p));
         within
@@ -193,7 +186,7 @@ fn notch_ring(
 }
 
 /// A part in its light again, at the height of one ply: band, notches, marks and
-/// label as in the lay; its net line dash-dotted, what goes inside it dotted.
+/// label as in the lay; its net line in short dashes, what goes inside it dotted.
 fn laid_back(glow: &mut Glow, bench: &Bench, part: u32, over: bool, level: Level) -> Vec<Figure> {
     let stock = bench.goods.stock();
     let Some(part) = bench.state().cuts.part(part) else {

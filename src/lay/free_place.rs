@@ -2,10 +2,13 @@
 
 use crate::pattern::PatternPiece;
 use crate::shape::{Region, difference, near};
-use crate::space::Piece;
+use crate::space::{Piece, Point, Vector};
 
 /// Areas up to this, mm², are rounding, not cloth.
 const NOTHING: f64 = 0.5;
+
+/// Places along a side at most: cloth of any size takes no longer.
+const MOST: i32 = 400;
 
 /// The area of a piece, its cut-outs not counted: nothing else fits into them.
 pub fn inside_of(piece: &PatternPiece) -> Region<Piece> {
@@ -20,10 +23,23 @@ pub fn fits<S>(shape: &Region<S>, room: &Region<S>, taken: &[Region<S>], gap: f6
         && difference(shape, room).area() <= NOTHING
 }
 
+/// Places `step` mm apart all over a region's box, those near the wish first.
+pub fn places_near<S>(room: &Region<S>, step: f64, wish: Point<S>) -> Vec<Point<S>> {
+    let Some(b) = room.bounds() else {
+        return Vec::new();
+    };
+    let count = |length: f64| ((length / step) as i32).min(MOST);
+    let (across, up) = (count(b.width()), count(b.height()));
+    let row = |i: i32| (0..=up).map(move |j| Vector::new(f64::from(i), f64::from(j)) * step);
+    let mut all: Vec<Point<S>> = (0..=across).flat_map(row).map(|v| b.min + v).collect();
+    all.sort_by(|p, q| (*p - wish).length().total_cmp(&(*q - wish).length()));
+    all
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::space::{Point, Table};
+    use crate::space::Table;
 
     fn square(x: f64, y: f64, side: f64) -> Region<Table> {
         let corners = [(x, y), (x + side, y), (x + side, y + side), (x, y + side)];

@@ -143,18 +143,7 @@ impl Bench {
     /// Lays a new piece, as far as the order asks for one.
     pub(super) fn lay_at(&mut self, article: String, piece: String, spot: Spot) -> Reply {
         let id = self.new_id();
-        let mut placed = Placement {
-            id: Some(id),
-            piece,
-            article,
-            panel: String::new(),
-            x_mm: 0.0,
-            y_mm: 0.0,
-            turn_deg: 0.0,
-            face: Face::Up,
-            locked: false,
-        };
-        spot.put(&mut placed);
+        let placed = spot.placement(id, piece, article);
         if let Err(words) = self.takes(&placed, None) {
             return Reply::refused(words);
         }

@@ -39,6 +39,21 @@ impl Spot {
         }
     }
 
+    /// A new placement there.
+    pub fn placement(&self, id: Id, piece: String, article: String) -> Placement {
+        Placement {
+            id: Some(id),
+            piece,
+            article,
+            panel: self.panel.clone(),
+            x_mm: self.x_mm,
+            y_mm: self.y_mm,
+            turn_deg: self.turn_deg,
+            face: self.face,
+            locked: false,
+        }
+    }
+
     /// Puts a placement there.
     pub fn put(&self, p: &mut Placement) {
         p.panel.clone_from(&self.panel);

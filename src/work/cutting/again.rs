@@ -2,7 +2,7 @@
 
 use super::Phase;
 use crate::lay::{
-    Along, CutPart, DROP_RADIUS, Face, Placement, drop_places, fits, inside, inside_of, squared,
+    Along, CutPart, DROP_RADIUS, Face, drop_places, fits, inside, inside_of, places_near, squared,
 };
 use crate::shape::{Region, offset};
 use crate::space::{Cloth, Piece, Point, Rigid, Table, Vector};
@@ -57,7 +57,7 @@ impl Bench {
             return self.next_with_words("it is cut later");
         };
         let id = self.new_id();
-        let placed = again(&part, spot, id);
+        let placed = spot.placement(id, part.piece.clone(), part.article.clone());
         if let Err(why) = self.takes(&placed, None) {
             self.go_to_next();
             return Reply::refused(why);
@@ -72,12 +72,19 @@ impl Bench {
     /// The partner of a part: the other hand of its article, cut or laid.
     pub fn partner_of(&self, part: &CutPart) -> Option<Id> {
         let face = part.face.other();
-        let cut = self.state.cuts.parts.iter().find(|p| {
-            !p.spoilt
-                && p.face == face
-                && (&p.piece, &p.article, &p.cloth) == (&part.piece, &part.article, &part.cloth)
-        });
-        cut.map(|p| p.placed)
+        let own = (&part.piece, &part.article, &part.cloth);
+        let good = self.state.cuts.parts.iter().filter(|p| !p.spoilt);
+        let mut cut = good.filter(|p| p.face == face && own == (&p.piece, &p.article, &p.cloth));
+        let laid = || {
+            let mut all = self.state.placed.iter().filter(|(id, p)| {
+                let panel = self.state.panel(&p.panel);
+                let cloth = panel.is_some_and(|q| q.cloth == part.cloth);
+                let same = (&p.piece, &p.article) == (own.0, own.1) && p.face == face;
+                same && cloth && self.state.is_to_cut(**id)
+            });
+            all.next().map(|(id, _)| *id)
+        };
+        cut.next().map(|p| p.placed).or_else(laid)
     }
 
     /// Free cloth that would take a part, from one ply, the nearest to where it
@@ -122,7 +129,8 @@ impl Bench {
             let pose = Rigid::<Piece, Cloth>::new(mirrored, turn.to_radians(), Vector::zero());
             let shape = whole.moved(&pose);
             let wish = was.map(|p| back.point(p));
-            for at in places(&room, wish) {
+            let from = wish.or_else(|| room.bounds().map(|b| b.center()));
+            for at in places_near(&room, STEP, from.unwrap_or_default()) {
                 let shift: Rigid<Cloth, Cloth> = Rigid::new(false, 0.0, at.to_vector());
                 if !fits(&shape.moved(&shift), &room, &taken, 2.0 * gap) {
                     continue;
@@ -217,7 +225,7 @@ impl Bench {
         let wish = side.to_table(Vector::new(b.center().x, b.min.y)).to_point();
         let gap = self.band + 4.0;
         let clear_of = |taken: &[Region<Table>]| {
-            places(&room, Some(wish)).into_iter().find(|at| {
+            places_near(&room, STEP, wish).into_iter().find(|at| {
                 let shift: Rigid<Table, Table> = Rigid::new(false, 0.0, at.to_vector());
                 fits(&shape.moved(&shift), &room, taken, gap)
             })
@@ -227,38 +235,4 @@ impl Bench {
             .or_else(|| clear_of(&[]))?;
         Some(Rigid::new(mirrored, turn, at.to_vector()))
     }
-}
-
-/// A new placement of a part.
-fn again(part: &CutPart, spot: &Spot, id: Id) -> Placement {
-    let mut placed = Placement {
-        id: Some(id),
-        piece: part.piece.clone(),
-        article: part.article.clone(),
-        panel: String::new(),
-        x_mm: 0.0,
-        y_mm: 0.0,
-        turn_deg: 0.0,
-        face: Face::Up,
-        locked: false,
-    };
-    spot.put(&mut placed);
-    placed
-}
-
-/// Places all over a region, those near the wish first.
-fn places<S>(room: &Region<S>, wish: Option<Point<S>>) -> Vec<Point<S>> {
-    let Some(b) = room.bounds() else {
-        return Vec::new();
-    };
-    let wish = wish.unwrap_or_else(|| b.center());
-    let (across, up) = ((b.width() / STEP) as i32, (b.height() / STEP) as i32);
-    let mut all = Vec::new();
-    for i in 0..=across.min(400) {
-        for j in 0..=up.min(400) {
-            all.push(b.min + Vector::new(f64::from(i), f64::from(j)) * STEP);
-        }
-    }
-    all.sort_by(|a, b| (*a - wish).length().total_cmp(&(*b - wish).length()));
-    all
 }

@@ -164,7 +164,7 @@ impl Bench {
         gone
     }
 
-    /// A placement's sheet and what lies under it, in words: `2 plies`.
+    /// How many plies are cut at once on a panel.
     pub(super) fn plies(&self, panel: &str) -> u32 {
         let stock = self.goods.stock();
         1 + u32::from(stock.ply_under(panel, &self.state.panels).is_some())

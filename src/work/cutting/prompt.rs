@@ -202,8 +202,8 @@ impl Bench {
     }
 }
 
-/// A part as it is spoken of: `upper 1 canvas, the left` has no place here, for
-/// which is left only its maker knows; so by its face.
+/// A part as it is spoken of: by its face, for which of them is the left only
+/// its maker knows.
 fn hand_of(part: &CutPart) -> String {
     let face = match part.face {
         Face::Up => "as drawn",
