@@ -10,7 +10,7 @@ use ghostchalk::space::{Point, Rigid, Table, Vector};
 use ghostchalk::twin::edge::{Interruption, find_edges};
 use ghostchalk::twin::picture::{Levels, Picture, Response};
 use ghostchalk::twin::rig::Rig;
-use ghostchalk::work::cutting::{Item, Phase};
+use ghostchalk::work::cutting::{Item, Of, Phase};
 use ghostchalk::work::signals::Told;
 use ghostchalk::work::{Act, Bench, Goods, History, State, Touched, Ways};
 use std::path::Path;
@@ -92,7 +92,11 @@ fn a_part_cut_too_large_on_one_edge_is_lit_there_and_read_back() {
     bench.act(Act::Take(Item::LayBack), 20.0);
     bench.act(Act::Signal(Told::Back), 21.0);
     let phase = &bench.doing().cutting().unwrap().phase;
-    let Phase::LaidBack { part, over: false } = *phase else {
+    let Phase::LaidBack {
+        of: Of::Part(_),
+        over: false,
+    } = *phase
+    else {
         panic!("{phase:?}");
     };
     glow.show(&bench, &Touched::All, &Notice::default())
@@ -105,7 +109,7 @@ fn a_part_cut_too_large_on_one_edge_is_lit_there_and_read_back() {
     let picture = Picture::from_grey(size[0], size[1], &frame.codes, &screen).unwrap();
 
     // The part as it should be, and one edge too large, in its light.
-    let pose: Rigid<_, Table> = bench.laid_back_pose(part, false).unwrap();
+    let pose: Rigid<_, Table> = bench.doing().cutting().unwrap().lies[0].pose;
     let piece = bench.goods.stock().piece("binding").unwrap();
     let right: Vec<Point<Table>> = piece.cut[0].iter().map(|&p| pose.point(p)).collect();
     let n = right.len();

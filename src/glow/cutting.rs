@@ -5,13 +5,13 @@ use super::beside::beside;
 use super::ground::height_of;
 use super::pen::{DASHED, DOTTED, Line, Pen};
 use super::{Glow, guides};
-use crate::lay::{DROP_RADIUS, Laid, inside, places_near};
+use crate::lay::{DROP_RADIUS, Laid, Room, inside, inside_of};
 use crate::light::{Lamp, lettering};
 use crate::scene::{Figure, Level};
 use crate::shape::{Region, offset};
 use crate::space::{Bounds, Piece, Point, Rigid, Table, Vector};
 use crate::work::Bench;
-use crate::work::cutting::{Beside, Cutting, Of, Phase, Prompt};
+use crate::work::cutting::{Beside, Cutting, Lying, Of, Phase, Prompt};
 
 /// From one place for words that is tried to the next, and between words and what
 /// they must not cover, mm.
@@ -21,11 +21,20 @@ const GAP: f64 = 8.0;
 /// Words beside a piece may cover so much of others, mm²: a corner.
 const COVERED: f64 = 600.0;
 
+/// The line of an edge that is walked, mm: the seam runs along its middle.
+const EDGE: f64 = 2.4;
+
 /// A rough cut: long dashes, told from a fold's and a keep-out's.
 const ROUGH: Line = Line::Dashed(24.0, 8.0);
 
-/// All that is lit for the cutting under way but its words.
-pub(super) fn cutting(glow: &mut Glow, bench: &Bench, cutting: &Cutting) -> Vec<Figure> {
+/// All that is lit for the cutting under way but its words. `flash`: what is asked
+/// for flashes, and is on.
+pub(super) fn cutting(
+    glow: &mut Glow,
+    bench: &Bench,
+    cutting: &Cutting,
+    flash: bool,
+) -> Vec<Figure> {
     let level = guides(bench.ways());
     let dim = Level(level.0 / 2);
     let mut figures = Vec::new();
@@ -48,7 +57,7 @@ pub(super) fn cutting(glow: &mut Glow, bench: &Bench, cutting: &Cutting) -> Vec<
             let placed = bench.state().placed.get(id);
             let pose = bench.pose(*id);
             if let (Some(p), Some(pose)) = (placed, pose) {
-                notch_ring(bench, &p.piece, &pose, *at, &mut pen, level);
+                notch_ring(bench, &p.piece, &pose, (*at, flash), &mut pen, level);
                 figures.extend(std::mem::take(&mut pen).finish(on(&p.panel)));
             }
         }
@@ -63,19 +72,23 @@ pub(super) fn cutting(glow: &mut Glow, bench: &Bench, cutting: &Cutting) -> Vec<
         }
         _ => {}
     }
-    if let Some((part, over)) = cutting.lies_back() {
-        figures.extend(laid_back(glow, bench, part, over, level));
-        if let Phase::Notches {
-            of: Of::Part(part),
-            at,
-        } = cutting.phase
-            && let (Some(part), Some(pose)) = (
-                bench.state().cuts.part(part),
-                bench.laid_back_pose(part, false),
-            )
-        {
-            notch_ring(bench, &part.piece, &pose, at, &mut pen, level);
+    for lying in &cutting.lies {
+        figures.extend(laid_back(glow, bench, lying, level));
+        if let Phase::Notches { at, .. } = cutting.phase {
+            notch_ring(
+                bench,
+                &lying.piece,
+                &lying.pose,
+                (at, flash),
+                &mut pen,
+                level,
+            );
         }
+    }
+    if let Some((lying, at)) = bench.notch_at() {
+        // Where a notch would come to be.
+        let ring = Region::disc(lying.pose.point(at), 6.0);
+        pen.outline(&ring, Line::Solid, 1.6, level);
     }
     if bench.shows_outlines() {
         let (ids, laid) = bench.laid();
@@ -102,12 +115,12 @@ pub(super) fn words(glow: &mut Glow, bench: &Bench, prompt: &Prompt, pen: &mut P
             here.and_then(|k| offset(&inside(&laid[k]), glow.settings.band + 8.0).bounds())
         }
         Beside::Part => bench.doing().cutting().and_then(|c| {
-            let (part, over) = c.lies_back()?;
-            let pose = bench.laid_back_pose(part, over)?;
-            let part = bench.state().cuts.part(part)?;
-            let piece = bench.goods.stock().piece(&part.piece)?;
-            let whole: Region<Table> = crate::lay::inside_of(piece).moved(&pose);
-            offset(&whole, glow.settings.band + 8.0).bounds()
+            let whole = |l: &Lying| {
+                let piece = bench.goods.stock().piece(&l.piece)?;
+                let whole: Region<Table> = inside_of(piece).moved(&l.pose);
+                offset(&whole, glow.settings.band + 8.0).bounds()
+            };
+            c.lies.iter().filter_map(whole).reduce(|a, b| a.union(&b))
         }),
     };
     let set = lettering(
@@ -152,29 +165,23 @@ fn clear_place(
     let b = top.bounds()?;
     let half = ways.stands.to_table(Vector::new(size[0], size[1])) / 2.0;
     let half = Vector::new(half.x.abs(), half.y.abs());
-    let drops = bench.drop_sites().into_iter();
-    let drops: Vec<Region<Table>> = drops.map(|(_, at)| Region::disc(at, DROP_RADIUS)).collect();
+    let drops = bench.doing().cutting().map_or(&[][..], |c| &c.drops);
+    let drops = drops.iter().map(|d| Region::disc(d.at, DROP_RADIUS));
     let wish = Vector::new(b.center().x, b.center().y);
     let near = ways.stands.to_table(Vector::new(0.0, -b.height() / 2.0));
     let wish = (wish + near).to_point();
-    let mut places = places_near(top, STEP, wish).into_iter();
-    places.find(|at| {
-        let room = super::rectangle(&Bounds::new(*at - half, *at + half));
-        let within = room.rings.iter().flatten().all(|p| top.contains(*p));
-        within
-            && others
-                .iter()
-                .chain(&drops)
-                .all(|o| !crate::shape::near(&room, o, GAP))
-    })
+    let words = super::rectangle(&Bounds::new(-half.to_point(), half.to_point()));
+    let taken: Vec<Region<Table>> = others.iter().cloned().chain(drops).collect();
+    let room = Room::new(top, &taken, GAP);
+    room.places(&words, STEP, wish).next()
 }
 
-/// A ring round the notch that is asked for.
+/// A ring round the notch that is asked for; while it flashes, its whole place.
 fn notch_ring(
     bench: &Bench,
     piece: &str,
     pose: &Rigid<Piece, Table>,
-    at: usize,
+    (at, flash): (usize, bool),
     pen: &mut Pen,
     level: Level,
 ) {
@@ -182,30 +189,32 @@ fn notch_ring(
     if let Some(n) = piece.and_then(|p| p.notches.get(at)) {
         let ring = Region::disc(pose.point(n.at), 14.0);
         pen.outline(&ring, Line::Solid, 2.0, level);
+        if flash {
+            pen.outline(&ring, Line::Solid, 8.0, Level::FULL);
+        }
     }
 }
 
 /// A part in its light again, at the height of one ply: band, notches, marks and
 /// label as in the lay; its net line in short dashes, what goes inside it dotted.
-fn laid_back(glow: &mut Glow, bench: &Bench, part: u32, over: bool, level: Level) -> Vec<Figure> {
+fn laid_back(glow: &mut Glow, bench: &Bench, lying: &Lying, level: Level) -> Vec<Figure> {
     let stock = bench.goods.stock();
-    let Some(part) = bench.state().cuts.part(part) else {
+    let (Some(piece), Some(cloth)) = (stock.piece(&lying.piece), stock.cloth(&lying.cloth)) else {
         return Vec::new();
     };
-    let (Some(pose), Some(piece), Some(cloth)) = (
-        bench.laid_back_pose(part.id, over),
-        stock.piece(&part.piece),
-        stock.cloth(&part.cloth),
-    ) else {
-        return Vec::new();
-    };
+    let pose = lying.pose;
     let laid = [Laid {
         piece,
-        article: &part.article,
+        article: &lying.article,
         cloth: &cloth.name,
-        panel: &part.panel,
-        cut_note: if over { "wrong side up" } else { "laid back" }.to_owned(),
-        face: part.face,
+        panel: &lying.panel,
+        cut_note: if lying.over {
+            "wrong side up"
+        } else {
+            "laid back"
+        }
+        .to_owned(),
+        face: lying.face,
         pose,
         height: cloth.thickness_mm,
     }];
@@ -226,10 +235,18 @@ fn laid_back(glow: &mut Glow, bench: &Bench, part: u32, over: bool, level: Level
         }
         pen.line(&line, Line::Dashed(6.0, 3.0), 0.8, level);
     }
-    let inner = stock.inside_of(part).and_then(|name| stock.piece(name));
+    let inner = stock.inside_of(&lying.article, &lying.piece);
+    let inner = inner.and_then(|name| stock.piece(name));
     if let Some(inner) = inner {
-        let seat: Region<Table> = crate::lay::inside_of(inner).moved(&pose);
+        let seat: Region<Table> = inside_of(inner).moved(&pose);
         pen.outline(&seat, DOTTED, 1.6, level);
+    }
+    let edge: Vec<Point<Table>> = lying.edge.iter().map(|&p| pose.point(p)).collect();
+    if let (Some(&from), Some(&to)) = (edge.first(), edge.last()) {
+        pen.line(&edge, Line::Solid, EDGE, level);
+        for end in [from, to] {
+            pen.outline(&Region::disc(end, 5.0), Line::Solid, 1.2, level);
+        }
     }
     figures.extend(pen.finish(cloth.thickness_mm));
     figures
@@ -251,7 +268,7 @@ fn again(bench: &Bench, part: u32, place: Option<&crate::work::Spot>, level: Lev
             Vector::new(spot.x_mm, spot.y_mm),
         );
         let pose = on.then(&panel.on_table.pose());
-        let outline: Region<Table> = crate::lay::inside_of(piece).moved(&pose);
+        let outline: Region<Table> = inside_of(piece).moved(&pose);
         let mut pen = Pen::default();
         pen.outline(&outline, DASHED, 2.0, level);
         figures.extend(pen.finish(height_of(bench, panel)));
@@ -276,32 +293,26 @@ fn drops(
     level: Level,
     dim: Level,
 ) {
-    let state = bench.state();
     let goes = match &cutting.phase {
-        Phase::Piece { id } => state.placed.get(id).and_then(|p| {
-            let cloth = &state.panel(&p.panel)?.cloth;
-            Some((p.article.clone(), cloth.clone()))
-        }),
-        Phase::Marks { part } | Phase::LaidBack { part, .. } => {
-            let part = state.cuts.part(*part);
-            part.map(|p| (p.article.clone(), p.cloth.clone()))
-        }
+        Phase::Piece { id } => bench.part_of(Of::Piece(*id)),
+        Phase::Marks { part } => bench.part_of(Of::Part(*part)),
+        Phase::LaidBack { of, .. } => bench.part_of(*of),
         _ => None,
     };
     let ways = *bench.ways();
-    for (shade, at) in bench.drop_sites() {
-        let this = goes.as_ref() == Some(&shade);
+    for drop in &cutting.drops {
+        let this = goes
+            .as_ref()
+            .is_some_and(|p| (&p.article, &p.cloth) == (&drop.article, &drop.cloth));
         let level = if this { level } else { dim };
-        pen.outline(&Region::disc(at, DROP_RADIUS), Line::Solid, 1.6, level);
+        let mut ring = |radius: f64| {
+            pen.outline(&Region::disc(drop.at, radius), Line::Solid, 1.6, level);
+        };
+        ring(DROP_RADIUS);
         if this {
-            pen.outline(
-                &Region::disc(at, DROP_RADIUS - 5.0),
-                Line::Solid,
-                1.6,
-                level,
-            );
+            ring(DROP_RADIUS - 5.0);
         }
-        let words = [shade.0, shade.1];
-        pen.words(&mut glow.letters, &words, at, ways.stands);
+        let words = [drop.article.clone(), drop.cloth.clone()];
+        pen.words(&mut glow.letters, &words, drop.at, ways.stands);
     }
 }

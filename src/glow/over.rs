@@ -62,14 +62,16 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
         }
         pen.hatched(&t.place, level);
     }
-    if let (true, Some(pose)) = (notice.flash, bench.held().and_then(|id| bench.pose(id))) {
+    // In a round of notches it is the notch that flashes.
+    let found = bench.held().filter(|_| bench.notch_in_round().is_none());
+    if let (true, Some(pose)) = (notice.flash, found.and_then(|id| bench.pose(id))) {
         let ring = Region::disc(pose.shift.to_point(), 60.0);
         pen.outline(&ring, Line::Solid, 4.0, Level::FULL);
     }
     let mut figures: Vec<Figure> = doing(glow, bench, notice, level).into_iter().collect();
     let mut asks = Vec::new();
     if let (Some(at), Some(prompt)) = (bench.doing().cutting(), bench.prompt()) {
-        figures.extend(cutting::cutting(glow, bench, at));
+        figures.extend(cutting::cutting(glow, bench, at, notice.flash));
         if !cutting::words(glow, bench, &prompt, &mut pen) {
             asks.extend(prompt.lines);
         }

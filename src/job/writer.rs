@@ -132,6 +132,21 @@ impl<T: Serialize + DeserializeOwned> Writer<T> {
         wait.recv().map_err(|_| stopped())?
     }
 
+    /// Returns once all that was appended is on disk, or after so long; and whether
+    /// it is.
+    ///
+    /// # Errors
+    /// As [`Writer::sync`].
+    pub fn sync_within(&mut self, longest: Duration) -> Outcome<bool> {
+        let (answer, wait) = channel();
+        self.send(Message::Sync(answer))?;
+        match wait.recv_timeout(longest) {
+            Ok(done) => done.map(|()| true),
+            Err(RecvTimeoutError::Timeout) => Ok(false),
+            Err(RecvTimeoutError::Disconnected) => Err(stopped()),
+        }
+    }
+
     /// The next thing the person should be told, one sentence: the first
     /// failure, and when it is over.
     pub fn news(&self) -> Option<String> {

@@ -1,11 +1,14 @@
 //! Places at the table's edge to drop parts on: one an article and cloth.
 
-use crate::shape::{Region, bounds, near, offset};
+use crate::shape::{Region, bounds, distance, offset};
 use crate::space::{Point, Table, Vector};
 use crate::stand::{Hand, Side};
 
 /// Radius of a place, mm: a folded part and a hand.
 pub const RADIUS: f64 = 45.0;
+
+/// Kept from the cloth, mm.
+const CLEAR: f64 = 4.0;
 
 /// From one place that is tried to the next, mm.
 const STEP: f64 = 10.0;
@@ -39,10 +42,7 @@ pub fn drop_places(
         let far = |p| (seen(p) - hand).length();
         far(p).total_cmp(&far(q))
     });
-    let free = |p: &Point<Table>| {
-        let disc = Region::disc(*p, RADIUS);
-        cloths.iter().all(|c| !near(&disc, c, 4.0))
-    };
+    let free = |p: &Point<Table>| cloths.iter().all(|c| distance(c, *p) >= RADIUS + CLEAR);
     let mut chosen: Vec<Point<Table>> = Vec::new();
     for clear in [true, false] {
         for p in &all {
@@ -58,6 +58,7 @@ pub fn drop_places(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::shape::near;
 
     fn sheet(x: f64, y: f64, w: f64, h: f64) -> Region<Table> {
         let corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h)];

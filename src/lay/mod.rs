@@ -22,7 +22,7 @@ pub use check::{Checked, GRAIN_TOLERANCE, Ground, Trouble, Wrong, grounds, insid
 pub use cut_order::{HOLDS, cut_order, remainder_is_whole};
 pub use cut_part::{CutPart, Hands, Marking};
 pub use drop_place::{RADIUS as DROP_RADIUS, drop_places};
-pub use free_place::{fits, inside_of, places_near};
+pub use free_place::{Room, inside_of};
 pub use join::{Position, Step, expected_step, worst_step};
 pub use mistaken::Mistake;
 pub use rough::{RoughCut, RoughPlan, rough_cuts};

@@ -126,10 +126,10 @@ impl<'a> Stock<'a> {
         self.article(article)?.parts.iter().find(of)
     }
 
-    /// The piece that is put into a part of its article: a stiffener.
-    pub fn inside_of(&self, part: &CutPart) -> Option<&'a str> {
-        let parts = &self.article(&part.article)?.parts;
-        let goes = |p: &&Part| p.inside.as_deref() == Some(&part.piece);
+    /// The piece that is put into a piece of an article: a stiffener.
+    pub fn inside_of(&self, article: &str, piece: &str) -> Option<&'a str> {
+        let parts = &self.article(article)?.parts;
+        let goes = |p: &&Part| p.inside.as_deref() == Some(piece);
         parts.iter().find(goes).map(|p| p.piece.as_str())
     }
 

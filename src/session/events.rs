@@ -1,14 +1,11 @@
 //! What the windows tell, and what is done about it.
 
 use super::Wake;
-use super::app::{App, FLASHES, Live, Mode, PANEL_EVERY, WHEEL};
-use super::beamer::place;
+use super::app::{App, FLASHES, Mode, WHEEL};
 use super::hands;
-use super::outputs::Output;
 use super::switches::{repeats, switch};
 use crate::cloth::{OnTable, Panel};
-use crate::fault::{Fault, Outcome};
-use crate::render::Shown;
+use crate::fault::Outcome;
 use crate::work::{Act, Key, KeyAct, Outside, Pressed, Said, Touched, act_of, sheet};
 use std::time::{Duration, Instant};
 use winit::application::ApplicationHandler;
@@ -124,12 +121,6 @@ impl ApplicationHandler<Wake> for App {
 }
 
 impl App {
-    fn flash_on(&self, now: f64) -> bool {
-        let Some(from) = self.flash else { return false };
-        let since = now - from;
-        since < FLASHES.0 && (since / FLASHES.1) as i64 % 2 == 0
-    }
-
     /// Events of the projector's window: the pointer first.
     fn in_the_light(&mut self, event_loop: &ActiveEventLoop, event: WindowEvent) -> Outcome<()> {
         if self.hears(&event)? {
@@ -361,7 +352,7 @@ impl App {
     }
 
     /// Something to be refused in the light and the panel.
-    fn warn(&mut self, words: String) -> Outcome<()> {
+    pub(super) fn warn(&mut self, words: String) -> Outcome<()> {
         let said = Some(Said {
             words,
             warning: true,
@@ -376,10 +367,15 @@ impl App {
     pub(super) fn act(&mut self, act: Act) -> Outcome<()> {
         let now = self.now();
         let before = self.cloth_lies();
+        let notch = self.table.bench.notch_in_round();
         match self.table.act(act, now) {
             Ok(Touched::Nothing) => return Ok(()),
             Ok(_) => {}
             Err(fault) => self.tell(Err(fault)),
+        }
+        let next = self.table.bench.notch_in_round();
+        if next.is_some() && next != notch {
+            self.flash = Some(now);
         }
         if self.sofa.is_some() && self.cloth_lies() != before {
             self.behind()?;
@@ -396,103 +392,6 @@ impl App {
         let panels = self.table.bench.state().panels.iter();
         let lies = |p: &Panel| (p.on_table, p.spread, p.under.is_some());
         panels.map(lies).collect()
-    }
-
-    /// Draws the light, the first thing after any event.
-    fn draw_light(&mut self, event_loop: &ActiveEventLoop) -> Outcome<()> {
-        self.answer_pointer()?;
-        let Some(live) = &mut self.live else {
-            return Ok(());
-        };
-        let canvas = match &self.mode {
-            Mode::Doubt(page) => Some(page.canvas()),
-            Mode::Setting(setter) => setter.canvas(),
-            Mode::Table => self.table.canvas(),
-        };
-        let Some(canvas) = canvas else { return Ok(()) };
-        let shown = live.beamer.show(canvas)?;
-        if let (Shown::Yes, Some(from)) = (shown, self.moved_at.take()) {
-            self.frame_ms = Some(from.elapsed().as_secs_f64() * 1e3);
-        }
-        if shown == Shown::Lost {
-            self.reopen(event_loop, "the projector's window can't be drawn in")?;
-        }
-        Ok(())
-    }
-
-    /// Opens another device for the windows that stand; the table and the
-    /// journal know nothing of it.
-    pub(super) fn reopen(&mut self, event_loop: &ActiveEventLoop, why: &str) -> Outcome<()> {
-        let now = self.now();
-        if self.devices.is_hopeless(now) {
-            return Err(Fault::ours(
-                format!("the graphics device is lost again and again: {why}"),
-                "update the graphics driver, or start with WGPU_BACKEND=gl; all that was done is kept",
-            ));
-        }
-        self.table.unset();
-        if let Mode::Setting(setter) = &mut self.mode {
-            setter.forget_picture();
-        }
-        self.open(event_loop)?;
-        let said = "the graphics device was lost and has been opened again: nothing is lost";
-        self.warn(said.to_owned())
-    }
-
-    pub(super) fn redraw_light(&self) {
-        if let Some(live) = &self.live {
-            live.beamer.window.request_redraw();
-        }
-    }
-
-    /// The light at once, the panel when there is time.
-    pub(super) fn redraw_all(&mut self) {
-        self.redraw_light();
-        let soon = Instant::now() + PANEL_EVERY;
-        self.panel_due.get_or_insert(soon);
-    }
-
-    /// Outputs have come, gone or changed.
-    pub(super) fn outputs_are(
-        &mut self,
-        event_loop: &ActiveEventLoop,
-        outputs: Vec<Output>,
-    ) -> Outcome<()> {
-        self.outputs = outputs;
-        let wanted = self.projector_output().cloned();
-        let Some(live) = &mut self.live else {
-            return Ok(());
-        };
-        if live.beamer.output == wanted {
-            return Ok(());
-        }
-        let gone = match (&live.beamer.output, &wanted) {
-            (Some(gone), None) => {
-                self.lost = true;
-                live.beamer.window.set_fullscreen(None);
-                live.beamer.window.set_visible(false);
-                Some(Said {
-                    words: format!(
-                        "{} is gone: everything is kept; plug it in again",
-                        gone.name
-                    ),
-                    warning: true,
-                })
-            }
-            // That it has come, the light says by itself.
-            _ => None,
-        };
-        self.lost &= wanted.is_none();
-        live.beamer.output = wanted;
-        if let Live { beamer, .. } = live
-            && beamer.output.is_some()
-        {
-            place(event_loop, &beamer.window, beamer.output.as_ref());
-        }
-        self.table.notice.said = gone;
-        self.light_up()?;
-        self.redraw_all();
-        Ok(())
     }
 
     /// A fault that is no reason to end goes where the person sees it.

@@ -21,6 +21,7 @@ mod panel_window;
 mod profiles;
 mod setter;
 mod sofa;
+mod standing;
 mod switches;
 pub mod table;
 

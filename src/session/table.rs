@@ -9,6 +9,10 @@ use crate::glow::{Glow, Notice};
 use crate::job::{Job, JobFile, Remembered};
 use crate::render::{Canvas, Device, Rect};
 use crate::work::{Act, Bench, Goods, Record, Reply, Said, State, Touched, replay};
+use std::time::Duration;
+
+/// A signal waits for the disk so long at most.
+const DISK: Duration = Duration::from_millis(500);
 
 /// The table while it is worked at.
 #[derive(Debug)]
@@ -196,12 +200,21 @@ impl LiveTable {
             return;
         }
         self.changed = true;
-        if let Ok(writer) = self.memory.writer() {
-            for record in &records {
-                if let Err(fault) = writer.append(record) {
-                    self.notes.push(fault.to_string());
-                }
+        let Ok(writer) = self.memory.writer() else {
+            return;
+        };
+        for record in &records {
+            if let Err(fault) = writer.append(record) {
+                self.notes.push(fault.to_string());
             }
+        }
+        // What is cut and clipped can't be done again: on disk before it is shown. If
+        // the disk fails, the writer's own news say so.
+        if self.bench.is_cutting() && writer.sync_within(DISK).is_ok_and(|done| !done) {
+            self.notice.said = Some(Said {
+                words: "the disk is slow: the last signal is not safe yet".to_owned(),
+                warning: true,
+            });
         }
     }
 
@@ -264,4 +277,46 @@ fn changes(act: &Act) -> bool {
             | Act::PassOver
             | Act::Together(_)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::open_session;
+    use crate::work::signals::Told;
+    use std::fs;
+
+    /// What is cut is in the journal's file when the signal is answered, and not
+    /// soon after: the light that goes out is proof that nothing is lost.
+    #[test]
+    fn what_is_cut_is_written_before_it_is_shown() {
+        let folder = tempfile::tempdir().unwrap();
+        for file in ["job.toml", "slippers.svg"] {
+            let from = std::path::Path::new("demo-data").join(file);
+            fs::copy(from, folder.path().join(file)).unwrap();
+        }
+        let written = || {
+            let files = fs::read_dir(folder.path()).unwrap();
+            let files = files.map(|f| f.unwrap().path());
+            let journal = files.filter(|f| f.to_string_lossy().contains("journal"));
+            let texts = journal.map(|f| fs::read_to_string(f).unwrap_or_default());
+            texts
+                .map(|t| t.matches("\"placed\"").count())
+                .sum::<usize>()
+        };
+        let mut table = LiveTable::new(open_session(folder.path()).unwrap());
+        table.act(Act::BeginCutting, 0.0).unwrap();
+        let mut cut = 0;
+        for k in 1..30 {
+            let before = written();
+            let parts = table.bench.state().cuts.parts.len();
+            table.act(Act::Signal(Told::GoOn), f64::from(k)).unwrap();
+            if table.bench.state().cuts.parts.len() > parts {
+                assert!(written() > before, "after signal {k}");
+                cut += 1;
+            }
+        }
+        assert_eq!(cut, 14);
+        table.close().unwrap();
+    }
 }

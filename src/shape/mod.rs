@@ -19,7 +19,7 @@ pub use boolean::{difference, intersection, union};
 pub use chord::{Chord, chords, cut_apart};
 pub use connected::connected;
 pub use hull::Hull;
-pub use near::{gap, near, near_boxed};
+pub use near::{distance, gap, near, near_boxed};
 pub use offset::{ARC_ERROR, Caps, offset, stroke};
 
 pub use trim::trimmed;

@@ -66,6 +66,16 @@ fn edges_near<S>(e: (Point<S>, Point<S>), f: (Point<S>, Point<S>), reach: f64) -
     crossing(e, f) || ends_gap(e, f) < reach
 }
 
+/// How far a point is from a region; 0 within it, infinity from nothing.
+pub fn distance<S>(region: &Region<S>, p: Point<S>) -> f64 {
+    if region.contains(p) {
+        return 0.0;
+    }
+    let edges = region.rings.iter().flat_map(|r| pairs(r));
+    let far = edges.map(|e| edge_distance(e, p));
+    far.fold(f64::INFINITY, f64::min)
+}
+
 /// The least distance between the outlines of two regions, or `within` if
 /// that is less. (One that lies wholly within another is as far from it as
 /// their outlines are.)
@@ -98,10 +108,10 @@ pub fn gap<S>(a: &Region<S>, b: &Region<S>, within: f64) -> f64 {
 /// Distance between two edges that do not cross.
 fn ends_gap<S>(e: (Point<S>, Point<S>), f: (Point<S>, Point<S>)) -> f64 {
     let ends = [
-        distance(e, f.0),
-        distance(e, f.1),
-        distance(f, e.0),
-        distance(f, e.1),
+        edge_distance(e, f.0),
+        edge_distance(e, f.1),
+        edge_distance(f, e.0),
+        edge_distance(f, e.1),
     ];
     ends.into_iter().fold(f64::INFINITY, f64::min)
 }
@@ -112,7 +122,7 @@ fn crossing<S>(e: (Point<S>, Point<S>), f: (Point<S>, Point<S>)) -> bool {
 }
 
 /// Distance from a point to an edge.
-fn distance<S>((a, b): (Point<S>, Point<S>), p: Point<S>) -> f64 {
+fn edge_distance<S>((a, b): (Point<S>, Point<S>), p: Point<S>) -> f64 {
     let step = b - a;
     let square = step.square_length();
     let t = if square > 0.0 {
@@ -134,6 +144,8 @@ mod tests {
         assert!(near(&disc(0.0, 10.0), &disc(25.0, 10.0), 5.1));
         assert!(!near(&disc(0.0, 10.0), &disc(25.0, 10.0), 4.9));
         assert!(near(&disc(0.0, 10.0), &disc(1.0, 2.0), 0.1));
+        let far = |x: f64| distance(&disc(0.0, 10.0), Point::new(x, 0.0));
+        assert!(far(9.0) == 0.0 && (far(25.0) - 15.0).abs() < 0.01);
         // One of two parts lies wholly within.
         let mut two = disc(100.0, 1.0);
         two.append(disc(1.0, 2.0));

@@ -198,6 +198,7 @@ impl Bench {
             self.write_pending();
         }
         let retraced = matches!(act, Act::Undo | Act::Redo);
+        let settles = !matches!(act, Act::Point(_) | Act::Away | Act::Release);
         let mut reply = self.answer(act);
         self.tick(now);
         if std::mem::take(&mut self.too_far) {
@@ -218,6 +219,9 @@ impl Bench {
         if self.cutting && (self.doing.is_laying() || retraced && self.doing.cutting().is_some()) {
             self.go_to_next();
             reply.touched = Touched::All;
+        }
+        if settles {
+            self.settle();
         }
         if self.held != before {
             let changed = before.into_iter().chain(self.held).collect();

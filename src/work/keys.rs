@@ -272,6 +272,7 @@ fn cutting() -> Vec<Line> {
         take('D', Item::Waive),
         take('X', Item::ThisSpoilt),
         take('A', Item::NotchNextTime),
+        take('W', Item::Walk),
         take('O', Item::Outlines),
     ];
     lines.extend(arrows([

@@ -1,7 +1,7 @@
 //! Pictures of the panel. A person looks at them whenever they are made anew:
 //! `UPDATE_SNAPSHOTS=1 cargo test --test panel`.
 
-use crate::world::{NARROW, WINDOW, World, carrying, empty, harness, laying};
+use crate::world::{NARROW, WINDOW, World, carrying, cutting, empty, harness, laying};
 use egui_kittest::{SnapshotOptions, SnapshotResults};
 use ghostchalk::measure::Unit;
 use ghostchalk::stand::Side;
@@ -48,6 +48,11 @@ fn seen_narrow_at_twice_the_scale_from_the_left() {
     world.facts.keyboard_elsewhere = true;
     world.memory.turn_to("light");
     pictured(world, NARROW, 2.0, "narrow");
+}
+
+#[test]
+fn seen_while_cutting() {
+    pictured(cutting(), WINDOW, 1.0, "leaf-cut");
 }
 
 #[test]

@@ -9,6 +9,8 @@ use ghostchalk::session::panel::{
 };
 use ghostchalk::shape::Region;
 use ghostchalk::space::{Point, Table};
+use ghostchalk::work::cutting::Item;
+use ghostchalk::work::signals::Told;
 use ghostchalk::work::{Act, Bench, Goods, History, Said, State, Task, Ways};
 
 pub const WINDOW: [f32; 2] = [1280.0, 800.0];
@@ -156,6 +158,22 @@ pub fn carrying() -> World {
     // Too soon: one mark does not carry it.
     world.act(Act::Finish);
     world.memory.turn_to("keys");
+    world
+}
+
+/// Some parts are cut, one of them marked and one spoilt; the list is open.
+pub fn cutting() -> World {
+    let mut world = World::new(demo(), facts());
+    world.act(Act::BeginCutting);
+    for _ in 0..7 {
+        world.act(Act::Signal(Told::GoOn));
+    }
+    world.act(Act::Take(Item::Spoilt));
+    world.act(Act::Signal(Told::Back));
+    world.act(Act::Signal(Told::GoOn));
+    world.act(Act::Signal(Told::List));
+    world.act(Act::Signal(Told::GoOn));
+    world.memory.turn_to("cut");
     world
 }
 

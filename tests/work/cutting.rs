@@ -1,15 +1,15 @@
 //! Cutting by two signals, from the first part to the last; a pair cut in two
 //! plies, and what goes wrong with it.
 
-use crate::jobs::{AtTable, coat, demo, lit, panel, placed};
+use crate::jobs::{AtTable, TONGUE, coat, demo, lit, panel, placed};
 use ghostchalk::cloth::Cloth;
 use ghostchalk::lay::{Face, Marking};
 use ghostchalk::order::{Article, Part};
 use ghostchalk::pattern::{Notch, NotchKind, PatternPiece};
 use ghostchalk::space::{Point, Vector};
-use ghostchalk::work::cutting::{Beside, Item, Of, Phase};
+use ghostchalk::work::cutting::{Beside, Item, Lying, Of, Phase};
 use ghostchalk::work::signals::Told;
-use ghostchalk::work::{Act, Bench, Goods, History, State, Ways};
+use ghostchalk::work::{Act, Bench, Goods, History, State, Task, Ways};
 
 /// The two signals.
 fn go_on(table: &mut AtTable) -> String {
@@ -191,12 +191,12 @@ fn a_pair_cut_in_two_plies_comes_back_as_the_one_hand_that_was_spoilt() {
     assert_eq!(
         *phase(&table),
         Phase::LaidBack {
-            part: 1,
+            of: Of::Part(1),
             over: false
         }
     );
-    let pose = table.bench.laid_back_pose(1, false).unwrap();
-    assert!(!pose.mirrored && table.bench.laid_back_pose(1, true).unwrap().mirrored);
+    let mirrored = |over| table.bench.lying(Of::Part(1), over).unwrap().pose.mirrored;
+    assert!(!mirrored(false) && mirrored(true));
     list(&mut table, Item::NotchByNotch);
     assert_eq!(
         *phase(&table),
@@ -212,7 +212,7 @@ fn a_pair_cut_in_two_plies_comes_back_as_the_one_hand_that_was_spoilt() {
     assert_eq!(
         *phase(&table),
         Phase::LaidBack {
-            part: 1,
+            of: Of::Part(1),
             over: false
         }
     );
@@ -363,17 +363,182 @@ fn a_notch_for_next_time_goes_to_the_pattern_with_the_pointer_on_the_edge() {
     }
     table.done(Act::Take(Item::LayBack));
     back(&mut table);
-    let Phase::LaidBack { part, over } = *phase(&table) else {
-        panic!("{:?}", phase(&table));
-    };
     table.refused(Act::Take(Item::NotchNextTime), "pointer");
-    let pose = table.bench.laid_back_pose(part, over).unwrap();
+    let pose = lies(&table)[0].pose;
+    // Near the edge; the notch comes to be on it.
     let on_edge = Point::new(20.0, -30.0);
-    table.act(Act::Point(pose.point(on_edge)));
-    table.done(Act::Take(Item::NotchNextTime));
+    table.act(Act::Point(pose.point(on_edge + Vector::new(0.0, 6.0))));
+    // Back is held, and taken: it is the first of the list.
+    table.done(Act::Signal(Told::List));
+    assert!(back(&mut table).contains("from the next time on"));
     let added = &table.bench.state().cuts.notches;
     assert_eq!(added.len(), 1);
     assert!((Point::new(added[0].x_mm, added[0].y_mm) - on_edge).length() < 1e-3);
+}
+
+fn lies(table: &AtTable) -> &[Lying] {
+    &table.bench.doing().cutting().expect("cutting").lies
+}
+
+#[test]
+fn a_part_that_is_not_cut_yet_can_be_laid_back_too() {
+    let mut table = AtTable::new(coat());
+    table.done(Act::BeginCutting);
+    while !matches!(phase(&table), Phase::Piece { .. }) {
+        go_on(&mut table);
+    }
+    let order = table.bench.doing().cutting().unwrap().order.clone();
+    list(&mut table, Item::LayBack);
+    for (k, id) in order.iter().enumerate() {
+        let said = table.bench.prompt().unwrap().lines[0].clone();
+        let placed = table.placed(*id);
+        let named = said.starts_with(&format!("{} {}", placed.piece, placed.article));
+        assert!(named && said.ends_with("not cut yet"), "{said}");
+        if k + 1 < order.len() {
+            go_on(&mut table);
+        }
+    }
+    back(&mut table);
+    let id = *order.last().unwrap();
+    assert_eq!(
+        *phase(&table),
+        Phase::LaidBack {
+            of: Of::Piece(id),
+            over: false
+        }
+    );
+    // Whole, as it will be cut, clear of all cloth.
+    let lying = lies(&table)[0].clone();
+    let placed = table.placed(id);
+    assert_eq!((&lying.piece, lying.face), (&placed.piece, placed.face));
+    for panel in ["left", "right", "lining"] {
+        let on = ghostchalk::work::outline_on_table(table.bench.state().panel(panel).unwrap());
+        assert!(
+            !on.unwrap().contains(lying.pose.shift.to_point()),
+            "{panel}"
+        );
+    }
+    back(&mut table);
+    assert!(lies(&table)[0].pose.mirrored != lying.pose.mirrored);
+    // It is not spoilt: it is not cut.
+    table.refused(Act::Take(Item::ThisSpoilt), "not now");
+    go_on(&mut table);
+    assert!(table.bench.state().cuts.parts.is_empty());
+    assert_eq!(*phase(&table), Phase::Piece { id: order[0] });
+}
+
+#[test]
+fn a_seam_is_walked_edge_by_edge_the_likeliest_first() {
+    let mut table = AtTable::new(coat());
+    table.done(Act::BeginCutting);
+    table.done(Act::CutNext(TONGUE));
+    if let Phase::Apart { .. } = phase(&table) {
+        go_on(&mut table);
+    }
+    assert_eq!(*phase(&table), Phase::Piece { id: TONGUE });
+    list(&mut table, Item::LayBack);
+    back(&mut table);
+    let Phase::LaidBack { of, .. } = *phase(&table) else {
+        panic!("{:?}", phase(&table));
+    };
+    list(&mut table, Item::Walk);
+    assert_eq!(
+        *phase(&table),
+        Phase::Walk {
+            of,
+            edge: 0,
+            to: None
+        }
+    );
+    // The tongue's own edges, by Pythagoras.
+    let own = [(80.0, 0.0), (15.0, 60.0), (65.0, 20.0), (0.0, 40.0)];
+    let own = own.map(|(x, y): (f64, f64)| x.hypot(y));
+    for (k, mm) in own.iter().enumerate() {
+        let said = table.bench.prompt().unwrap().lines[0].clone();
+        assert_eq!(said, format!("tongue: edge {} of 4, {mm:.1} mm", k + 1));
+        assert!(lies(&table).len() == 1 && lies(&table)[0].edge.len() == 2);
+        go_on(&mut table);
+    }
+    // The first, of 80 mm: 68.0 of the tongue's own is nearest, then 61.8; of the
+    // strap's 120 and 16 mm the longer ones.
+    back(&mut table);
+    let lines: Vec<String> = (0..7)
+        .map(|_| {
+            let line = table.bench.prompt().unwrap().lines[1].clone();
+            go_on(&mut table);
+            line
+        })
+        .collect();
+    assert_eq!(lines[0], "tongue: edge 3, 68.0 mm: 12.0 mm shorter");
+    assert_eq!(lines[1], "tongue: edge 2, 61.8 mm: 18.2 mm shorter");
+    assert!(
+        lines[2..5].iter().all(|l| l.contains("40.0 mm")),
+        "{lines:?}"
+    );
+    assert!(
+        lines[5..].iter().all(|l| l.contains("16.0 mm")),
+        "{lines:?}"
+    );
+    // End to end in the light.
+    let [first, second] = lies(&table) else {
+        panic!("{:?}", lies(&table));
+    };
+    let end = first.pose.point(*first.edge.last().unwrap());
+    let start = second.pose.point(second.edge[0]);
+    assert!((end - start).length() < 1e-9);
+    back(&mut table);
+    assert_eq!(*phase(&table), Phase::LaidBack { of, over: false });
+}
+
+#[test]
+fn the_lower_ply_is_pointed_at_before_the_upper_one_covers_it() {
+    let mut bench = pair().bench;
+    for (name, corner) in [("left", 20.0), ("right", 30.0)] {
+        bench.act(Act::Begin(Task::Marks(name.into())), 0.0);
+        for (x, y) in [(corner, corner), (350.0, 250.0)] {
+            let panel = bench.state().panel(name).unwrap();
+            let at = panel.on_table.pose().point(Point::new(x, y));
+            bench.act(Act::Point(at), 0.0);
+            bench.act(Act::Press, 0.0);
+        }
+        bench.act(Act::Finish, 0.0);
+    }
+    for panel in ["right", "left"] {
+        let put_away = Act::Spread {
+            panel: panel.into(),
+            spread: false,
+        };
+        bench.act(put_away, 0.0);
+    }
+    let mut table = AtTable::new(bench);
+    table.done(Act::BeginCutting);
+    let spread = |t: &AtTable, name: &str| t.bench.state().panel(name).unwrap().spread;
+    let mut presses = 0;
+    for (name, words) in [
+        ("right", "spread right wrong side up; left goes on it"),
+        ("left", "spread left on right, wrong sides together"),
+    ] {
+        assert_eq!(*phase(&table), Phase::Stack { panel: name.into() });
+        assert_eq!(table.bench.prompt().unwrap().lines[0], words);
+        go_on(&mut table);
+        presses += 1;
+        assert!(spread(&table, name) && spread(&table, "left") == (name == "left"));
+        // It lies elsewhere than before.
+        let marks = table.bench.marks_in_work();
+        assert_eq!(marks.len(), 2);
+        let pose = table.bench.state().panel(name).unwrap().on_table.pose();
+        let by = Vector::new(14.0, -9.0);
+        let now: Vec<_> = marks.iter().map(|(_, at)| pose.point(*at) + by).collect();
+        for at in &now {
+            table.press(*at);
+        }
+        table.done(Act::Finish);
+        let pose = table.bench.state().panel(name).unwrap().on_table.pose();
+        assert!((pose.point(marks[0].1) - now[0]).length() < 0.01);
+    }
+    assert_eq!(presses, 2);
+    assert!(matches!(phase(&table), Phase::Piece { .. }));
+    assert!(table.bench.prompt().unwrap().lines[0].contains("2 plies"));
 }
 
 #[test]

@@ -1,10 +1,8 @@
 //! A spoilt part is cut again: exactly that hand, from one ply.
 
 use super::Phase;
-use crate::lay::{
-    Along, CutPart, DROP_RADIUS, Face, drop_places, fits, inside, inside_of, places_near, squared,
-};
-use crate::shape::{Region, offset};
+use crate::lay::{Along, CutPart, Face, Room, inside, inside_of, squared};
+use crate::shape::Region;
 use crate::space::{Cloth, Piece, Point, Rigid, Table, Vector};
 use crate::work::act::{Reply, Touched};
 use crate::work::bench::Bench;
@@ -130,11 +128,8 @@ impl Bench {
             let shape = whole.moved(&pose);
             let wish = was.map(|p| back.point(p));
             let from = wish.or_else(|| room.bounds().map(|b| b.center()));
-            for at in places_near(&room, STEP, from.unwrap_or_default()) {
-                let shift: Rigid<Cloth, Cloth> = Rigid::new(false, 0.0, at.to_vector());
-                if !fits(&shape.moved(&shift), &room, &taken, 2.0 * gap) {
-                    continue;
-                }
+            let room = Room::new(&room, &taken, 2.0 * gap);
+            for at in room.places(&shape, STEP, from.unwrap_or_default()) {
                 let far = wish.map_or(0.0, |w| (at - w).length());
                 let apart = |s: &Spot| {
                     s.panel != panel.name || (Point::new(s.x_mm, s.y_mm) - at).length() >= APART
@@ -165,74 +160,5 @@ impl Bench {
     pub(super) fn taken(&self) -> Vec<Region<Table>> {
         let (_, laid) = self.laid();
         laid.iter().map(inside).collect()
-    }
-
-    /// Places to drop parts on, one an article and cloth: its name, its cloth, and
-    /// the middle of the place.
-    pub fn drop_sites(&self) -> Vec<((String, String), Point<Table>)> {
-        let mut shades: Vec<(String, String)> = Vec::new();
-        for p in self.state.placed.values() {
-            let Some(panel) = self.state.panel(&p.panel) else {
-                continue;
-            };
-            let shade = (p.article.clone(), panel.cloth.clone());
-            if !shades.contains(&shade) {
-                shades.push(shade);
-            }
-        }
-        let Some(top) = self.table_top.as_ref().or(self.reach.as_ref()) else {
-            return Vec::new();
-        };
-        let ways = &self.state.ways;
-        let places = drop_places(top, &self.sheets(), ways.stands, ways.cuts, shades.len());
-        shades.into_iter().zip(places).collect()
-    }
-
-    /// The cloth on the table.
-    fn sheets(&self) -> Vec<Region<Table>> {
-        let spread = self.state.panels.iter().filter(|p| p.spread);
-        spread.filter_map(super::super::outline_on_table).collect()
-    }
-
-    /// Where a part lies back in its light: near the person, clear of all cloth
-    /// and of what is to be cut if there is such a place; turned as it was cut.
-    pub fn laid_back_pose(&self, part: u32, over: bool) -> Option<Rigid<Piece, Table>> {
-        let part = self.state.cuts.part(part)?;
-        let piece = self.goods.stock().piece(&part.piece)?;
-        let turn = self.pose(part.placed).map_or(0.0, |p| p.turn);
-        let mirrored = (part.face == Face::Down) != over;
-        let pose = Rigid::new(mirrored, turn, Vector::zero());
-        let shape: Region<Table> = inside_of(piece).moved(&pose);
-        let reach = self.table_top.as_ref().or(self.reach.as_ref())?;
-        let room = offset(reach, -(self.band + 6.0));
-        let drops = self.drop_sites().into_iter();
-        let drops = drops.map(|(_, at)| Region::disc(at, DROP_RADIUS));
-        let drops: Vec<Region<Table>> = drops.collect();
-        let mut cloths = self.sheets();
-        cloths.extend(drops.iter().cloned());
-        let mut to_cut: Vec<Region<Table>> = {
-            let (ids, laid) = self.laid();
-            let here = ids.iter().zip(&laid);
-            let here = here.filter(|(id, _)| self.state.is_to_cut(**id));
-            here.map(|(_, l)| inside(l)).collect()
-        };
-        to_cut.extend(drops);
-        // Near the middle of the person's edge.
-        let side = self.state.ways.stands;
-        let seen = reach.rings.iter().flatten();
-        let seen = seen.map(|p| side.to_person(p.to_vector()).to_point());
-        let b = crate::shape::bounds(seen)?;
-        let wish = side.to_table(Vector::new(b.center().x, b.min.y)).to_point();
-        let gap = self.band + 4.0;
-        let clear_of = |taken: &[Region<Table>]| {
-            places_near(&room, STEP, wish).into_iter().find(|at| {
-                let shift: Rigid<Table, Table> = Rigid::new(false, 0.0, at.to_vector());
-                fits(&shape.moved(&shift), &room, taken, gap)
-            })
-        };
-        let at = clear_of(&cloths)
-            .or_else(|| clear_of(&to_cut))
-            .or_else(|| clear_of(&[]))?;
-        Some(Rigid::new(mirrored, turn, at.to_vector()))
     }
 }

@@ -1,12 +1,15 @@
 //! What each signal comes to.
 
-use super::{Cutting, Errand, Item, Of, Phase, to_transfer};
+use super::{Cutting, Errand, Item, Lying, Of, Phase, to_transfer};
 use crate::lay::{CutPart, Hands, Marking};
-use crate::work::act::{Reply, Task, Touched};
+use crate::shape::{along, nearest};
+use crate::space::{Piece, Point};
+use crate::work::act::{Reply, Touched};
 use crate::work::bench::Bench;
 use crate::work::cuts::AddedNotch;
 use crate::work::doing::Doing;
 use crate::work::op::{Id, Op};
+use crate::work::pieces::rounded;
 use crate::work::signals::{Signal, Told};
 
 /// How near to a cut line the pointer must be for a notch, mm.
@@ -43,6 +46,7 @@ impl Bench {
             phase: Phase::Returned,
             ..now
         });
+        self.settle();
     }
 
     /// Answers a signal while cutting.
@@ -116,10 +120,11 @@ impl Bench {
                 self.go_to_next();
             }
             Phase::Piece { id } => return self.cut(*id),
+            Phase::Walk { of, edge, to } => return self.walk_on(*of, *edge, *to),
             Phase::Notches { of, at } => return self.notch_done(*of, *at, false),
             Phase::Marks { part } => return self.mark(*part, Marking::Done),
             Phase::Choose { to, at } => {
-                let n = self.choices().len().max(1);
+                let n = self.choices(*to).len().max(1);
                 self.turn_to(Phase::Choose {
                     to: *to,
                     at: (at + 1) % n,
@@ -134,19 +139,20 @@ impl Bench {
     fn back(&mut self, cutting: &Cutting) -> Reply {
         match &cutting.phase {
             Phase::Returned => self.has_moved(),
-            Phase::LaidBack { part, over } => {
+            Phase::LaidBack { of, over } => {
                 self.turn_to(Phase::LaidBack {
-                    part: *part,
+                    of: *of,
                     over: !over,
                 });
                 Reply::touching(Touched::All)
             }
+            Phase::Walk { of, edge, to } => self.walk_back(*of, *edge, *to),
             Phase::Notches { of, at } => self.notch_done(*of, *at, true),
             Phase::Check => self.next_with("the light is off its marks: set the table anew"),
-            Phase::Choose { to, at } => match (to, self.choices().get(*at).copied()) {
-                (Errand::LayBack, Some(part)) => self.lay_back(part),
-                (Errand::Spoilt, Some(part)) => self.spoil(part),
-                (_, None) => self.next_with("nothing is cut yet"),
+            Phase::Choose { to, at } => match (to, self.choices(*to).get(*at).copied()) {
+                (Errand::LayBack, Some(of)) => self.lay_back(of),
+                (Errand::Spoilt, Some(Of::Part(part))) => self.spoil(part),
+                _ => self.next_with("nothing is cut yet"),
             },
             Phase::Again { part, places, at } => {
                 let at = at + 1;
@@ -174,7 +180,7 @@ impl Bench {
         reply
     }
 
-    fn next_with(&mut self, words: &str) -> Reply {
+    pub(super) fn next_with(&mut self, words: &str) -> Reply {
         self.go_to_next();
         Reply::touching(Touched::All).saying(words)
     }
@@ -191,14 +197,25 @@ impl Bench {
                 of: Of::Piece(*id),
                 at: 0,
             }),
-            (Item::NotchByNotch, Phase::LaidBack { part, .. }) => self.turn_to(Phase::Notches {
-                of: Of::Part(*part),
-                at: 0,
+            (
+                Item::NotchByNotch,
+                Phase::LaidBack {
+                    of: of @ Of::Part(_),
+                    ..
+                },
+            ) => self.turn_to(Phase::Notches { of: *of, at: 0 }),
+            (
+                Item::ThisSpoilt,
+                Phase::LaidBack {
+                    of: Of::Part(part), ..
+                },
+            ) => return self.spoil(*part),
+            (Item::NotchNextTime, _) => return self.notch_next_time(),
+            (Item::Walk, Phase::LaidBack { of, .. }) => self.turn_to(Phase::Walk {
+                of: *of,
+                edge: 0,
+                to: None,
             }),
-            (Item::ThisSpoilt, Phase::LaidBack { part, .. }) => return self.spoil(*part),
-            (Item::NotchNextTime, Phase::LaidBack { part, over }) => {
-                return self.notch_next_time(*part, *over);
-            }
             (Item::Outlines, _) => self.outlines = !self.outlines,
             _ => {}
         }
@@ -246,7 +263,7 @@ impl Bench {
     }
 
     /// The parts that a placement gives.
-    fn parts_of(&self, id: Id) -> Option<Vec<CutPart>> {
+    pub(super) fn parts_of(&self, id: Id) -> Option<Vec<CutPart>> {
         let placed = self.state.placed.get(&id)?;
         let panel = self.state.panel(&placed.panel).filter(|p| p.spread)?;
         let stock = self.goods.stock();
@@ -295,6 +312,14 @@ impl Bench {
         })
     }
 
+    /// The notch that a round has come to.
+    pub fn notch_in_round(&self) -> Option<(Of, usize)> {
+        match self.doing.cutting()?.phase {
+            Phase::Notches { of, at } => Some((of, at)),
+            _ => None,
+        }
+    }
+
     fn notches(&self, of: Of) -> usize {
         let piece = match of {
             Of::Piece(id) => self.state.placed.get(&id).map(|p| &p.piece),
@@ -320,101 +345,49 @@ impl Bench {
         } else {
             self.turn_to(match of {
                 Of::Piece(id) => Phase::Piece { id },
-                Of::Part(part) => Phase::LaidBack { part, over: false },
+                Of::Part(_) => Phase::LaidBack { of, over: false },
             });
         }
         Reply::touching(Touched::All)
     }
 
     /// A part is lit again, whole.
-    pub(super) fn lay_back(&mut self, part: u32) -> Reply {
-        self.turn_to(Phase::LaidBack { part, over: false });
+    pub(super) fn lay_back(&mut self, of: Of) -> Reply {
+        self.turn_to(Phase::LaidBack { of, over: false });
         Reply::touching(Touched::All)
     }
 
+    /// Where the pointer is on a cut line of what is laid back: there the pattern may
+    /// get a notch.
+    pub fn notch_at(&self) -> Option<(&Lying, Point<Piece>)> {
+        let lying = self.doing.cutting()?.lies.first()?;
+        let at = lying.pose.inverse().point(self.pointer?);
+        let piece = self.goods.stock().piece(&lying.piece)?;
+        let on = piece.cut.iter().filter_map(|ring| {
+            let closed: Vec<_> = ring.iter().chain(ring.first()).copied().collect();
+            let (s, off) = nearest(&closed, at)?;
+            Some((off, along(&closed, s)?.at))
+        });
+        let (off, on) = on.min_by(|a, b| a.0.total_cmp(&b.0))?;
+        (off <= NEAR).then_some((lying, on))
+    }
+
     /// The pattern is to have a notch where the pointer is.
-    fn notch_next_time(&mut self, part: u32, over: bool) -> Reply {
-        let pose = self.laid_back_pose(part, over);
-        let piece = self.state.cuts.part(part).map(|p| p.piece.clone());
-        let (Some(pose), Some(name), Some(at)) = (pose, piece, self.pointer) else {
+    fn notch_next_time(&mut self) -> Reply {
+        let Some((lying, at)) = self.notch_at() else {
             return Reply::refused("put the pointer of light on the edge first");
         };
-        let at = pose.inverse().point(at);
-        let stock = self.goods.stock();
-        let near = stock.piece(&name).and_then(|p| {
-            let off = p.cut.iter().filter_map(|ring| {
-                let closed: Vec<_> = ring.iter().chain(ring.first()).copied().collect();
-                crate::shape::nearest(&closed, at).map(|(_, off)| off)
-            });
-            off.min_by(f64::total_cmp)
-        });
-        if near.is_none_or(|off| off > NEAR) {
-            return Reply::refused("put the pointer of light on the edge first");
-        }
+        let name = lying.piece.clone();
         self.does(vec![Op::NextNotch {
             at: self.state.cuts.notches.len(),
             from: None,
             to: Some(AddedNotch {
                 piece: name.clone(),
-                x_mm: super::super::pieces::rounded(at.x),
-                y_mm: super::super::pieces::rounded(at.y),
+                x_mm: rounded(at.x),
+                y_mm: rounded(at.y),
             }),
         }]);
         Reply::touching(Touched::All).saying(format!("{name} has this notch from the next time on"))
-    }
-
-    /// The cloth has moved: the sheet in hand is carried by its marks.
-    fn has_moved(&mut self) -> Reply {
-        let panel = match &self.doing {
-            Doing::Cutting(c) => c.order.first().and_then(|id| self.state.placed.get(id)),
-            _ => None,
-        };
-        let Some(panel) = panel.map(|p| p.panel.clone()) else {
-            return self.next_with("nothing on the table is still to be cut");
-        };
-        let reply = self.begin(Task::Moved(panel));
-        if matches!(self.doing, Doing::Cutting(_)) {
-            // Refused: it has too few marks.
-            self.go_to_next();
-        }
-        reply
-    }
-
-    /// The next sheet lies on the table; what is cut up makes room.
-    fn restack(&mut self, panel: &str) -> Reply {
-        let to_cut = |name: &str| {
-            let on = self.state.placed.iter().filter(|(_, p)| p.panel == name);
-            on.into_iter().any(|(id, _)| self.state.is_to_cut(*id))
-        };
-        let with_it = |p: &crate::cloth::Panel| {
-            p.name == panel || (p.under.as_deref() == Some(panel) && !p.spread)
-        };
-        let mut ops = Vec::new();
-        for p in &self.state.panels {
-            let to = if with_it(p) {
-                true
-            } else if p.spread && !to_cut(&p.name) && p.under.is_none() {
-                false
-            } else {
-                continue;
-            };
-            if p.spread != to {
-                ops.push(Op::Spread {
-                    panel: p.name.clone(),
-                    from: p.spread,
-                    to,
-                });
-            }
-        }
-        if let Some(why) = self.too_many_after(&ops) {
-            return Reply::refused(why);
-        }
-        self.does(ops);
-        let marks = self.state.panel(panel).map_or(0, |p| p.marks.len());
-        if marks >= 2 {
-            return self.begin(Task::Moved(panel.to_owned()));
-        }
-        self.next_with(&format!("{panel} is on the table"))
     }
 
     /// Another piece is to be cut next.
@@ -470,9 +443,14 @@ impl Bench {
         Reply::touching(Touched::All).saying(said)
     }
 
-    /// The parts that can be chosen, the latest first.
-    pub(super) fn choices(&self) -> Vec<u32> {
+    /// What can be chosen: what is cut, the latest first; to be laid back also what
+    /// lies uncut on the table, in the order that it is cut.
+    pub(super) fn choices(&self, to: Errand) -> Vec<Of> {
         let good = self.state.cuts.parts.iter().rev().filter(|p| !p.spoilt);
-        good.map(|p| p.id).collect()
+        let mut all: Vec<Of> = good.map(|p| Of::Part(p.id)).collect();
+        if let (Errand::LayBack, Some(cutting)) = (to, self.doing.cutting()) {
+            all.extend(cutting.order.iter().map(|id| Of::Piece(*id)));
+        }
+        all
     }
 }

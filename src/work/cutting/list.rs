@@ -16,6 +16,8 @@ pub enum Item {
     ThisSpoilt,
     /// A notch where the pointer is, from the next time on.
     NotchNextTime,
+    /// The edges of what is laid back, each with those it may be sewn to.
+    Walk,
     /// The outlines of what is cut, shown or not.
     Outlines,
     Close,
@@ -26,20 +28,23 @@ impl Item {
     pub fn of(phase: &Phase) -> Vec<Item> {
         use Item::{
             Check, Close, LayBack, Moved, NotchByNotch, NotchNextTime, Outlines, Spoilt,
-            ThisSpoilt, Waive,
+            ThisSpoilt, Waive, Walk,
         };
-        match phase {
-            Phase::LaidBack { .. }
-            | Phase::Notches {
+        let of = match phase {
+            Phase::LaidBack { of, .. } => of,
+            Phase::Notches {
                 of: Of::Part(_), ..
-            } => {
-                vec![NotchByNotch, NotchNextTime, ThisSpoilt, Close]
             }
-            Phase::Marks { .. } => vec![Waive, LayBack, Spoilt, Moved, Check, Close],
+            | Phase::Walk { .. } => return vec![NotchNextTime, Close],
+            Phase::Marks { .. } => return vec![Waive, LayBack, Spoilt, Moved, Check, Close],
             Phase::Piece { .. } => {
-                vec![LayBack, Spoilt, Moved, Check, NotchByNotch, Outlines, Close]
+                return vec![LayBack, Spoilt, Moved, Check, NotchByNotch, Outlines, Close];
             }
-            _ => vec![LayBack, Spoilt, Moved, Check, Outlines, Close],
+            _ => return vec![LayBack, Spoilt, Moved, Check, Outlines, Close],
+        };
+        match of {
+            Of::Part(_) => vec![NotchNextTime, NotchByNotch, Walk, ThisSpoilt, Close],
+            Of::Piece(_) => vec![NotchNextTime, Walk, Close],
         }
     }
 
@@ -52,6 +57,7 @@ impl Item {
             Item::Waive => "do without the marks",
             Item::NotchByNotch => "notch by notch",
             Item::ThisSpoilt => "this part is spoilt",
+            Item::Walk => "walk its edges",
             Item::NotchNextTime => "a notch here next time",
             Item::Outlines => "outlines of what is cut",
             Item::Close => "go on cutting",

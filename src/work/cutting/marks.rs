@@ -22,7 +22,7 @@ pub fn to_transfer(part: &CutPart, stock: &Stock) -> Vec<String> {
     .into_iter()
     .flatten()
     .collect();
-    if let Some(inner) = stock.inside_of(part) {
+    if let Some(inner) = stock.inside_of(&part.article, &part.piece) {
         all.push(format!("the seat of the {inner}"));
     }
     if piece.label_at.is_some() && !all.is_empty() {

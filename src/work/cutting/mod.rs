@@ -4,11 +4,15 @@
 
 mod again;
 mod answer;
+mod back;
 mod list;
 mod marks;
 mod plan;
 mod prompt;
+mod stack;
+mod walk;
 
+pub use back::Lying;
 pub use list::Item;
 pub use marks::to_transfer;
 pub(super) use plan::Plan;
@@ -16,6 +20,7 @@ pub use prompt::{Beside, Prompt};
 
 use super::op::{Id, Spot};
 use crate::lay::RoughCut;
+use crate::space::{Point, Table};
 
 /// Cutting, under way.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,6 +32,19 @@ pub struct Cutting {
     pub order: Vec<Id>,
     /// The rough cuts of the sheet in hand.
     pub rough: Vec<RoughCut>,
+    /// Pieces that are lit on the table to lay parts into.
+    pub lies: Vec<Lying>,
+    /// Where parts are dropped.
+    pub drops: Vec<DropSite>,
+}
+
+/// A place to drop parts on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DropSite {
+    pub article: String,
+    pub cloth: String,
+    /// Its middle.
+    pub at: Point<Table>,
 }
 
 /// What the person is asked for.
@@ -45,8 +63,15 @@ pub enum Phase {
     Notches { of: Of, at: usize },
     /// What is drawn inside a part is transferred to it.
     Marks { part: u32 },
-    /// A part lies in its light again; `over`: wrong side up.
-    LaidBack { part: u32, over: bool },
+    /// A part, cut or not, is lit whole; `over`: wrong side up.
+    LaidBack { of: Of, over: bool },
+    /// Edge by edge, from 0, of what is laid back; then, with it, one edge after
+    /// another that it may be sewn to.
+    Walk {
+        of: Of,
+        edge: usize,
+        to: Option<usize>,
+    },
     /// Which part? The latest first, from 0.
     Choose { to: Errand, at: usize },
     /// A spoilt part is to be cut again: here?
@@ -61,7 +86,7 @@ pub enum Phase {
     Over,
 }
 
-/// What has notches.
+/// A piece in its sheet, or a part that is off it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Of {
     Piece(Id),
@@ -82,18 +107,22 @@ impl Cutting {
             list: None,
             order: Vec::new(),
             rough: Vec::new(),
+            lies: Vec::new(),
+            drops: Vec::new(),
         }
     }
 
-    /// The part that lies in its light now, and whether wrong side up.
-    pub fn lies_back(&self) -> Option<(u32, bool)> {
+    /// What lies in its light now, and whether wrong side up.
+    pub fn lies_back(&self) -> Option<(Of, bool)> {
         match self.phase {
-            Phase::LaidBack { part, over } => Some((part, over)),
+            Phase::LaidBack { of, over } => Some((of, over)),
             // Marks are made on the wrong side.
-            Phase::Marks { part } => Some((part, true)),
+            Phase::Marks { part } => Some((Of::Part(part), true)),
             Phase::Notches {
-                of: Of::Part(part), ..
-            } => Some((part, false)),
+                of: of @ Of::Part(_),
+                ..
+            }
+            | Phase::Walk { of, .. } => Some((of, false)),
             _ => None,
         }
     }

@@ -47,7 +47,7 @@ impl Bench {
                 Some(&id) => Phase::Piece { id },
                 None => Phase::Over,
             }
-        } else if let Some(panel) = self.next_sheet() {
+        } else if let Some(panel) = self.to_spread() {
             Phase::Stack {
                 panel: panel.name.clone(),
             }

@@ -85,32 +85,34 @@ impl Bench {
                 lines.push("go on: done".to_owned());
                 lines
             }
-            Phase::LaidBack { part, over } => {
-                let Some(part) = self.state.cuts.part(*part) else {
+            Phase::Walk { of, edge, to } => self.walk_words(*of, *edge, *to),
+            Phase::LaidBack { of, over } => {
+                let Some(part) = self.part_of(*of) else {
                     return Vec::new();
                 };
                 let side = if *over { "wrong side up" } else { "face up" };
                 vec![
-                    format!("{}: {side}", hand_of(part)),
+                    format!("{}: {side}", hand_of(&part)),
                     "cloth in the light: too big; table inside it: too small".to_owned(),
                     "go on: back to cutting".to_owned(),
                     "back: turn it over".to_owned(),
                 ]
             }
             Phase::Choose { to, at } => {
-                let which = self
-                    .choices()
-                    .get(*at)
-                    .and_then(|id| self.state.cuts.part(*id));
-                let Some(part) = which else {
+                let of = self.choices(*to).get(*at).copied();
+                let Some((of, part)) = of.and_then(|of| Some((of, self.part_of(of)?))) else {
                     return said(&["nothing is cut yet", "back: go on cutting"]);
+                };
+                let uncut = match of {
+                    Of::Part(_) => "",
+                    Of::Piece(_) => ", not cut yet",
                 };
                 let what = match to {
                     Errand::LayBack => "lay it back",
                     Errand::Spoilt => "it is spoilt",
                 };
                 vec![
-                    hand_of(part),
+                    format!("{}{uncut}", hand_of(&part)),
                     "go on: another part".to_owned(),
                     format!("back: {what}"),
                 ]
@@ -175,25 +177,6 @@ impl Bench {
             lines.push(format!("drop it at {} {}", placed.article, panel.cloth));
         }
         lines
-    }
-
-    fn stack_words(&self, panel: &str) -> Vec<String> {
-        let under = self
-            .state
-            .panels
-            .iter()
-            .find(|p| p.under.as_deref() == Some(panel));
-        let how = match under {
-            Some(under) => format!(
-                "spread {} and {panel} on it, wrong sides together",
-                under.name
-            ),
-            None => format!("spread {panel}, single"),
-        };
-        vec![
-            format!("this sheet is done: {how}"),
-            "go on: it lies there".to_owned(),
-        ]
     }
 
     /// Parts that are laid and not cut, on all sheets.
