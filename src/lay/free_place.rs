@@ -52,13 +52,15 @@ impl<'a, S> Room<'a, S> {
                 let there = own.translate(at.to_vector());
                 // Boxes tell most places apart.
                 if room.contains_box(&there) {
-                    all.push((at, there));
+                    all.push(((at - wish).square_length(), at));
                 }
             }
         }
-        all.sort_by(|(p, _), (q, _)| (*p - wish).length().total_cmp(&(*q - wish).length()));
-        let fits = move |(at, there): (Point<S>, Bounds<S>)| {
+        all.sort_by(|p, q| p.0.total_cmp(&q.0));
+        let own = within.map_or(Bounds::zero(), |(_, own)| own);
+        let fits = move |(_, at): (f64, Point<S>)| {
             let by = at.to_vector();
+            let there = own.translate(by);
             let moved = |ring: &Ring<S>| ring.iter().map(|&p| p + by).collect();
             let rings = shape.rings.iter().map(moved).collect();
             self.takes(&Region { rings }, &there).then_some(at)
@@ -67,9 +69,13 @@ impl<'a, S> Room<'a, S> {
     }
 
     fn takes(&self, shape: &Region<S>, bounds: &Bounds<S>) -> bool {
-        // Corners tell most of the rest; what bulges between them is an area.
+        // One corner tells most of the rest, all of them what is left; what bulges
+        // between them is an area.
         let mut corners = shape.rings.iter().flatten();
-        corners.all(|p| self.outline.contains(*p))
+        let first = corners.next();
+        first.is_some_and(|p| {
+            self.outline.contains(*p) && !self.taken.iter().any(|(t, _)| t.contains(*p))
+        }) && corners.all(|p| self.outline.contains(*p))
             && self
                 .taken
                 .iter()

@@ -80,6 +80,8 @@ pub struct Bench {
     pub(super) outlines: bool,
     /// The band that is lit, mm, once that is known.
     pub(super) band: f64,
+    /// Goes up with every change of the work.
+    pub(super) revision: u64,
     /// Something was to go where no job can hold it.
     too_far: bool,
 }
@@ -107,6 +109,7 @@ impl Bench {
             band: 0.0,
             pending: None,
             outbox: Vec::new(),
+            revision: 0,
             too_far: false,
         }
     }
@@ -283,6 +286,7 @@ impl Bench {
             gesture,
         };
         self.history.take(&record);
+        self.revision += 1;
         let Some(gesture) = gesture else {
             self.write_pending();
             self.outbox.push(record);
@@ -370,6 +374,7 @@ impl Bench {
             return Reply::refused(wrong.to_string());
         }
         self.outbox.push(record);
+        self.revision += 1;
         let pieces = ops.iter().filter_map(|op| match op {
             Op::Move { id, .. } | Op::Lay { id, .. } => Some(*id),
             _ => None,

@@ -15,12 +15,14 @@ impl Bench {
     /// step at the join of a longer piece is stated when its cloth is carried.
     pub fn set_reach(&mut self, reach: Region<Table>) {
         self.reach = Some(reach);
+        self.revision += 1;
         self.settle();
     }
 
     /// The table's top as far as it is lit: there parts are laid back and dropped.
     pub fn set_table_top(&mut self, top: Region<Table>) {
         self.table_top = Some(top);
+        self.revision += 1;
         self.settle();
     }
 
@@ -31,6 +33,7 @@ impl Bench {
     /// The band as it is lit, mm: what is cut roughly keeps clear of it.
     pub fn set_band(&mut self, mm: f64) {
         self.band = mm;
+        self.revision += 1;
         self.settle();
     }
 

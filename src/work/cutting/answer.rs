@@ -258,11 +258,19 @@ impl Bench {
                 parts.len()
             ),
         };
+        let stock = self.goods.stock();
+        let marked = |mut part: CutPart| {
+            if !to_transfer(&part, &stock).is_empty() {
+                part.marking = Marking::ToDo;
+            }
+            part
+        };
+        let parts = parts.into_iter().map(marked).collect();
         self.does(vec![Op::Cut { parts }]);
         self.next_with(&said)
     }
 
-    /// The parts that a placement gives.
+    /// The parts that a placement gives, whatever there is to mark on them.
     pub(super) fn parts_of(&self, id: Id) -> Option<Vec<CutPart>> {
         let placed = self.state.placed.get(&id)?;
         let panel = self.state.panel(&placed.panel).filter(|p| p.spread)?;
@@ -273,7 +281,7 @@ impl Bench {
         let last = self.state.cuts.last();
         let part = |(k, face)| {
             let from = if k == 0 { panel } else { under? };
-            let mut part = CutPart {
+            Some(CutPart {
                 id: last + 1 + k as u32,
                 placed: id,
                 piece: placed.piece.clone(),
@@ -285,11 +293,7 @@ impl Bench {
                 clipped_late: Vec::new(),
                 marking: Marking::Nothing,
                 spoilt: false,
-            };
-            if !to_transfer(&part, &stock).is_empty() {
-                part.marking = Marking::ToDo;
-            }
-            Some(part)
+            })
         };
         faces.into_iter().enumerate().map(part).collect()
     }

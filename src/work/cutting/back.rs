@@ -1,7 +1,7 @@
 //! Any part, cut or not, is lit again whole in a free place near the person; and
 //! where parts are dropped.
 
-use super::{DropSite, Of, Phase};
+use super::{DropSite, Of, Phase, to_transfer};
 use crate::lay::{CutPart, DROP_RADIUS, Face, Room, drop_places, inside, inside_of};
 use crate::shape::{Region, offset};
 use crate::space::{Piece, Point, Rigid, Table, Vector};
@@ -43,10 +43,22 @@ impl Bench {
             return;
         };
         let (phase, back) = (cutting.phase.clone(), cutting.lies_back());
+        let from = Some((phase.clone(), self.revision));
+        if cutting.settled == from {
+            return;
+        }
         let drops = self.drop_sites();
         if let Doing::Cutting(cutting) = &mut self.doing {
             cutting.drops = drops;
+            cutting.settled = from;
         }
+        let transfer = match phase {
+            Phase::Marks { part } => {
+                let part = self.state.cuts.part(part);
+                part.map_or(Vec::new(), |p| to_transfer(p, &self.goods.stock()))
+            }
+            _ => Vec::new(),
+        };
         let lies = match (phase, back) {
             (Phase::Walk { of, edge, to }, _) => self.walked(of, edge, to),
             (_, Some((of, over))) => self.lying(of, over).into_iter().collect(),
@@ -54,6 +66,7 @@ impl Bench {
         };
         if let Doing::Cutting(cutting) = &mut self.doing {
             cutting.lies = lies;
+            cutting.transfer = transfer;
         }
     }
 

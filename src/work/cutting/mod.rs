@@ -36,6 +36,10 @@ pub struct Cutting {
     pub lies: Vec<Lying>,
     /// Where parts are dropped.
     pub drops: Vec<DropSite>,
+    /// What is to be transferred to the part in hand.
+    pub(super) transfer: Vec<String>,
+    /// What these three were worked out from.
+    pub(super) settled: Option<(Phase, u64)>,
 }
 
 /// A place to drop parts on.
@@ -109,6 +113,8 @@ impl Cutting {
             rough: Vec::new(),
             lies: Vec::new(),
             drops: Vec::new(),
+            transfer: Vec::new(),
+            settled: None,
         }
     }
 

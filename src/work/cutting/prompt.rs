@@ -1,6 +1,6 @@
 //! What the light says while cutting, and where it is said.
 
-use super::{Cutting, Errand, Item, Of, Phase, to_transfer};
+use super::{Cutting, Errand, Item, Of, Phase};
 use crate::lay::{CutPart, Face};
 use crate::work::bench::Bench;
 use crate::work::op::Id;
@@ -81,7 +81,7 @@ impl Bench {
                     format!("{}: wrong side up", hand_of(part)),
                     "transfer".to_owned(),
                 ];
-                lines.extend(to_transfer(part, &self.goods.stock()));
+                lines.extend_from_slice(&cutting.transfer);
                 lines.push("go on: done".to_owned());
                 lines
             }
