@@ -238,13 +238,12 @@ impl Glow {
             return Level(0);
         }
         let full = guides(ways);
-        let in_hand = bench.held();
-        match (ways.way, in_hand) {
-            (Way::Plain | Way::Dark, _) => Level(0),
-            (Way::Hand, Some(id)) if id != self.ids[k] => Level(0),
-            (_, Some(id)) if id != self.ids[k] => {
-                Level((f64::from(full.0) * OTHERS).round() as i16)
-            }
+        // A part that lies in its light is in hand, and no piece of a sheet.
+        let laid_back = bench.doing().cutting().is_some_and(|c| !c.lies.is_empty());
+        let other = laid_back || bench.held().is_some_and(|id| id != self.ids[k]);
+        match (ways.way, other) {
+            (Way::Plain | Way::Dark, _) | (Way::Hand, true) => Level(0),
+            (_, true) => Level((f64::from(full.0) * OTHERS).round() as i16),
             _ => full,
         }
     }

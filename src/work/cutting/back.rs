@@ -7,6 +7,7 @@ use crate::shape::{Region, offset};
 use crate::space::{Piece, Point, Rigid, Table, Vector};
 use crate::work::bench::Bench;
 use crate::work::doing::Doing;
+use std::f64::consts::FRAC_PI_2;
 
 /// From one place that is tried to the next, mm.
 const STEP: f64 = 15.0;
@@ -70,14 +71,14 @@ impl Bench {
         }
     }
 
-    /// A part in its light: turned as it was cut.
+    /// A part in its light: turned as it was cut, if there is room for it so.
     pub fn lying(&self, of: Of, over: bool) -> Option<Lying> {
         let part = self.part_of(of)?;
         let piece = self.goods.stock().piece(&part.piece)?;
         let turn = self.pose(part.placed).map_or(0.0, |p| p.turn);
         let mirrored = (part.face == Face::Down) != over;
         let pose = Rigid::new(mirrored, turn, Vector::zero());
-        let at = self.free_place(&inside_of(piece).moved(&pose))?;
+        let place = self.free_place(&inside_of(piece).moved(&pose))?;
         Some(Lying {
             piece: part.piece,
             article: part.article,
@@ -85,15 +86,15 @@ impl Bench {
             panel: part.panel,
             face: part.face,
             over,
-            pose: Rigid::new(mirrored, turn, at.to_vector()),
+            pose: pose.then(&place),
             edge: Vec::new(),
         })
     }
 
-    /// Where the origin of a shape comes to lie so that it is near the person and
-    /// clear of all cloth; if there is no such place, clear of what is to be cut;
-    /// else anywhere in the light.
-    pub(super) fn free_place(&self, shape: &Region<Table>) -> Option<Point<Table>> {
+    /// How a shape is brought to where it is near the person and clear of all cloth,
+    /// by a quarter turn or two if need be; if there is no such place, clear of what
+    /// is to be cut; else anywhere in the light.
+    pub(super) fn free_place(&self, shape: &Region<Table>) -> Option<Rigid<Table, Table>> {
         let reach = self.table_top.as_ref().or(self.reach.as_ref())?;
         let room = offset(reach, -(self.band + 6.0));
         let drops = self.doing.cutting().map_or(&[][..], |c| &c.drops);
@@ -117,7 +118,12 @@ impl Bench {
         let gap = self.band + 4.0;
         let clear_of = |taken: &[Region<Table>]| {
             let room = Room::new(&room, taken, gap);
-            room.places(shape, STEP, wish).next()
+            (0..4).find_map(|quarters| {
+                let turn = f64::from(quarters) * FRAC_PI_2;
+                let turned = shape.moved(&Rigid::new(false, turn, Vector::zero()));
+                let at = room.places(&turned, STEP, wish).next()?;
+                Some(Rigid::new(false, turn, at.to_vector()))
+            })
         };
         clear_of(&cloths)
             .or_else(|| clear_of(&to_cut))

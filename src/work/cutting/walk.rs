@@ -153,16 +153,15 @@ impl Bench {
         let Some(second) = stock.piece(&other.piece) else {
             return vec![first];
         };
-        let mirrored = first.pose.mirrored;
-        let here = Rigid::new(mirrored, first.pose.turn, Vector::zero());
+        let here = Rigid::new(first.pose.mirrored, first.pose.turn, Vector::zero());
         let Some(there) = end_to_end(&here, &own.line, &other.edge.line) else {
             return vec![first];
         };
         let mut both: Region<Table> = inside_of(piece).moved(&here);
         both.append(inside_of(second).moved(&there));
         // Where both have no room side by side, the first stays where it was.
-        if let Some(at) = self.free_place(&both) {
-            first.pose = Rigid::new(mirrored, here.turn, at.to_vector());
+        if let Some(place) = self.free_place(&both) {
+            first.pose = here.then(&place);
         }
         let Some(pose) = end_to_end(&first.pose, &own.line, &other.edge.line) else {
             return vec![first];
