@@ -42,6 +42,8 @@ pub struct Writer<T> {
     queue: Option<Sender<Message>>,
     thread: Option<JoinHandle<Outcome<()>>>,
     state: Arc<Mutex<State>>,
+    /// Lines handed to the thread.
+    sent: u64,
     payload: PhantomData<fn(&T)>,
 }
 
@@ -53,6 +55,8 @@ enum Message {
 /// What the thread tells.
 #[derive(Default)]
 struct State {
+    /// Lines that the disk has confirmed.
+    confirmed: u64,
     trouble: Option<Fault>,
     news: VecDeque<String>,
     wake: Option<Box<dyn Fn() + Send>>,
@@ -70,6 +74,7 @@ impl<T: Serialize + DeserializeOwned> Writer<T> {
             tail,
             path: head.path.clone(),
             state: Arc::clone(&state),
+            received: 0,
         };
         let thread = std::thread::Builder::new()
             .name("journal".to_owned())
@@ -80,6 +85,7 @@ impl<T: Serialize + DeserializeOwned> Writer<T> {
             queue: Some(queue),
             thread: Some(thread),
             state,
+            sent: 0,
             payload: PhantomData,
         })
     }
@@ -116,6 +122,7 @@ impl<T: Serialize + DeserializeOwned> Writer<T> {
             .in_file(&self.head.path));
         }
         self.send(Message::Line(bytes))?;
+        self.sent += 1;
         self.head.next += 1;
         self.head.length = length;
         Ok(number)
@@ -145,6 +152,11 @@ impl<T: Serialize + DeserializeOwned> Writer<T> {
             Err(RecvTimeoutError::Timeout) => Ok(false),
             Err(RecvTimeoutError::Disconnected) => Err(stopped()),
         }
+    }
+
+    /// Whether the disk has confirmed all that was appended.
+    pub fn is_on_disk(&self) -> bool {
+        locked(&self.state).confirmed == self.sent
     }
 
     /// The next thing the person should be told, one sentence: the first
@@ -219,6 +231,7 @@ struct Desk<S> {
     tail: Tail<S>,
     path: PathBuf,
     state: Arc<Mutex<State>>,
+    received: u64,
 }
 
 impl<S: Store> Desk<S> {
@@ -235,9 +248,10 @@ impl<S: Store> Desk<S> {
             let again = match message {
                 Ok(Message::Line(line)) => {
                     self.tail.push(line);
+                    self.received += 1;
                     // Once something has failed, only the disk's word counts.
                     let done = if locked(&self.state).trouble.is_some() {
-                        self.tail.sync()
+                        self.sync()
                     } else {
                         self.tail.write()
                     };
@@ -245,7 +259,7 @@ impl<S: Store> Desk<S> {
                     CONFIRM
                 }
                 Ok(Message::Sync(answer)) => {
-                    let done = self.tail.sync();
+                    let done = self.sync();
                     self.tell(done.as_ref().err());
                     // Who asked may be gone, and that is no failure.
                     drop(answer.send(done.map_err(|e| fault(&self.path, &e))));
@@ -253,13 +267,13 @@ impl<S: Store> Desk<S> {
                     RETRY
                 }
                 Err(RecvTimeoutError::Timeout) => {
-                    let done = self.tail.sync();
+                    let done = self.sync();
                     self.tell(done.err().as_ref());
                     due = None;
                     RETRY
                 }
                 Err(RecvTimeoutError::Disconnected) => {
-                    return self.tail.sync().map_err(|e| {
+                    return self.sync().map_err(|e| {
                         let left = self.tail.waiting();
                         let mut fault = Fault::file("writing the journal", &self.path, &e);
                         fault.what = format!("{}, and its last {left} lines are lost", fault.what);
@@ -272,6 +286,12 @@ impl<S: Store> Desk<S> {
                 _ => due.or_else(|| Some(Instant::now() + again)),
             };
         }
+    }
+
+    fn sync(&mut self) -> io::Result<()> {
+        self.tail.sync()?;
+        locked(&self.state).confirmed = self.received;
+        Ok(())
     }
 
     /// Takes down how the last attempt went, and wakes whoever should know.
@@ -372,6 +392,24 @@ mod tests {
             assert_eq!(number, k as u64 + 1);
             assert_eq!(content, Line::Op(format!("step {}", k + 1)));
         }
+    }
+
+    #[test]
+    fn what_must_be_on_disk_is_waited_for_and_not_longer_than_asked() {
+        let disk = Shared::default();
+        let mut writer = writer(&disk);
+        writer.append(&"a".to_owned()).unwrap();
+        assert!(writer.sync_within(Duration::from_secs(10)).is_err() && !writer.is_on_disk());
+        disk.0.lock().unwrap().room = 1 << 20;
+        assert!(writer.sync_within(Duration::from_secs(10)).unwrap() && writer.is_on_disk());
+        writer.append(&"b".to_owned()).unwrap();
+        assert!(!writer.is_on_disk());
+        // A disk that does not answer.
+        let hangs = disk.0.lock().unwrap();
+        assert!(!writer.sync_within(Duration::from_millis(20)).unwrap());
+        drop(hangs);
+        writer.sync().unwrap();
+        assert!(writer.is_on_disk());
     }
 
     #[test]

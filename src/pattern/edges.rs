@@ -94,7 +94,9 @@ mod tests {
     #[test]
     fn half_a_disc_has_two_and_the_net_line_is_walked_where_there_is_one() {
         let arc = |k: u32| (f64::from(k) / 100.0 * PI).sin_cos();
+        // Drawn clockwise.
         let half: Vec<_> = (0..=100)
+            .rev()
             .map(|k| (40.0 * arc(k).1, 40.0 * arc(k).0))
             .collect();
         let mut piece = piece(&half);
