@@ -30,13 +30,13 @@ pub fn beside(
     let half = (high - low) / 2.0;
     let out = [half.x + GAP + across / 2.0, half.y + GAP + deep / 2.0];
     let hand = cuts.sign();
-    // The cutting hand's side, away, near; last the side of the holding hand.
-    let ways: [(f64, f64); 4] = [(hand, 0.0), (0.0, 1.0), (0.0, -1.0), (-hand, 0.0)];
+    // The cutting hand's side, away, near; never the side of the holding hand.
+    let ways: [(f64, f64); 3] = [(hand, 0.0), (0.0, 1.0), (0.0, -1.0)];
     let mut best: Option<(f64, Point<Table>, f64)> = None;
     for (rank, (x, y)) in ways.into_iter().enumerate() {
         for slide in [0.0, 0.5, -0.5, 1.0, -1.0] {
             let along = Vector::new(
-                y.abs() * (half.x + across / 2.0) * slide,
+                y.abs() * (half.x + across / 2.0) * slide * hand,
                 x.abs() * (half.y + deep / 2.0) * slide,
             );
             let at = middle + Vector::new(x * out[0], y * out[1]) + along;

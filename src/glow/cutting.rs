@@ -5,7 +5,7 @@ use super::beside::beside;
 use super::ground::height_of;
 use super::pen::{DASHED, DOTTED, Line, Pen};
 use super::{Glow, guides};
-use crate::lay::{DROP_RADIUS, Laid, Room, inside, inside_of};
+use crate::lay::{DROP_RADIUS, Laid, Room, inside, inside_of, is_seated};
 use crate::light::{Lamp, lettering};
 use crate::scene::{Figure, Level};
 use crate::shape::{Region, offset};
@@ -61,9 +61,7 @@ pub(super) fn cutting(
                 figures.extend(std::mem::take(&mut pen).finish(on(&p.panel)));
             }
         }
-        Phase::Again { part, places, at } => {
-            figures.extend(again(bench, *part, places.get(*at), level));
-        }
+        Phase::Again { .. } => figures.extend(again(bench, cutting, level)),
         Phase::Check => {
             let side = bench.ways().stands;
             for m in &glow.profile.marks {
@@ -137,10 +135,16 @@ pub(super) fn words(glow: &mut Glow, bench: &Bench, prompt: &Prompt, pen: &mut P
     let size = [size.x.abs() + 10.0, size.y.abs() + 10.0];
     let (ids, laid) = bench.laid();
     let to_cut = ids.iter().zip(&laid);
-    let others: Vec<Region<Table>> = to_cut
+    let mut others: Vec<Region<Table>> = to_cut
         .filter(|(id, _)| bench.state().is_to_cut(**id))
         .map(|(_, l)| inside(l))
         .collect();
+    let stock = bench.goods.stock();
+    if let Some(cutting) = bench.doing().cutting() {
+        let lies = cutting.lies.iter();
+        others.extend(lies.filter_map(|l| Some(inside_of(stock.piece(&l.piece)?).moved(&l.pose))));
+        others.extend(offered(bench, cutting));
+    }
     let near =
         about.and_then(|about| beside(&about, size, &others, &glow.lit, ways.stands, ways.cuts));
     let at = match near {
@@ -237,6 +241,7 @@ fn laid_back(glow: &mut Glow, bench: &Bench, lying: &Lying, level: Level) -> Vec
     }
     let inner = stock.inside_of(&lying.article, &lying.piece);
     let inner = inner.and_then(|name| stock.piece(name));
+    let inner = inner.filter(|inner| is_seated(inner, piece));
     if let Some(inner) = inner {
         let seat: Region<Table> = inside_of(inner).moved(&pose);
         pen.outline(&seat, DOTTED, 1.6, level);
@@ -252,23 +257,34 @@ fn laid_back(glow: &mut Glow, bench: &Bench, lying: &Lying, level: Level) -> Vec
     figures
 }
 
+/// The place that is offered to a spoilt part.
+fn offered(bench: &Bench, cutting: &Cutting) -> Option<Region<Table>> {
+    let Phase::Again { part, places, at } = &cutting.phase else {
+        return None;
+    };
+    let spot = places.get(*at)?;
+    let part = bench.state().cuts.part(*part)?;
+    let piece = bench.goods.stock().piece(&part.piece)?;
+    let panel = bench.state().panel(&spot.panel)?;
+    let on: Rigid<Piece, crate::space::Cloth> = Rigid::new(
+        spot.face == crate::lay::Face::Down,
+        spot.turn_deg.to_radians(),
+        Vector::new(spot.x_mm, spot.y_mm),
+    );
+    Some(inside_of(piece).moved(&on.then(&panel.on_table.pose())))
+}
+
 /// Where a spoilt part may be cut again, and its partner.
-fn again(bench: &Bench, part: u32, place: Option<&crate::work::Spot>, level: Level) -> Vec<Figure> {
-    let stock = bench.goods.stock();
-    let Some(part) = bench.state().cuts.part(part) else {
+fn again(bench: &Bench, cutting: &Cutting, level: Level) -> Vec<Figure> {
+    let Phase::Again { part, places, at } = &cutting.phase else {
+        return Vec::new();
+    };
+    let Some(part) = bench.state().cuts.part(*part) else {
         return Vec::new();
     };
     let mut figures = Vec::new();
-    if let (Some(piece), Some(spot)) = (stock.piece(&part.piece), place)
-        && let Some(panel) = bench.state().panel(&spot.panel)
-    {
-        let on: Rigid<Piece, crate::space::Cloth> = Rigid::new(
-            spot.face == crate::lay::Face::Down,
-            spot.turn_deg.to_radians(),
-            Vector::new(spot.x_mm, spot.y_mm),
-        );
-        let pose = on.then(&panel.on_table.pose());
-        let outline: Region<Table> = inside_of(piece).moved(&pose);
+    let panel = places.get(*at).and_then(|s| bench.state().panel(&s.panel));
+    if let (Some(outline), Some(panel)) = (offered(bench, cutting), panel) {
         let mut pen = Pen::default();
         pen.outline(&outline, DASHED, 2.0, level);
         figures.extend(pen.finish(height_of(bench, panel)));

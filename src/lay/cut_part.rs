@@ -49,11 +49,11 @@ fn is_nothing(m: &Marking) -> bool {
 }
 
 impl CutPart {
-    /// Its name on the table: `upper 1 (canvas, face down)`.
+    /// Its name on the table: `upper 1 (canvas, mirrored)`.
     pub fn name(&self) -> String {
         let face = match self.face {
             Face::Up => "",
-            Face::Down => ", face down",
+            Face::Down => ", mirrored",
         };
         format!("{} {} ({}{face})", self.piece, self.article, self.cloth)
     }

@@ -2,7 +2,7 @@
 //! is answered; what it changed waits in the outbox for the journal.
 
 use super::act::{Act, Reply, Touched};
-use super::cutting::Plan;
+use super::cutting::{Cutting, Plan};
 use super::doing::Doing;
 use super::history::{History, Record, apply_all};
 use super::op::{FURTHEST, Id, Op, Spot};
@@ -80,6 +80,10 @@ pub struct Bench {
     pub(super) outlines: bool,
     /// The band that is lit, mm, once that is known.
     pub(super) band: f64,
+    /// Spoilt parts that are cut again later.
+    pub(super) later: Vec<u32>,
+    /// How much had been done when cutting began: *back* takes back no more.
+    pub(super) cutting_from: usize,
     /// Goes up with every change of the work.
     pub(super) revision: u64,
     /// Something was to go where no job can hold it.
@@ -109,6 +113,8 @@ impl Bench {
             band: 0.0,
             pending: None,
             outbox: Vec::new(),
+            later: Vec::new(),
+            cutting_from: 0,
             revision: 0,
             too_far: false,
         }
@@ -200,7 +206,10 @@ impl Bench {
             }
             self.write_pending();
         }
-        let retraced = matches!(act, Act::Undo | Act::Redo);
+        let replanned = matches!(
+            act,
+            Act::Undo | Act::Redo | Act::Lay { .. } | Act::Band(_) | Act::Waste(_)
+        );
         let settles = !matches!(act, Act::Point(_) | Act::Away | Act::Release);
         let mut reply = self.answer(act);
         self.tick(now);
@@ -219,7 +228,8 @@ impl Bench {
         }
         // An errand from cutting, undo, or the order of things has changed: where
         // cutting stands follows from what is cut.
-        if self.cutting && (self.doing.is_laying() || retraced && self.doing.cutting().is_some()) {
+        let again = replanned && self.doing.cutting().is_some_and(Cutting::is_planned);
+        if self.cutting && (self.doing.is_laying() || again) {
             self.go_to_next();
             reply.touched = Touched::All;
         }
@@ -259,9 +269,12 @@ impl Bench {
             }
             Act::Press if self.doing.is_laying() => self.take_hold(),
             Act::Release => Reply::touching(Touched::Over),
-            act => match self.about_cloth(act) {
+            act => match self.while_cutting(act) {
                 Ok(reply) => reply,
-                Err(act) => self.about_pieces(act),
+                Err(act) => match self.about_cloth(act) {
+                    Ok(reply) => reply,
+                    Err(act) => self.about_pieces(act),
+                },
             },
         }
     }

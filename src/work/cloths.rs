@@ -103,17 +103,25 @@ impl Bench {
                 panel,
                 mut now,
                 at: mark,
+                full_hands,
                 ..
             } => {
                 if let Some(slot) = now.get_mut(mark) {
                     *slot = Some(at);
                 }
+                let at = (mark + 1).min(now.len());
+                let last = full_hands && at == now.len();
                 self.doing = Doing::Carrying {
-                    at: (mark + 1).min(now.len()),
+                    at,
                     panel,
                     now,
                     warned: false,
+                    full_hands,
                 };
+                // With full hands there is no third key to say so.
+                if last {
+                    return self.finish();
+                }
             }
             Doing::Warp { panel, from: None } => {
                 self.doing = Doing::Warp {
@@ -152,7 +160,7 @@ impl Bench {
         Reply::touching(Touched::Over)
     }
 
-    fn back_up(&mut self) -> Reply {
+    pub(super) fn back_up(&mut self) -> Reply {
         match &mut self.doing {
             Doing::Drawing { corners, .. } => {
                 corners.pop();

@@ -29,6 +29,8 @@ pub enum Doing {
         at: usize,
         /// It was said that the cloth is no longer what it was.
         warned: bool,
+        /// In the middle of cutting: the two signals work it.
+        full_hands: bool,
     },
     /// Two points along the warp.
     Warp {
@@ -81,6 +83,7 @@ impl Doing {
                 now: vec![None; marks],
                 at: 0,
                 warned: false,
+                full_hands: false,
             },
             Task::Warp(panel) => Doing::Warp { panel, from: None },
             Task::Edge => Doing::Edge { from: None },
@@ -124,7 +127,17 @@ impl Doing {
                     marks.len()
                 )
             }
-            Doing::Carrying { now, at, .. } => match marks.get(*at) {
+            Doing::Carrying {
+                now,
+                at,
+                full_hands,
+                ..
+            } => match marks.get(*at) {
+                Some(_) if *full_hands && now.iter().all(Option::is_none) => {
+                    "slide the cloth until its marks lie in the crosses, and go on; or press \
+                     where the ringed one is now (back: leave it)"
+                        .into()
+                }
                 Some((name, _)) => format!("press where mark {name} is now"),
                 None => {
                     let n = now.iter().flatten().count();

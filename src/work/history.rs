@@ -96,7 +96,12 @@ impl History {
             .map(Op::to_string)
     }
 
-    /// Whether that is about cutting.
+    /// How many steps can be undone.
+    pub fn depth(&self) -> usize {
+        self.done.len()
+    }
+
+    /// Whether the last change is one that signals make.
     pub fn last_is_cutting(&self) -> bool {
         let ops = self.done.last().map(|s| &s.ops[..]).unwrap_or_default();
         let cuts = |op: &Op| {
@@ -108,6 +113,8 @@ impl History {
                     | Op::First { .. }
                     | Op::NextNotch { .. }
                     | Op::Spread { .. }
+                    | Op::Lie { .. }
+                    | Op::Lay { .. }
             )
         };
         ops.iter().any(cuts)

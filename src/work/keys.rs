@@ -91,6 +91,9 @@ pub fn table(doing: &Doing) -> Vec<Line> {
     let mut lines = match doing {
         Doing::Laying => laying(),
         Doing::Cutting(_) => cutting(),
+        Doing::Carrying {
+            full_hands: true, ..
+        } => carrying_with_full_hands(),
         _ => pointing(doing),
     };
     lines.extend(light());
@@ -284,6 +287,34 @@ fn cutting() -> Vec<Line> {
         Pressed::plain(Key::Escape),
         Act::Leave,
         "leave cutting: lay",
+    ));
+    lines
+}
+
+/// The cloth is carried in the middle of cutting: the two signals work it, and the
+/// pointer's button points at marks.
+fn carrying_with_full_hands() -> Vec<Line> {
+    let on = [Key::Space, Key::Enter].map(|k| (Pressed::plain(k), Signal::GoOn.into()));
+    let back = (Pressed::plain(Key::Backspace), Signal::Back.into());
+    let mut lines = vec![
+        many(on, "it lies in the crosses, or follows the marks"),
+        many([back], "back: the last point, or leave it"),
+        one(letter('P'), Act::Press, "press here"),
+        one(
+            letter('N'),
+            Act::PassOver,
+            "this mark is not found: pass over it",
+        ),
+    ];
+    lines.extend(arrows([
+        "move the pointer 10 mm",
+        "move the pointer 1 mm",
+        "move the pointer 0.1 mm",
+    ]));
+    lines.push(one(
+        Pressed::plain(Key::Escape),
+        Act::Leave,
+        "not carried: back to cutting",
     ));
     lines
 }

@@ -57,8 +57,16 @@ struct Down {
 pub struct Signals {
     /// When each last began to count.
     last: [Option<f64>; 2],
-    go_on_is_down: bool,
+    /// *Go on* is down, or came up just now.
+    go_on: Option<Contact>,
     back: Option<Down>,
+}
+
+/// What *go on*'s switch was last seen to do.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Contact {
+    Down,
+    Up(f64),
 }
 
 impl Signals {
@@ -66,7 +74,11 @@ impl Signals {
     pub fn down(&mut self, signal: Signal, now: f64) -> Option<Told> {
         match signal {
             Signal::GoOn => {
-                let repeats = std::mem::replace(&mut self.go_on_is_down, true);
+                let repeats = match self.go_on.replace(Contact::Down) {
+                    Some(Contact::Down) => true,
+                    Some(Contact::Up(at)) => now - at < BOUNCE,
+                    None => false,
+                };
                 if repeats || !self.counts(0, now) {
                     return None;
                 }
@@ -94,7 +106,7 @@ impl Signals {
     pub fn up(&mut self, signal: Signal, now: f64) -> Option<Told> {
         match signal {
             Signal::GoOn => {
-                self.go_on_is_down = false;
+                self.go_on = Some(Contact::Up(now));
                 None
             }
             Signal::Back => {
@@ -133,7 +145,7 @@ impl Signals {
 
     /// The keyboard is gone: what is down will not be seen to come up.
     pub fn forget(&mut self) {
-        self.go_on_is_down = false;
+        self.go_on = None;
         self.back = None;
     }
 
@@ -207,6 +219,16 @@ mod tests {
         ];
         assert_eq!(told(Signal::Back, &bounces, 2.0), [Told::Back]);
         assert_eq!(told(Signal::GoOn, &bounces, 2.0), [Told::GoOn]);
+        // A foot that lingers, on a switch that bounces as it comes up, or repeats
+        // by coming up and going down again.
+        let mut lingers = vec![(0.0, true)];
+        for k in 1..20 {
+            let at = 0.4 + 0.03 * f64::from(k);
+            lingers.extend([(at, false), (at + 0.004, true)]);
+        }
+        lingers.push((1.2, false));
+        assert_eq!(told(Signal::GoOn, &lingers, 3.0), [Told::GoOn]);
+        assert_eq!(told(Signal::Back, &lingers, 3.0), [Told::List]);
     }
 
     #[test]

@@ -4,11 +4,12 @@
 use crate::desktop::Desktop;
 use crate::session::{SIZE, Session, alone, frame, job_and_profile, lit, shows, true_profile};
 use ghostchalk::frame::{lit_table, reach};
-use ghostchalk::job::Job;
+use ghostchalk::job::{Job, open_session};
 use ghostchalk::lay::Marking;
+use ghostchalk::session::table::LiveTable;
 use ghostchalk::work::cutting::Phase;
 use ghostchalk::work::signals::Told;
-use ghostchalk::work::{Act, Bench, Goods, History, State};
+use ghostchalk::work::{Act, Bench, Cuts, Goods, History, State};
 use std::path::Path;
 use std::time::Duration;
 
@@ -33,6 +34,12 @@ fn bench(job: &Path) -> Bench {
     bench.set_table_top(reach(&profile, &map, &bench.state().panels));
     bench.set_band(3.0);
     bench
+}
+
+/// What is cut, as it is read back from the job and its journal.
+fn on_disk(job: &Path) -> Cuts {
+    let table = LiveTable::new(open_session(job).unwrap());
+    table.bench.state().cuts.clone()
 }
 
 /// A signal, and time for the next.
@@ -80,6 +87,14 @@ fn the_demo_is_cut_with_two_keys_though_the_program_is_killed_on_the_way() {
         along.act(Act::Signal(Told::GoOn), f64::from(signals));
     }
     assert!((14..40).contains(&signals), "{signals}");
+    let after = |signals: u32| {
+        let mut along = bench(&job);
+        along.act(Act::BeginCutting, 0.0);
+        for k in 0..signals {
+            along.act(Act::Signal(Told::GoOn), f64::from(k));
+        }
+        along.state().cuts.clone()
+    };
 
     // The first press is over to cutting; three in a moment count once.
     signal(&desktop, "Return");
@@ -88,6 +103,8 @@ fn the_demo_is_cut_with_two_keys_though_the_program_is_killed_on_the_way() {
     signal(&desktop, "Return");
     // What is done is on disk at once: killed, it has two signals.
     session.kill();
+    let two = after(2);
+    assert_eq!(on_disk(&job), two, "at the kill");
     let session = Session::start(&desktop, &job, &by);
     desktop.until("there is light again", || {
         lit(&desktop.projector(SIZE)) > 1000
@@ -97,7 +114,9 @@ fn the_demo_is_cut_with_two_keys_though_the_program_is_killed_on_the_way() {
     signal(&desktop, "Return");
     // One signal too many, and back.
     signal(&desktop, "Return");
+    assert_eq!(on_disk(&job), after(3), "after one more");
     signal(&desktop, "BackSpace");
+    assert_eq!(on_disk(&job), two, "after back");
 
     // The keyboard goes elsewhere: the light says so, and says it no more when it
     // has come back.
@@ -122,7 +141,7 @@ fn the_demo_is_cut_with_two_keys_though_the_program_is_killed_on_the_way() {
     session.close(&desktop);
     let done = Job::open(&job).unwrap().file.cutting.unwrap_or_default();
     let want = &along.state().cuts;
-    let order = |cuts: &ghostchalk::work::Cuts| {
+    let order = |cuts: &Cuts| {
         let parts = cuts.parts.iter();
         parts.map(|p| (p.id, p.placed, p.face)).collect::<Vec<_>>()
     };

@@ -8,22 +8,39 @@ use ghostchalk::order::{Article, Part};
 use ghostchalk::pattern::{Notch, NotchKind, PatternPiece};
 use ghostchalk::space::{Point, Vector};
 use ghostchalk::work::cutting::{Beside, Item, Lying, Of, Phase};
-use ghostchalk::work::signals::Told;
-use ghostchalk::work::{Act, Bench, Goods, History, State, Task, Ways};
+use ghostchalk::work::signals::{Signals, Told};
+use ghostchalk::work::{
+    Act, Bench, Goods, History, Key, KeyAct, Pressed, State, Task, Ways, act_of,
+};
 
 /// The two signals.
 fn go_on(table: &mut AtTable) -> String {
-    table.done(Act::Signal(Told::GoOn))
+    press(table, Key::Space, 0.1)
 }
 
 fn back(table: &mut AtTable) -> String {
-    table.done(Act::Signal(Told::Back))
+    press(table, Key::Backspace, 0.1)
+}
+
+/// A key goes down and, so many seconds later, up.
+fn press(table: &mut AtTable, key: Key, seconds: f64) -> String {
+    let Some(KeyAct::Signal(signal)) = act_of(Pressed::plain(key), table.bench.doing()) else {
+        panic!("{key:?} is no signal: {:?}", table.bench.doing());
+    };
+    let mut signals = Signals::default();
+    let down = signals.down(signal, 0.0);
+    let held = signals.tick(seconds);
+    let up = signals.up(signal, seconds);
+    let then = signals.tick(seconds + 1.0);
+    let told: Vec<Told> = [down, held, up, then].into_iter().flatten().collect();
+    assert_eq!(told.len(), 1, "{told:?}");
+    table.done(Act::Signal(told[0]))
 }
 
 /// Back is held, and an item of the list is taken.
 fn list(table: &mut AtTable, item: Item) -> String {
     let at = Item::of(phase(table)).iter().position(|i| *i == item);
-    table.done(Act::Signal(Told::List));
+    press(table, Key::Backspace, 0.8);
     for _ in 0..at.expect("an item of the list") {
         go_on(table);
     }
@@ -222,7 +239,7 @@ fn a_pair_cut_in_two_plies_comes_back_as_the_one_hand_that_was_spoilt() {
     list(&mut table, Item::Spoilt);
     let said = back(&mut table);
     assert!(
-        said.contains("one is to be cut again, single, face down"),
+        said.contains("one is to be cut again, single, mirrored, cloth face up"),
         "{said}"
     );
     let (laid, cut, left) = counts(&table);
@@ -256,7 +273,7 @@ fn a_pair_cut_in_two_plies_comes_back_as_the_one_hand_that_was_spoilt() {
     assert_eq!(table.placed(new).face, Face::Down);
     table.refused(lay("remnant"), "all 2");
     table.done(Act::Hold(new));
-    table.refused(Act::TurnOver, "one too many");
+    table.refused(Act::TurnOver, "under the blade");
     assert_eq!(*phase(&table), Phase::Piece { id: new });
 
     // A second ply slipped under the remnant would make two of it.
@@ -265,7 +282,7 @@ fn a_pair_cut_in_two_plies_comes_back_as_the_one_hand_that_was_spoilt() {
         top: Some("remnant".into()),
     };
     table.refused(under, "take one of them away");
-    assert!(go_on(&mut table).contains("face down"));
+    assert!(go_on(&mut table).contains("mirrored"));
     while let Phase::Marks { .. } = phase(&table) {
         go_on(&mut table);
     }
@@ -298,7 +315,158 @@ fn after_a_stop_it_asks_whether_the_cloth_has_moved_and_goes_on() {
     bench.take_up();
     let mut again = AtTable::new(lit(bench));
     again.refused(Act::Signal(Told::Back), "marks");
+    // What is cut shows where it lies, and the question stands.
+    assert_eq!(*phase(&again), Phase::Returned);
+    assert!(again.bench.shows_outlines());
+    go_on(&mut again);
     assert_eq!(*phase(&again), here);
+}
+
+#[test]
+fn before_the_first_part_is_cut_it_is_asked_too() {
+    let mut table = pair();
+    let sheet = ["remnant".to_owned()].to_vec();
+    let mut state = table.bench.state().clone();
+    state.cuts.apart = sheet;
+    let mut bench = Bench::new(table.bench.goods.clone(), state, History::default());
+    bench.take_up();
+    table = AtTable::new(lit(bench));
+    assert_eq!(*phase(&table), Phase::Returned);
+    assert_eq!(
+        table.bench.prompt().unwrap().lines[0],
+        "0 parts are cut, 2 to go"
+    );
+}
+
+#[test]
+fn nothing_is_moved_under_the_blade() {
+    let mut table = AtTable::new(coat());
+    table.done(Act::BeginCutting);
+    while !matches!(phase(&table), Phase::Piece { .. }) {
+        go_on(&mut table);
+    }
+    let here = phase(&table).clone();
+    let state = table.bench.state().clone();
+    for act in [Act::Turn(5.0), Act::Next, Act::LetGo] {
+        assert_eq!(table.act(act).said, None);
+    }
+    for act in [Act::Square, Act::TurnOver, Act::TakeAway, Act::Another] {
+        table.refused(act, "under the blade");
+    }
+    assert_eq!((phase(&table), table.bench.state()), (&here, &state));
+    // A piece pointed out in the panel is the one that is cut next.
+    let other = table.bench.doing().cutting().unwrap().order[1];
+    table.done(Act::Hold(other));
+    assert_eq!(*phase(&table), Phase::Piece { id: other });
+    assert_eq!(table.bench.held(), Some(other));
+}
+
+#[test]
+fn a_spoilt_part_that_was_put_off_is_asked_for_until_it_is_cut() {
+    let mut table = pair();
+    table.done(Act::BeginCutting);
+    go_on(&mut table);
+    while let Phase::Marks { .. } = phase(&table) {
+        go_on(&mut table);
+    }
+    // By mistake into the list, and out of it: nothing is spoilt.
+    list(&mut table, Item::Spoilt);
+    list(&mut table, Item::Close);
+    assert_eq!(*phase(&table), Phase::Over);
+    list(&mut table, Item::Spoilt);
+    go_on(&mut table);
+    go_on(&mut table);
+    assert_eq!(table.bench.prompt().unwrap().lines[0], "none of these");
+    back(&mut table);
+    let parts = &table.bench.state().cuts.parts;
+    assert!(parts.iter().all(|p| !p.spoilt));
+    // The right one is spoilt, and put off.
+    list(&mut table, Item::Spoilt);
+    back(&mut table);
+    let offered = |t: &AtTable| match phase(t) {
+        Phase::Again { part, places, .. } => Some((*part, places.len())),
+        _ => None,
+    };
+    let (part, places) = offered(&table).unwrap();
+    assert_eq!(part, 2);
+    for _ in 0..places {
+        back(&mut table);
+    }
+    assert_eq!(*phase(&table), Phase::Over);
+    let said = table.bench.prompt().unwrap().lines;
+    assert_eq!(
+        said,
+        ["still to be laid and cut:", "1 tongue 1 canvas, mirrored"]
+    );
+    // Taken up again after a stop, it is asked for.
+    let (goods, state) = (table.bench.goods.clone(), table.bench.state().clone());
+    let mut bench = Bench::new(goods, state, History::default());
+    bench.take_up();
+    let mut again = AtTable::new(lit(bench));
+    assert_eq!(*phase(&again), Phase::Returned);
+    go_on(&mut again);
+    assert_eq!(offered(&again), Some((2, places)));
+    // And without a stop, at the end.
+    go_on(&mut table);
+    assert_eq!(offered(&table), Some((2, places)));
+    go_on(&mut table);
+    assert!(matches!(phase(&table), Phase::Piece { .. }));
+    // Nothing lies in the lower ply, which the blade went through.
+    let Phase::Piece { id } = *phase(&table) else {
+        unreachable!()
+    };
+    assert_eq!(table.placed(id).panel, "remnant");
+}
+
+#[test]
+fn what_stands_in_the_way_of_back_is_named() {
+    let mut table = AtTable::new(coat());
+    table.done(Act::Spread {
+        panel: "lining".into(),
+        spread: false,
+    });
+    table.done(Act::BeginCutting);
+    // What was done before cutting is not taken back by it.
+    table.refused(Act::Signal(Told::Back), "nothing that was cut");
+    while !matches!(phase(&table), Phase::Piece { .. }) {
+        go_on(&mut table);
+    }
+    go_on(&mut table);
+    table.done(Act::WorkLight(20));
+    table.refused(Act::Signal(Told::Back), "Ctrl+Z");
+    table.done(Act::Undo);
+    back(&mut table);
+    assert!(table.bench.state().cuts.parts.is_empty());
+    // Straps have no notches to go round.
+    table.refused(Act::Take(Item::NotchByNotch), "no notches");
+}
+
+#[test]
+fn rough_cuts_keep_clear_of_the_waste_that_is_lit() {
+    let mut table = AtTable::new(coat());
+    table.done(Act::BeginCutting);
+    // How near the cuts come to the pieces of their sheet, mm.
+    let nearest = |t: &AtTable| {
+        let cutting = t.bench.doing().cutting().unwrap();
+        let sheet = &t.placed(cutting.order[0]).panel;
+        let (_, laid) = t.bench.laid();
+        let on_it = laid.iter().filter(|l| l.panel == sheet);
+        let pieces: Vec<_> = on_it.map(ghostchalk::lay::inside).collect();
+        let cuts = cutting.rough.iter();
+        let along = cuts.flat_map(|c| (0..=200).map(|k| c.from.lerp(c.to, f64::from(k) / 200.0)));
+        let far = along.flat_map(|p| {
+            let far = pieces.iter();
+            far.map(move |r| ghostchalk::shape::distance(r, p))
+        });
+        far.reduce(f64::min)
+    };
+    let band = nearest(&table).expect("the coat can be cut apart");
+    assert!((17.0..40.0).contains(&band), "{band}");
+    table.done(Act::Waste(true));
+    // 30 mm of waste, 10 mm for signs, 4 mm for the shears; or no cut at all.
+    assert!(nearest(&table).is_none_or(|mm| mm >= 44.0));
+    table.done(Act::Waste(false));
+    assert_eq!(nearest(&table), Some(band));
 }
 
 #[test]

@@ -4,8 +4,8 @@
 use super::press::press;
 use super::style::DIM;
 use super::view::{PanelView, Wish};
-use crate::lay::{CutPart, Face, Marking};
-use crate::work::cutting::{Cutting, Item};
+use crate::lay::{CutPart, Marking};
+use crate::work::cutting::{Cutting, Item, hand};
 use crate::work::signals::{Signal, Told};
 use crate::work::{Act, KeyAct, table};
 use egui::{RichText, Ui};
@@ -88,11 +88,8 @@ fn cut(ui: &mut Ui, view: &PanelView) {
 }
 
 fn told(part: &CutPart) -> String {
-    let face = match part.face {
-        Face::Up => "up",
-        Face::Down => "down",
-    };
-    let mut words = format!("{} {} {} {face}", part.piece, part.article, part.cloth);
+    let hand = hand(part.face);
+    let mut words = format!("{} {} {}, {hand}", part.piece, part.article, part.cloth);
     if part.plies > 1 {
         words += &format!(", of {} plies", part.plies);
     }

@@ -1,13 +1,14 @@
 //! A spoilt part is cut again: exactly that hand, from one ply.
 
 use super::Phase;
+use super::prompt::hand;
 use crate::lay::{Along, CutPart, Face, Room, inside, inside_of, squared};
-use crate::shape::Region;
+use crate::shape::{Region, intersection};
 use crate::space::{Cloth, Piece, Point, Rigid, Table, Vector};
 use crate::work::act::{Reply, Touched};
 use crate::work::bench::Bench;
 use crate::work::op::{Id, Op, Spot};
-use crate::work::pieces::{degrees, rounded, words};
+use crate::work::pieces::{degrees, rounded};
 
 /// From one place that is tried to the next, mm.
 const STEP: f64 = 15.0;
@@ -27,13 +28,13 @@ impl Bench {
         });
         let places = self.places_for(&part);
         let said = format!(
-            "{} {} spoilt: one is to be cut again, single, {}",
+            "{} {} spoilt: one is to be cut again, single, {}, cloth face up",
             part.piece,
             part.article,
-            words(part.face)
+            hand(part.face)
         );
         if places.is_empty() {
-            let none = format!("{said}; no single cloth on the table has room for it");
+            let none = format!("{said}; no place for it was found on single cloth here");
             return self.next_with_words(&none);
         }
         self.turn_to(Phase::Again {
@@ -49,10 +50,40 @@ impl Bench {
         Reply::touching(Touched::All).saying(words)
     }
 
+    /// It is cut again when another sheet is on the table, or at the end.
+    pub(super) fn put_off(&mut self, part: u32) -> Reply {
+        self.later.push(part);
+        self.next_with_words("it is cut later")
+    }
+
+    /// Whether a part is spoilt, and nothing is laid or cut in its stead.
+    pub(super) fn is_wanted_again(&self, part: &CutPart) -> bool {
+        let counts = self.counts();
+        let own = |c: &&crate::lay::Count| {
+            (c.article, &c.part.piece, &c.part.cloth)
+                == (part.article.as_str(), &part.piece, &part.cloth)
+        };
+        part.spoilt && counts.iter().find(own).is_some_and(|c| c.takes(part.face))
+    }
+
+    /// A spoilt part that the cloth on the table has room for.
+    pub(super) fn again_due(&self) -> Option<Phase> {
+        let parts = self.state.cuts.parts.iter();
+        let due = parts.filter(|p| !self.later.contains(&p.id) && self.is_wanted_again(p));
+        due.into_iter().find_map(|p| {
+            let places = self.places_for(p);
+            (!places.is_empty()).then_some(Phase::Again {
+                part: p.id,
+                places,
+                at: 0,
+            })
+        })
+    }
+
     /// Accepts an offered place.
     pub(super) fn lay_again(&mut self, part: u32, place: Option<&Spot>) -> Reply {
         let (Some(part), Some(spot)) = (self.state.cuts.part(part).cloned(), place) else {
-            return self.next_with_words("it is cut later");
+            return self.put_off(part);
         };
         let id = self.new_id();
         let placed = spot.placement(id, part.piece.clone(), part.article.clone());
@@ -107,7 +138,13 @@ impl Bench {
             let Ok(outline) = panel.outline() else {
                 continue;
             };
-            if panel.cloth != part.cloth || !single {
+            // Cut through from above, it has holes that nothing here knows of.
+            let mut cut = self.state.cuts.parts.iter();
+            let holed = cut.any(|c| {
+                let lay = self.state.placed.get(&c.placed);
+                c.panel == panel.name && lay.is_none_or(|p| p.panel != panel.name)
+            });
+            if panel.cloth != part.cloth || !single || holed {
                 continue;
             }
             let on = panel.on_table.pose();
@@ -116,6 +153,9 @@ impl Bench {
                 room = crate::shape::difference(&room, &k);
             }
             let back = on.inverse();
+            if let Some(reach) = self.table_top.as_ref().or(self.reach.as_ref()) {
+                room = intersection(&room, &reach.moved(&back));
+            }
             let taken: Vec<Region<Cloth>> = taken.iter().map(|t| t.moved(&back)).collect();
             let as_it_lay = self.state.placed.get(&part.placed);
             let turn = piece

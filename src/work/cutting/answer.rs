@@ -4,7 +4,7 @@ use super::{Cutting, Errand, Item, Lying, Of, Phase, to_transfer};
 use crate::lay::{CutPart, Hands, Marking};
 use crate::shape::{along, nearest};
 use crate::space::{Piece, Point};
-use crate::work::act::{Reply, Touched};
+use crate::work::act::{Act, Reply, Said, Touched};
 use crate::work::bench::Bench;
 use crate::work::cuts::AddedNotch;
 use crate::work::doing::Doing;
@@ -24,6 +24,7 @@ impl Bench {
     /// Over to cutting.
     pub(in crate::work) fn begin_cutting(&mut self) -> Reply {
         self.cutting = true;
+        self.cutting_from = self.history().depth();
         self.grip = None;
         self.go_to_next();
         Reply::touching(Touched::All)
@@ -37,7 +38,9 @@ impl Bench {
         let to_mark = marks
             .into_iter()
             .any(|p| p.marking == Marking::ToDo && !p.spoilt);
-        if self.state.cuts.parts.is_empty() || !(left || to_mark) {
+        let cuts = &self.state.cuts;
+        let begun = !(cuts.parts.is_empty() && cuts.apart.is_empty());
+        if !begun || !(left || to_mark || cuts.parts.iter().any(|p| self.is_wanted_again(p))) {
             return;
         }
         self.cutting = true;
@@ -85,13 +88,49 @@ impl Bench {
 
     /// Signals work the carrying of cloth, too: it is slid under its marks.
     fn signalled_elsewhere(&mut self, told: Told) -> Reply {
-        match (told, &self.doing) {
-            (_, Doing::Laying) => Reply::default(),
+        let pointed = match &self.doing {
+            Doing::Laying => return Reply::default(),
+            Doing::Carrying { now, .. } => Some(now.iter().flatten().count()),
+            _ => None,
+        };
+        match (told, pointed) {
             (Told::GoOn, _) => self.finish(),
-            _ => {
+            (Told::Back, Some(1..)) => self.back_up(),
+            (_, pointed) => {
                 self.doing = Doing::Laying;
-                Reply::touching(Touched::All)
+                Reply {
+                    touched: Touched::All,
+                    said: pointed.map(|_| Said {
+                        words: "not carried: see that the light lies where it did".to_owned(),
+                        warning: true,
+                    }),
+                }
             }
+        }
+    }
+
+    /// While cutting nothing is moved under the blade, and what is in hand is what
+    /// is asked for. Gives back an act that cutting has nothing to say about.
+    pub(in crate::work) fn while_cutting(&mut self, act: Act) -> Result<Reply, Act> {
+        if self.doing.cutting().is_none() {
+            return Err(act);
+        }
+        match act {
+            // A wheel is brushed by accident.
+            Act::Turn(_) | Act::Next | Act::Previous | Act::LetGo => Ok(Reply::default()),
+            Act::Nudge { .. }
+            | Act::Square
+            | Act::Bias
+            | Act::TurnOver
+            | Act::Another
+            | Act::Partner
+            | Act::PartnerAcross
+            | Act::TakeAway
+            | Act::Lock => Ok(Reply::refused(
+                "nothing is moved under the blade: leave cutting first (Esc)",
+            )),
+            Act::Hold(id) => Ok(self.cut_next(id)),
+            act => Err(act),
         }
     }
 
@@ -124,14 +163,18 @@ impl Bench {
             Phase::Notches { of, at } => return self.notch_done(*of, *at, false),
             Phase::Marks { part } => return self.mark(*part, Marking::Done),
             Phase::Choose { to, at } => {
-                let n = self.choices(*to).len().max(1);
+                // The last is none of them.
+                let n = self.choices(*to).len() + 1;
                 self.turn_to(Phase::Choose {
                     to: *to,
                     at: (at + 1) % n,
                 });
             }
             Phase::Again { part, places, at } => return self.lay_again(*part, places.get(*at)),
-            Phase::Over => self.go_to_next(),
+            Phase::Over => {
+                self.later.clear();
+                self.go_to_next();
+            }
         }
         Reply::touching(Touched::All)
     }
@@ -147,17 +190,31 @@ impl Bench {
                 Reply::touching(Touched::All)
             }
             Phase::Walk { of, edge, to } => self.walk_back(*of, *edge, *to),
+            Phase::Notches {
+                of: Of::Piece(id),
+                at,
+            } => {
+                let of = Of::Piece(*id);
+                self.turn_to(match at.checked_sub(1) {
+                    Some(at) => Phase::Notches { of, at },
+                    None => Phase::Piece { id: *id },
+                });
+                Reply::touching(Touched::All)
+            }
             Phase::Notches { of, at } => self.notch_done(*of, *at, true),
             Phase::Check => self.next_with("the light is off its marks: set the table anew"),
             Phase::Choose { to, at } => match (to, self.choices(*to).get(*at).copied()) {
                 (Errand::LayBack, Some(of)) => self.lay_back(of),
                 (Errand::Spoilt, Some(Of::Part(part))) => self.spoil(part),
-                _ => self.next_with("nothing is cut yet"),
+                _ => {
+                    self.go_to_next();
+                    Reply::touching(Touched::All)
+                }
             },
             Phase::Again { part, places, at } => {
                 let at = at + 1;
                 if at >= places.len() {
-                    return self.next_with("it is cut later");
+                    return self.put_off(*part);
                 }
                 self.turn_to(Phase::Again {
                     part: *part,
@@ -172,8 +229,13 @@ impl Bench {
 
     /// The last thing that was signalled is taken back.
     fn take_back_last(&mut self) -> Reply {
-        if !self.history().last_is_cutting() {
+        let history = self.history();
+        if history.depth() <= self.cutting_from {
             return Reply::refused("nothing that was cut can be taken back");
+        }
+        if !history.last_is_cutting() {
+            let last = history.last().unwrap_or_default();
+            return Reply::refused(format!("first to be undone by Ctrl+Z: {last}"));
         }
         let reply = self.step_back();
         self.go_to_next();
@@ -193,17 +255,16 @@ impl Bench {
             (Item::Moved, _) => return self.has_moved(),
             (Item::Check, _) => self.turn_to(Phase::Check),
             (Item::Waive, Phase::Marks { part }) => return self.mark(*part, Marking::Waived),
-            (Item::NotchByNotch, Phase::Piece { id }) => self.turn_to(Phase::Notches {
-                of: Of::Piece(*id),
-                at: 0,
-            }),
+            (Item::NotchByNotch, Phase::Piece { id }) => {
+                return self.notch_by_notch(Of::Piece(*id));
+            }
             (
                 Item::NotchByNotch,
                 Phase::LaidBack {
                     of: of @ Of::Part(_),
                     ..
                 },
-            ) => self.turn_to(Phase::Notches { of: *of, at: 0 }),
+            ) => return self.notch_by_notch(*of),
             (
                 Item::ThisSpoilt,
                 Phase::LaidBack {
@@ -217,6 +278,15 @@ impl Bench {
                 to: None,
             }),
             (Item::Outlines, _) => self.outlines = !self.outlines,
+            (Item::Close, Phase::Again { part, .. }) => return self.put_off(*part),
+            (
+                Item::Close,
+                Phase::LaidBack { .. }
+                | Phase::Walk { .. }
+                | Phase::Notches { .. }
+                | Phase::Choose { .. }
+                | Phase::Check,
+            ) => self.go_to_next(),
             _ => {}
         }
         Reply::touching(Touched::All)
@@ -331,6 +401,14 @@ impl Bench {
         };
         let piece = piece.and_then(|p| self.goods.stock().piece(p));
         piece.map_or(0, |p| p.notches.len())
+    }
+
+    fn notch_by_notch(&mut self, of: Of) -> Reply {
+        if self.notches(of) == 0 {
+            return Reply::refused("it has no notches");
+        }
+        self.turn_to(Phase::Notches { of, at: 0 });
+        Reply::touching(Touched::All)
     }
 
     /// One notch of a round is clipped; `late`: it had been forgotten.
@@ -454,6 +532,14 @@ impl Bench {
         let mut all: Vec<Of> = good.map(|p| Of::Part(p.id)).collect();
         if let (Errand::LayBack, Some(cutting)) = (to, self.doing.cutting()) {
             all.extend(cutting.order.iter().map(|id| Of::Piece(*id)));
+            // Then what lies on other sheets.
+            let (ids, _) = self.laid();
+            let others = ids.into_iter().filter(|id| self.state.is_to_cut(*id));
+            all.extend(
+                others
+                    .filter(|id| !cutting.order.contains(id))
+                    .map(Of::Piece),
+            );
         }
         all
     }

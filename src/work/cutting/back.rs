@@ -23,6 +23,8 @@ pub struct Lying {
     /// Wrong side up.
     pub over: bool,
     pub pose: Rigid<Piece, Table>,
+    /// There is no room for it but over cloth.
+    pub over_cloth: bool,
     /// The edge that is walked: it stands out.
     pub edge: Vec<Point<Piece>>,
 }
@@ -78,7 +80,7 @@ impl Bench {
         let turn = self.pose(part.placed).map_or(0.0, |p| p.turn);
         let mirrored = (part.face == Face::Down) != over;
         let pose = Rigid::new(mirrored, turn, Vector::zero());
-        let place = self.free_place(&inside_of(piece).moved(&pose))?;
+        let (place, over_cloth) = self.free_place(&inside_of(piece).moved(&pose))?;
         Some(Lying {
             piece: part.piece,
             article: part.article,
@@ -87,14 +89,15 @@ impl Bench {
             face: part.face,
             over,
             pose: pose.then(&place),
+            over_cloth,
             edge: Vec::new(),
         })
     }
 
     /// How a shape is brought to where it is near the person and clear of all cloth,
     /// by a quarter turn or two if need be; if there is no such place, clear of what
-    /// is to be cut; else anywhere in the light.
-    pub(super) fn free_place(&self, shape: &Region<Table>) -> Option<Rigid<Table, Table>> {
+    /// is to be cut; else anywhere in the light. And whether it lies over cloth.
+    pub(super) fn free_place(&self, shape: &Region<Table>) -> Option<(Rigid<Table, Table>, bool)> {
         let reach = self.table_top.as_ref().or(self.reach.as_ref())?;
         let room = offset(reach, -(self.band + 6.0));
         let drops = self.doing.cutting().map_or(&[][..], |c| &c.drops);
@@ -125,9 +128,9 @@ impl Bench {
                 Some(Rigid::new(false, turn, at.to_vector()))
             })
         };
-        clear_of(&cloths)
-            .or_else(|| clear_of(&to_cut))
-            .or_else(|| clear_of(&[]))
+        let over = || clear_of(&to_cut).or_else(|| clear_of(&[]));
+        let clear = clear_of(&cloths).map(|at| (at, false));
+        clear.or_else(|| over().map(|at| (at, true)))
     }
 
     /// Places to drop parts on, one an article and cloth.

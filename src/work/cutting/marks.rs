@@ -1,7 +1,7 @@
 //! What is transferred to a part before it leaves the light, and which ticket
 //! goes on it.
 
-use crate::lay::{CutPart, Stock, look_alikes};
+use crate::lay::{CutPart, Stock, is_seated, look_alikes};
 
 /// What to transfer to a part, a few words each; empty if nothing.
 pub fn to_transfer(part: &CutPart, stock: &Stock) -> Vec<String> {
@@ -23,7 +23,10 @@ pub fn to_transfer(part: &CutPart, stock: &Stock) -> Vec<String> {
     .flatten()
     .collect();
     if let Some(inner) = stock.inside_of(&part.article, &part.piece) {
-        all.push(format!("the seat of the {inner}"));
+        // Where the drawing does not say where it sits, the eye does.
+        let seated = stock.piece(inner).is_some_and(|p| is_seated(p, piece));
+        let how = if seated { "" } else { ", by eye" };
+        all.push(format!("the seat of the {inner}{how}"));
     }
     if piece.label_at.is_some() && !all.is_empty() {
         all.push("the label's place".to_owned());

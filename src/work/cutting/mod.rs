@@ -16,7 +16,7 @@ pub use back::Lying;
 pub use list::Item;
 pub use marks::to_transfer;
 pub(super) use plan::Plan;
-pub use prompt::{Beside, Prompt};
+pub use prompt::{Beside, Prompt, hand};
 
 use super::op::{Id, Spot};
 use crate::lay::RoughCut;
@@ -116,6 +116,14 @@ impl Cutting {
             transfer: Vec::new(),
             settled: None,
         }
+    }
+
+    /// Whether it is at what the plan says: there it goes on with a new plan.
+    pub(super) fn is_planned(&self) -> bool {
+        !matches!(
+            self.phase,
+            Phase::Returned | Phase::Choose { .. } | Phase::Check
+        ) && (self.lies_back().is_none() || matches!(self.phase, Phase::Marks { .. }))
     }
 
     /// What lies in its light now, and whether wrong side up.

@@ -22,7 +22,7 @@ pub(in crate::work) struct Plan {
     panel: String,
     lies: Option<(OnTable, Vec<[f64; 2]>)>,
     spots: Vec<(Id, Spot)>,
-    by: (Side, Hand),
+    by: (Side, Hand, f64),
     order: Vec<Id>,
     rough: Vec<RoughCut>,
 }
@@ -47,6 +47,8 @@ impl Bench {
                 Some(&id) => Phase::Piece { id },
                 None => Phase::Over,
             }
+        } else if let Some(again) = self.again_due() {
+            again
         } else if let Some(panel) = self.to_spread() {
             Phase::Stack {
                 panel: panel.name.clone(),
@@ -108,19 +110,24 @@ impl Bench {
     }
 
     fn still_holds(&self, plan: &Plan, panel: &str) -> bool {
-        let (stands, cuts) = (self.state.ways.stands, self.state.ways.cuts);
         let lies = self.state.panel(panel);
         let same = |(at, outline): &(OnTable, Vec<[f64; 2]>)| {
             lies.is_some_and(|p| p.on_table == *at && p.outline_mm == *outline)
         };
         plan.panel == panel
-            && plan.by == (stands, cuts)
+            && plan.by == self.planned_by()
             && plan.lies.as_ref().is_some_and(same)
             && self.spots_on(panel) == plan.spots
             && plan
                 .spots
                 .iter()
                 .all(|(id, _)| !self.state.is_to_cut(*id) || plan.order.contains(id))
+    }
+
+    /// Where the person stands, which hand cuts, and how wide the light is.
+    fn planned_by(&self) -> (Side, Hand, f64) {
+        let ways = &self.state.ways;
+        (ways.stands, ways.cuts, self.band.max(ways.lit_width()))
     }
 
     fn spots_on(&self, panel: &str) -> Vec<(Id, Spot)> {
@@ -137,7 +144,7 @@ impl Bench {
         let own = self.state.panel(panel);
         let whole = own.and_then(super::super::outline_on_table);
         let sheet = difference(&whole.unwrap_or_default(), &self.cut_away(panel));
-        let reach = self.band.max(self.state.ways.lit_width()) + SIGN + ARC_ERROR;
+        let reach = self.planned_by().2 + SIGN + ARC_ERROR;
         let kept: Vec<Region<Table>> = pieces.iter().map(|p| offset(p, reach)).collect();
         let rough = rough_cuts(&sheet, &kept, CLEAR);
         let ways = &self.state.ways;
@@ -146,7 +153,7 @@ impl Bench {
             panel: panel.to_owned(),
             lies: own.map(|p| (p.on_table, p.outline_mm.clone())),
             spots: self.spots_on(panel),
-            by: (ways.stands, ways.cuts),
+            by: self.planned_by(),
             order: order.into_iter().map(|k| ids[k]).collect(),
             rough: rough.cuts,
         }

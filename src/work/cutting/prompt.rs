@@ -5,6 +5,9 @@ use crate::lay::{CutPart, Face};
 use crate::work::bench::Bench;
 use crate::work::op::Id;
 
+/// Parts named at the end, at most: the panel has them all.
+const NAMED: usize = 4;
+
 /// What the words are about, to stand beside it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Beside {
@@ -65,7 +68,11 @@ impl Bench {
             Phase::Notches { of, at } => {
                 let n = at + 1;
                 match of {
-                    Of::Piece(_) => vec![format!("notch {n}"), "go on: clipped".to_owned()],
+                    Of::Piece(_) => vec![
+                        format!("notch {n}"),
+                        "go on: clipped".to_owned(),
+                        "back: the one before".to_owned(),
+                    ],
                     Of::Part(_) => vec![
                         format!("notch {n}"),
                         "go on: it is there".to_owned(),
@@ -78,9 +85,12 @@ impl Bench {
                     return Vec::new();
                 };
                 let mut lines = vec![
-                    format!("{}: wrong side up", hand_of(part)),
+                    format!("{}: cloth wrong side up", hand_of(part)),
                     "transfer".to_owned(),
                 ];
+                if cutting.lies.is_empty() {
+                    lines.push("(no room for it in the light: clear the table)".to_owned());
+                }
                 lines.extend_from_slice(&cutting.transfer);
                 lines.push("go on: done".to_owned());
                 lines
@@ -91,9 +101,16 @@ impl Bench {
                     return Vec::new();
                 };
                 let side = if *over { "wrong side up" } else { "face up" };
+                let how = match cutting.lies.first() {
+                    None => "there is no room for it in the light: clear the table".to_owned(),
+                    Some(l) if l.over_cloth => {
+                        "the table is full: put something plain between it and the cloth".to_owned()
+                    }
+                    Some(_) => "cloth in the light: too big; table inside it: too small".to_owned(),
+                };
                 vec![
-                    format!("{}: {side}", hand_of(&part)),
-                    "cloth in the light: too big; table inside it: too small".to_owned(),
+                    format!("{}: cloth {side}", hand_of(&part)),
+                    how,
                     "go on: back to cutting".to_owned(),
                     "back: turn it over".to_owned(),
                 ]
@@ -101,7 +118,11 @@ impl Bench {
             Phase::Choose { to, at } => {
                 let of = self.choices(*to).get(*at).copied();
                 let Some((of, part)) = of.and_then(|of| Some((of, self.part_of(of)?))) else {
-                    return said(&["nothing is cut yet", "back: go on cutting"]);
+                    return said(&[
+                        "none of these",
+                        "go on: the first again",
+                        "back: go on cutting",
+                    ]);
                 };
                 let uncut = match of {
                     Of::Part(_) => "",
@@ -121,8 +142,14 @@ impl Bench {
                 let Some(part) = self.state.cuts.part(*part) else {
                     return Vec::new();
                 };
-                vec![
-                    format!("{} again, from one ply", hand_of(part)),
+                let mut lines = vec![format!(
+                    "{} again, from one ply, cloth face up",
+                    hand_of(part)
+                )];
+                if self.partner_of(part).is_some() {
+                    lines.push("its partner lay or lies in the dotted outline".to_owned());
+                }
+                lines.extend([
                     "go on: lay it in the dashed outline".to_owned(),
                     if at + 1 < places.len() {
                         "back: another place"
@@ -130,7 +157,8 @@ impl Bench {
                         "back: later"
                     }
                     .to_owned(),
-                ]
+                ]);
+                lines
             }
             Phase::Check => said(&[
                 "does each cross lie on its mark?",
@@ -138,11 +166,16 @@ impl Bench {
                 "back: no, the table must be set anew",
             ]),
             Phase::Over => {
-                let open: u32 = self.counts().iter().map(|c| c.to_cut().sum()).sum();
-                match open {
-                    0 => said(&["all that was ordered is cut"]),
-                    n => vec![format!("{n} parts are still to be laid and cut")],
+                let open = self.still_wanted();
+                if open.is_empty() {
+                    return said(&["all that was ordered is cut"]);
                 }
+                let mut lines = vec!["still to be laid and cut:".to_owned()];
+                lines.extend(open.iter().take(NAMED).cloned());
+                if open.len() > NAMED {
+                    lines.push(format!("and {} more", open.len() - NAMED));
+                }
+                lines
             }
         }
     }
@@ -152,10 +185,6 @@ impl Bench {
             return Vec::new();
         };
         let piece = self.goods.stock().piece(&placed.piece);
-        let face = match placed.face {
-            Face::Up => "face up",
-            Face::Down => "face down",
-        };
         let plies = match self.plies(&placed.panel) {
             1 => String::new(),
             n => format!(", {n} plies"),
@@ -170,7 +199,12 @@ impl Bench {
             n => format!(" and all {n} notches clipped"),
         };
         let mut lines = vec![
-            format!("{} {}, {face}{plies}; {left}", placed.piece, placed.article),
+            format!(
+                "{} {}, {}{plies}; {left}",
+                placed.piece,
+                placed.article,
+                hand(placed.face)
+            ),
             format!("go on: cut{clip}"),
         ];
         if let Some(panel) = self.state.panel(&placed.panel) {
@@ -179,20 +213,45 @@ impl Bench {
         lines
     }
 
-    /// Parts that are laid and not cut, on all sheets.
+    /// Parts that are not cut, laid or not.
     fn left_to_cut(&self) -> u32 {
-        self.counts().iter().map(|c| c.laid.sum()).sum()
+        self.counts().iter().map(|c| c.to_cut().sum()).sum()
+    }
+
+    /// What is not cut yet, part by part and hand by hand.
+    fn still_wanted(&self) -> Vec<String> {
+        let mut all = Vec::new();
+        for count in self.counts() {
+            let left = count.to_cut();
+            for (n, face) in [(left.up, Face::Up), (left.down, Face::Down)] {
+                let hand = if count.part.pair {
+                    format!(", {}", hand(face))
+                } else {
+                    String::new()
+                };
+                if n > 0 {
+                    let (piece, cloth) = (&count.part.piece, &count.part.cloth);
+                    all.push(format!("{n} {piece} {} {cloth}{hand}", count.article));
+                }
+            }
+        }
+        all
     }
 }
 
 /// A part as it is spoken of: by its face, for which of them is the left only
 /// its maker knows.
 fn hand_of(part: &CutPart) -> String {
-    let face = match part.face {
+    let hand = hand(part.face);
+    format!("{} {} {}, {hand}", part.piece, part.article, part.cloth)
+}
+
+/// A hand, in words that can't be taken for how the cloth lies.
+pub fn hand(face: Face) -> &'static str {
+    match face {
         Face::Up => "as drawn",
         Face::Down => "mirrored",
-    };
-    format!("{} {} {}, {face}", part.piece, part.article, part.cloth)
+    }
 }
 
 fn list(items: &[Item], at: usize) -> Vec<String> {

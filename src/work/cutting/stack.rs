@@ -1,5 +1,6 @@
 //! What lies on the table: another sheet is spread, the cloth has moved.
 
+use super::Phase;
 use crate::cloth::Panel;
 use crate::work::act::{Reply, Task};
 use crate::work::bench::Bench;
@@ -19,10 +20,24 @@ impl Bench {
         let Some(panel) = panel.map(|p| p.panel.clone()) else {
             return self.next_with("nothing on the table is still to be cut");
         };
-        let reply = self.begin(Task::Moved(panel));
+        let reply = self.carry(panel);
         if matches!(self.doing, Doing::Cutting(_)) {
-            // Refused: it has too few marks.
-            self.go_to_next();
+            // Refused: it has too few marks. What is cut shows where it lies.
+            self.outlines = true;
+            self.turn_to(Phase::Returned);
+            return Reply::refused(format!(
+                "{}; slide the cloth until the dotted outlines lie on what is cut",
+                reply.said.map(|s| s.words).unwrap_or_default()
+            ));
+        }
+        reply
+    }
+
+    /// The marks of a panel are asked for, or the cloth is slid under them.
+    fn carry(&mut self, panel: String) -> Reply {
+        let reply = self.begin(Task::Moved(panel));
+        if let Doing::Carrying { full_hands, .. } = &mut self.doing {
+            *full_hands = true;
         }
         reply
     }
@@ -70,12 +85,13 @@ impl Bench {
             return Reply::refused(why);
         }
         self.does(ops);
+        self.later.clear();
         if self
             .state
             .panel(panel)
             .is_some_and(|p| p.marks.len() >= MARKS)
         {
-            return self.begin(Task::Moved(panel.to_owned()));
+            return self.carry(panel.to_owned());
         }
         self.next_with(&format!("{panel} is on the table"))
     }

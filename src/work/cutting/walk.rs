@@ -160,8 +160,9 @@ impl Bench {
         let mut both: Region<Table> = inside_of(piece).moved(&here);
         both.append(inside_of(second).moved(&there));
         // Where both have no room side by side, the first stays where it was.
-        if let Some(place) = self.free_place(&both) {
+        if let Some((place, over_cloth)) = self.free_place(&both) {
             first.pose = here.then(&place);
+            first.over_cloth = over_cloth;
         }
         let Some(pose) = end_to_end(&first.pose, &own.line, &other.edge.line) else {
             return vec![first];
