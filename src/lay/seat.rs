@@ -2,12 +2,15 @@
 
 use super::inside_of;
 use crate::pattern::PatternPiece;
-use crate::shape::{difference, nearest};
+use crate::shape::{difference, nearest, pairs};
 use crate::space::{Piece, Point};
 
 /// The margin round a stiffener that is laid middle on middle varies by so much at
 /// most, mm: what the hand takes for even (common practice).
 const EVEN: f64 = 1.5;
+
+/// The margin is looked at every so many mm.
+const STEP: f64 = 5.0;
 
 /// Whether a stiffener is the part made smaller evenly all round. Then it sits middle
 /// on middle, as each piece's origin is the middle of its own box. Of one that was
@@ -19,12 +22,12 @@ pub fn is_seated(inner: &PatternPiece, outer: &PatternPiece) -> bool {
     let Some(edge) = outer.cut.first().map(|r| closed(r)) else {
         return false;
     };
-    let margins: Vec<f64> = inner
-        .cut
-        .iter()
-        .flatten()
-        .filter_map(|&p| Some(nearest(&edge, p)?.1))
-        .collect();
+    let sides = inner.cut.iter().flat_map(|r| pairs(r));
+    let places = sides.flat_map(|(a, b)| {
+        let n = ((b - a).length() / STEP).ceil().max(1.0);
+        (0..n as u32).map(move |k| a.lerp(b, f64::from(k) / n))
+    });
+    let margins: Vec<f64> = places.filter_map(|p| Some(nearest(&edge, p)?.1)).collect();
     let widest = margins.iter().copied().fold(0.0, f64::max);
     let narrowest = margins.iter().copied().fold(f64::INFINITY, f64::min);
     widest - narrowest <= EVEN && difference(&inside_of(inner), &inside_of(outer)).area() < 1.0

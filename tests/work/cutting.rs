@@ -68,7 +68,18 @@ fn the_demo_is_cut_from_the_first_part_to_the_last_with_one_press_a_part() {
                 assert_eq!(prompt.beside, Beside::Piece(*id));
                 assert!(prompt.lines[1].starts_with("go on: cut"), "{prompt:?}");
             }
-            Phase::Marks { .. } => marked += 1,
+            Phase::Marks { part } => {
+                marked += 1;
+                let part = table.bench.state().cuts.part(*part).unwrap();
+                if part.piece == "sole" {
+                    // It is the sole made smaller all round: it sits in the middle.
+                    let lines = table.bench.prompt().unwrap().lines;
+                    assert!(
+                        lines.contains(&"the seat of the felt sole".to_owned()),
+                        "{lines:?}"
+                    );
+                }
+            }
             Phase::Apart { .. } => {
                 sheets += 1;
                 // All pieces are equally bright while a sheet is cut apart.
