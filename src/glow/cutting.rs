@@ -11,7 +11,7 @@ use crate::scene::{Figure, Level};
 use crate::shape::{Region, offset};
 use crate::space::{Bounds, Piece, Point, Rigid, Table, Vector};
 use crate::work::Bench;
-use crate::work::cutting::{Beside, Cutting, Lying, Of, Phase, Prompt};
+use crate::work::cutting::{Beside, Cutting, Lying, Of, Phase, Prompt, hand};
 
 /// From one place for words that is tried to the next, and between words and what
 /// they must not cover, mm.
@@ -53,6 +53,7 @@ pub(super) fn cutting(
         Phase::Notches {
             of: Of::Piece(id),
             at,
+            ..
         } => {
             let placed = bench.state().placed.get(id);
             let pose = bench.pose(*id);
@@ -62,7 +63,17 @@ pub(super) fn cutting(
             }
         }
         Phase::Again { .. } => figures.extend(again(bench, cutting, level)),
-        Phase::Check => {
+        Phase::Choose { to, at } => {
+            // Where it lies, or lay.
+            let of = bench.choices(*to).get(*at).copied();
+            let placed = of.and_then(|of| Some(bench.part_of(of)?.placed));
+            let (ids, laid) = bench.laid();
+            if let Some(k) = placed.and_then(|id| ids.iter().position(|k| *k == id)) {
+                pen.outline(&offset(&inside(&laid[k]), 3.0), DASHED, 3.0, level);
+                figures.extend(std::mem::take(&mut pen).finish(laid[k].height));
+            }
+        }
+        Phase::Check { .. } => {
             let side = bench.ways().stands;
             for m in &glow.profile.marks {
                 pen.cross(Point::from(m.table_mm), side, 24.0, 1.6, level);
@@ -123,7 +134,7 @@ pub(super) fn words(glow: &mut Glow, bench: &Bench, prompt: &Prompt, pen: &mut P
     };
     let set = lettering(
         &mut glow.letters,
-        &prompt.lines,
+        &prompt.room,
         Point::origin(),
         ways.stands,
     );
@@ -145,8 +156,9 @@ pub(super) fn words(glow: &mut Glow, bench: &Bench, prompt: &Prompt, pen: &mut P
         others.extend(lies.filter_map(|l| Some(inside_of(stock.piece(&l.piece)?).moved(&l.pose))));
         others.extend(offered(bench, cutting));
     }
-    let near =
-        about.and_then(|about| beside(&about, size, &others, &glow.lit, ways.stands, ways.cuts));
+    // On the table, and not on the floor.
+    let top = bench.table_top().unwrap_or(&glow.lit);
+    let near = about.and_then(|about| beside(&about, size, &others, top, ways.stands, ways.cuts));
     let at = match near {
         Some((at, covered)) if covered < COVERED => Some(at),
         near => clear_place(glow, bench, size, &others).or(near.map(|(at, _)| at)),
@@ -190,7 +202,8 @@ fn notch_ring(
     level: Level,
 ) {
     let piece = bench.goods.stock().piece(piece);
-    if let Some(n) = piece.and_then(|p| p.notches.get(at)) {
+    let notch = piece.and_then(|p| p.notches.get(*p.notches_in_order().get(at)?));
+    if let Some(n) = notch {
         let ring = Region::disc(pose.point(n.at), 14.0);
         pen.outline(&ring, Line::Solid, 2.0, level);
         if flash {
@@ -212,13 +225,17 @@ fn laid_back(glow: &mut Glow, bench: &Bench, lying: &Lying, level: Level) -> Vec
         article: &lying.article,
         cloth: &cloth.name,
         panel: &lying.panel,
-        cut_note: if lying.over {
-            "wrong side up"
-        } else {
-            "laid back"
-        }
-        .to_owned(),
-        face: lying.face,
+        cut_note: format!(
+            "{} · {}",
+            hand(lying.face),
+            if lying.over {
+                "wrong side up"
+            } else {
+                "face up"
+            }
+        ),
+        // Which hand it is the note says; how the cloth lies, too.
+        face: crate::lay::Face::Up,
         pose,
         height: cloth.thickness_mm,
     }];

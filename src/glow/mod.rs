@@ -25,6 +25,7 @@ use crate::render::{Drawn, Rect, draw};
 use crate::scene::{Figure, Level};
 use crate::shape::Region;
 use crate::space::{Bounds, Point, Table};
+use crate::work::cutting::Phase;
 use crate::work::{Bench, Id, Touched, Way, Ways};
 
 /// How bright the others are while a piece is in hand, of their full.
@@ -239,7 +240,9 @@ impl Glow {
         }
         let full = guides(ways);
         // A part that lies in its light is in hand, and no piece of a sheet.
-        let laid_back = bench.doing().cutting().is_some_and(|c| !c.lies.is_empty());
+        let cutting = bench.doing().cutting();
+        let laid_back =
+            cutting.is_some_and(|c| !c.lies.is_empty() || matches!(c.phase, Phase::Choose { .. }));
         let other = laid_back || bench.held().is_some_and(|id| id != self.ids[k]);
         match (ways.way, other) {
             (Way::Plain | Way::Dark, _) | (Way::Hand, true) => Level(0),

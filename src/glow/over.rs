@@ -39,6 +39,9 @@ impl Notice {
 /// Sentences about the piece in hand at most: the panel has them all.
 const MOST_WRONG: usize = 2;
 
+/// Letters in a line of what is said beside a piece, at most.
+const ACROSS: usize = 40;
+
 /// Half the line that shows how the warp runs, mm.
 const WARP: f64 = 70.0;
 
@@ -70,7 +73,14 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
     }
     let mut figures: Vec<Figure> = doing(glow, bench, notice, level).into_iter().collect();
     let mut asks = Vec::new();
-    if let (Some(at), Some(prompt)) = (bench.doing().cutting(), bench.prompt()) {
+    let mut rest = notice.clone();
+    if let (Some(at), Some(mut prompt)) = (bench.doing().cutting(), bench.prompt()) {
+        // What was said stands with what is asked for: there the eye is.
+        if let (None, Some(said)) = (at.list, rest.said.take()) {
+            let lines = wrapped(&signed(&said), ACROSS);
+            prompt.room.splice(0..0, lines.clone());
+            prompt.lines.splice(0..0, lines);
+        }
         figures.extend(cutting::cutting(glow, bench, at, notice.flash));
         if !cutting::words(glow, bench, &prompt, &mut pen) {
             asks.extend(prompt.lines);
@@ -80,7 +90,7 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
     }
     // Hatching tells where, and not what.
     asks.extend(wrong.into_iter().take(MOST_WRONG).map(|t| t.sentence));
-    say(glow, &mut pen, &asks, notice, side);
+    say(glow, &mut pen, &asks, &rest, side);
     figures.extend(pen.finish(0.0));
     figures.extend(pointer(bench, level));
     figures
@@ -244,9 +254,7 @@ fn say(glow: &mut Glow, pen: &mut Pen, asks: &[String], notice: &Notice, side: S
     lines.extend(notice.trouble.clone());
     lines.extend_from_slice(asks);
     if let Some(said) = &notice.said {
-        // A warning is told by its sign, not by its brightness.
-        let sign = if said.warning { "! " } else { "" };
-        lines.push(format!("{sign}{}", said.words));
+        lines.push(signed(said));
     }
     let seen = glow.lit.rings.iter().flatten();
     let seen = seen.map(|p| side.to_person(p.to_vector()).to_point());
@@ -266,6 +274,12 @@ fn say(glow: &mut Glow, pen: &mut Pen, asks: &[String], notice: &Notice, side: S
         let middle = side.to_table(b.center().to_vector()).to_point();
         pen.words(&mut glow.letters, &notice.sheet, middle, side);
     }
+}
+
+/// A warning is told by its sign, not by its brightness.
+fn signed(said: &Said) -> String {
+    let sign = if said.warning { "! " } else { "" };
+    format!("{sign}{}", said.words)
 }
 
 /// Breaks a sentence into lines of at most so many letters.

@@ -35,7 +35,7 @@ pub struct CutPart {
     /// How many plies the blade went through.
     pub plies: u32,
     /// Notches that were found missing when it was laid back, and clipped then:
-    /// by their number, from 1.
+    /// by their place in the pattern, from 1.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub clipped_late: Vec<u32>,
     #[serde(default, skip_serializing_if = "is_nothing")]

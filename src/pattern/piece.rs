@@ -2,6 +2,7 @@
 //! drawing's upward direction, origin in the middle of the exact bounding box
 //! of its cut lines.
 
+use crate::shape::nearest;
 use crate::space::{Piece as PieceSpace, Point, Vector};
 
 /// A run of straight edges, with as few points as stay within 0.02 mm of the
@@ -79,6 +80,24 @@ pub struct Pattern {
 }
 
 impl PatternPiece {
+    /// Its notches in the order in which one meets them going round the cut line, by
+    /// their places in `notches`.
+    pub fn notches_in_order(&self) -> Vec<usize> {
+        let along = |n: &Notch| {
+            let rings = self.cut.iter().enumerate();
+            let on = rings.filter_map(|(k, ring)| {
+                let closed: Vec<_> = ring.iter().chain(ring.first()).copied().collect();
+                let (s, off) = nearest(&closed, n.at)?;
+                Some((off, (k, s)))
+            });
+            let nearest = on.min_by(|a, b| a.0.total_cmp(&b.0));
+            nearest.map_or((0, 0.0), |(_, place)| place)
+        };
+        let mut all: Vec<((usize, f64), usize)> = self.notches.iter().map(along).zip(0..).collect();
+        all.sort_by(|a, b| a.0.0.cmp(&b.0.0).then(a.0.1.total_cmp(&b.0.1)));
+        all.into_iter().map(|(_, k)| k).collect()
+    }
+
     /// A piece of the given name with nothing drawn on it yet.
     pub fn named(name: impl Into<String>) -> Self {
         Self {

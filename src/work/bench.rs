@@ -2,7 +2,7 @@
 //! is answered; what it changed waits in the outbox for the journal.
 
 use super::act::{Act, Reply, Touched};
-use super::cutting::{Cutting, Plan};
+use super::cutting::{Cutting, Phase, Plan};
 use super::doing::Doing;
 use super::history::{History, Record, apply_all};
 use super::op::{FURTHEST, Id, Op, Spot};
@@ -15,6 +15,7 @@ use crate::order::Article;
 use crate::pattern::PatternPiece;
 use crate::shape::Region;
 use crate::space::{Point, Table, Vector};
+use std::collections::BTreeMap;
 
 /// While a piece is dragged its place is written this often, seconds.
 pub const WRITTEN_EVERY: f64 = 0.25;
@@ -82,6 +83,10 @@ pub struct Bench {
     pub(super) band: f64,
     /// Spoilt parts that are cut again later.
     pub(super) later: Vec<u32>,
+    /// The spoilt part that is due, and what it was worked out from.
+    pub(super) again: Option<((u64, usize), Option<Phase>)>,
+    /// What is transferred to a part of a name: the goods never change.
+    pub(super) transfers: BTreeMap<String, Vec<String>>,
     /// How much had been done when cutting began: *back* takes back no more.
     pub(super) cutting_from: usize,
     /// Goes up with every change of the work.
@@ -114,6 +119,8 @@ impl Bench {
             pending: None,
             outbox: Vec::new(),
             later: Vec::new(),
+            again: None,
+            transfers: BTreeMap::new(),
             cutting_from: 0,
             revision: 0,
             too_far: false,

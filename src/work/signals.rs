@@ -79,11 +79,10 @@ impl Signals {
                     Some(Contact::Up(at)) => now - at < BOUNCE,
                     None => false,
                 };
-                if repeats || !self.counts(0, now) {
-                    return None;
-                }
+                // A run of presses counts once, however long it is.
+                let counts = self.counts(0, now);
                 self.last[0] = Some(now);
-                Some(Told::GoOn)
+                (!repeats && counts).then_some(Told::GoOn)
             }
             Signal::Back => {
                 let told = self.tick(now);

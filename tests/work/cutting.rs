@@ -230,7 +230,8 @@ fn a_pair_cut_in_two_plies_comes_back_as_the_one_hand_that_was_spoilt() {
         *phase(&table),
         Phase::Notches {
             of: Of::Part(1),
-            at: 0
+            at: 0,
+            over: false
         }
     );
     go_on(&mut table);
@@ -626,7 +627,8 @@ fn a_seam_is_walked_edge_by_edge_the_likeliest_first() {
         Phase::Walk {
             of,
             edge: 0,
-            to: None
+            to: None,
+            over: false
         }
     );
     // The tongue's own edges, by Pythagoras.

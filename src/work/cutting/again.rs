@@ -10,8 +10,9 @@ use crate::work::bench::Bench;
 use crate::work::op::{Id, Op, Spot};
 use crate::work::pieces::{degrees, rounded};
 
-/// From one place that is tried to the next, mm.
-const STEP: f64 = 15.0;
+/// From one place that is tried to the next, mm: coarsely first, finely if that
+/// finds none.
+const STEPS: [f64; 2] = [15.0, 5.0];
 
 /// Places offered at most, and how far apart they are, mm.
 const OFFERED: usize = 5;
@@ -67,7 +68,20 @@ impl Bench {
     }
 
     /// A spoilt part that the cloth on the table has room for.
-    pub(super) fn again_due(&self) -> Option<Phase> {
+    pub(super) fn again_due(&mut self) -> Option<Phase> {
+        // Looking for places takes a while: once a change is enough.
+        let from = (self.revision, self.later.len());
+        if let Some((at, due)) = &self.again
+            && *at == from
+        {
+            return due.clone();
+        }
+        let due = self.look_for_places();
+        self.again = Some((from, due.clone()));
+        due
+    }
+
+    fn look_for_places(&self) -> Option<Phase> {
         let parts = self.state.cuts.parts.iter();
         let due = parts.filter(|p| !self.later.contains(&p.id) && self.is_wanted_again(p));
         due.into_iter().find_map(|p| {
@@ -119,6 +133,11 @@ impl Bench {
     /// Free cloth that would take a part, from one ply, the nearest to where it
     /// was cut first: there its shade is most alike.
     fn places_for(&self, part: &CutPart) -> Vec<Spot> {
+        let all = STEPS.into_iter().map(|step| self.places_by(part, step));
+        all.into_iter().find(|p| !p.is_empty()).unwrap_or_default()
+    }
+
+    fn places_by(&self, part: &CutPart, step: f64) -> Vec<Spot> {
         let stock = self.goods.stock();
         let Some(piece) = stock.piece(&part.piece) else {
             return Vec::new();
@@ -168,8 +187,8 @@ impl Bench {
             let shape = whole.moved(&pose);
             let wish = was.map(|p| back.point(p));
             let from = wish.or_else(|| room.bounds().map(|b| b.center()));
-            let room = Room::new(&room, &taken, 2.0 * gap);
-            for at in room.places(&shape, STEP, from.unwrap_or_default()) {
+            let room = Room::new(&room, &taken, gap);
+            for at in room.places(&shape, step, from.unwrap_or_default()) {
                 let far = wish.map_or(0.0, |w| (at - w).length());
                 let apart = |s: &Spot| {
                     s.panel != panel.name || (Point::new(s.x_mm, s.y_mm) - at).length() >= APART

@@ -1,6 +1,6 @@
 //! What each signal comes to.
 
-use super::{Cutting, Errand, Item, Lying, Of, Phase, to_transfer};
+use super::{Cutting, Errand, Item, Lying, Of, Phase};
 use crate::lay::{CutPart, Hands, Marking};
 use crate::shape::{along, nearest};
 use crate::space::{Piece, Point};
@@ -150,7 +150,7 @@ impl Bench {
 
     fn go_on(&mut self, cutting: &Cutting) -> Reply {
         match &cutting.phase {
-            Phase::Returned | Phase::LaidBack { .. } | Phase::Check => self.go_to_next(),
+            Phase::Returned | Phase::LaidBack { .. } | Phase::Check { .. } => self.go_to_next(),
             Phase::Stack { panel } => return self.restack(panel),
             Phase::Apart { panel } => {
                 let from = self.state.cuts.apart.clone();
@@ -159,8 +159,10 @@ impl Bench {
                 self.go_to_next();
             }
             Phase::Piece { id } => return self.cut(*id),
-            Phase::Walk { of, edge, to } => return self.walk_on(*of, *edge, *to),
-            Phase::Notches { of, at } => return self.notch_done(*of, *at, false),
+            Phase::Walk { .. } => return self.walk_on(&cutting.phase),
+            Phase::Notches { of, at, over } => {
+                return self.notch_done(*of, *at, *over, false);
+            }
             Phase::Marks { part } => return self.mark(*part, Marking::Done),
             Phase::Choose { to, at } => {
                 // The last is none of them.
@@ -189,20 +191,28 @@ impl Bench {
                 });
                 Reply::touching(Touched::All)
             }
-            Phase::Walk { of, edge, to } => self.walk_back(*of, *edge, *to),
+            Phase::Walk { .. } => self.walk_back(&cutting.phase),
             Phase::Notches {
                 of: Of::Piece(id),
                 at,
+                over,
             } => {
                 let of = Of::Piece(*id);
                 self.turn_to(match at.checked_sub(1) {
-                    Some(at) => Phase::Notches { of, at },
+                    Some(at) => Phase::Notches {
+                        of,
+                        at,
+                        over: *over,
+                    },
                     None => Phase::Piece { id: *id },
                 });
                 Reply::touching(Touched::All)
             }
-            Phase::Notches { of, at } => self.notch_done(*of, *at, true),
-            Phase::Check => self.next_with("the light is off its marks: set the table anew"),
+            Phase::Notches { of, at, over } => self.notch_done(*of, *at, *over, true),
+            Phase::Check { .. } => {
+                self.turn_to(Phase::Check { off: true });
+                Reply::touching(Touched::All)
+            }
             Phase::Choose { to, at } => match (to, self.choices(*to).get(*at).copied()) {
                 (Errand::LayBack, Some(of)) => self.lay_back(of),
                 (Errand::Spoilt, Some(Of::Part(part))) => self.spoil(part),
@@ -253,18 +263,18 @@ impl Bench {
             (Item::LayBack, _) => self.turn_to(choose(Errand::LayBack)),
             (Item::Spoilt, _) => self.turn_to(choose(Errand::Spoilt)),
             (Item::Moved, _) => return self.has_moved(),
-            (Item::Check, _) => self.turn_to(Phase::Check),
+            (Item::Check, _) => self.turn_to(Phase::Check { off: false }),
             (Item::Waive, Phase::Marks { part }) => return self.mark(*part, Marking::Waived),
             (Item::NotchByNotch, Phase::Piece { id }) => {
-                return self.notch_by_notch(Of::Piece(*id));
+                return self.notch_by_notch(Of::Piece(*id), false);
             }
             (
                 Item::NotchByNotch,
                 Phase::LaidBack {
                     of: of @ Of::Part(_),
-                    ..
+                    over,
                 },
-            ) => return self.notch_by_notch(*of),
+            ) => return self.notch_by_notch(*of, *over),
             (
                 Item::ThisSpoilt,
                 Phase::LaidBack {
@@ -272,10 +282,11 @@ impl Bench {
                 },
             ) => return self.spoil(*part),
             (Item::NotchNextTime, _) => return self.notch_next_time(),
-            (Item::Walk, Phase::LaidBack { of, .. }) => self.turn_to(Phase::Walk {
+            (Item::Walk, Phase::LaidBack { of, over }) => self.turn_to(Phase::Walk {
                 of: *of,
                 edge: 0,
                 to: None,
+                over: *over,
             }),
             (Item::Outlines, _) => self.outlines = !self.outlines,
             (Item::Close, Phase::Again { part, .. }) => return self.put_off(*part),
@@ -285,7 +296,7 @@ impl Bench {
                 | Phase::Walk { .. }
                 | Phase::Notches { .. }
                 | Phase::Choose { .. }
-                | Phase::Check,
+                | Phase::Check { .. },
             ) => self.go_to_next(),
             _ => {}
         }
@@ -328,9 +339,8 @@ impl Bench {
                 parts.len()
             ),
         };
-        let stock = self.goods.stock();
         let marked = |mut part: CutPart| {
-            if !to_transfer(&part, &stock).is_empty() {
+            if !self.transfer_of(&part).is_empty() {
                 part.marking = Marking::ToDo;
             }
             part
@@ -389,7 +399,7 @@ impl Bench {
     /// The notch that a round has come to.
     pub fn notch_in_round(&self) -> Option<(Of, usize)> {
         match self.doing.cutting()?.phase {
-            Phase::Notches { of, at } => Some((of, at)),
+            Phase::Notches { of, at, .. } => Some((of, at)),
             _ => None,
         }
     }
@@ -403,18 +413,25 @@ impl Bench {
         piece.map_or(0, |p| p.notches.len())
     }
 
-    fn notch_by_notch(&mut self, of: Of) -> Reply {
+    /// Which of a piece's notches a round comes to as its `at`th.
+    pub fn notch_in(&self, of: Of, at: usize) -> Option<usize> {
+        let part = self.part_of(of)?;
+        let piece = self.goods.stock().piece(&part.piece)?;
+        piece.notches_in_order().get(at).copied()
+    }
+
+    fn notch_by_notch(&mut self, of: Of, over: bool) -> Reply {
         if self.notches(of) == 0 {
             return Reply::refused("it has no notches");
         }
-        self.turn_to(Phase::Notches { of, at: 0 });
+        self.turn_to(Phase::Notches { of, at: 0, over });
         Reply::touching(Touched::All)
     }
 
     /// One notch of a round is clipped; `late`: it had been forgotten.
-    fn notch_done(&mut self, of: Of, at: usize, late: bool) -> Reply {
+    fn notch_done(&mut self, of: Of, at: usize, over: bool, late: bool) -> Reply {
         if let (Of::Part(part), true) = (of, late) {
-            let n = at as u32 + 1;
+            let n = self.notch_in(of, at).map_or(0, |k| k as u32 + 1);
             self.change_part(part, |p| {
                 if !p.clipped_late.contains(&n) {
                     p.clipped_late.push(n);
@@ -423,11 +440,15 @@ impl Bench {
             });
         }
         if at + 1 < self.notches(of) {
-            self.turn_to(Phase::Notches { of, at: at + 1 });
+            self.turn_to(Phase::Notches {
+                of,
+                at: at + 1,
+                over,
+            });
         } else {
             self.turn_to(match of {
                 Of::Piece(id) => Phase::Piece { id },
-                Of::Part(_) => Phase::LaidBack { of, over: false },
+                Of::Part(_) => Phase::LaidBack { of, over },
             });
         }
         Reply::touching(Touched::All)
@@ -527,7 +548,7 @@ impl Bench {
 
     /// What can be chosen: what is cut, the latest first; to be laid back also what
     /// lies uncut on the table, in the order that it is cut.
-    pub(super) fn choices(&self, to: Errand) -> Vec<Of> {
+    pub fn choices(&self, to: Errand) -> Vec<Of> {
         let good = self.state.cuts.parts.iter().rev().filter(|p| !p.spoilt);
         let mut all: Vec<Of> = good.map(|p| Of::Part(p.id)).collect();
         if let (Errand::LayBack, Some(cutting)) = (to, self.doing.cutting()) {

@@ -55,15 +55,14 @@ impl Bench {
             cutting.drops = drops;
             cutting.settled = from;
         }
-        let transfer = match phase {
-            Phase::Marks { part } => {
-                let part = self.state.cuts.part(part);
-                part.map_or(Vec::new(), |p| to_transfer(p, &self.goods.stock()))
-            }
-            _ => Vec::new(),
+        let marked = match phase {
+            Phase::Marks { part } => self.part_of(Of::Part(part)),
+            Phase::Piece { id } => self.part_of(Of::Piece(id)),
+            _ => None,
         };
+        let transfer = marked.map_or(Vec::new(), |p| self.transfer_of(&p));
         let lies = match (phase, back) {
-            (Phase::Walk { of, edge, to }, _) => self.walked(of, edge, to),
+            (Phase::Walk { of, edge, to, over }, _) => self.walked(of, edge, to, over),
             (_, Some((of, over))) => self.lying(of, over).into_iter().collect(),
             _ => Vec::new(),
         };
@@ -71,6 +70,13 @@ impl Bench {
             cutting.lies = lies;
             cutting.transfer = transfer;
         }
+    }
+
+    /// What is to be transferred to a part; worked out once.
+    pub(super) fn transfer_of(&mut self, part: &CutPart) -> Vec<String> {
+        let stock = self.goods.stock();
+        let known = self.transfers.entry(part.name());
+        known.or_insert_with(|| to_transfer(part, &stock)).clone()
     }
 
     /// A part in its light: turned as it was cut, if there is room for it so.

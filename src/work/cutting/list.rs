@@ -36,7 +36,7 @@ impl Item {
                 of: Of::Part(_), ..
             }
             | Phase::Walk { .. } => return vec![NotchNextTime, Close],
-            Phase::Marks { .. } => return vec![Waive, LayBack, Spoilt, Moved, Check, Close],
+            Phase::Marks { .. } => return vec![LayBack, Spoilt, Moved, Check, Waive, Close],
             Phase::Piece { .. } => {
                 return vec![LayBack, Spoilt, Moved, Check, NotchByNotch, Outlines, Close];
             }

@@ -29,7 +29,7 @@ pub fn to_transfer(part: &CutPart, stock: &Stock) -> Vec<String> {
         all.push(format!("the seat of the {inner}{how}"));
     }
     if piece.label_at.is_some() && !all.is_empty() {
-        all.push("the label's place".to_owned());
+        all.push("the label's place: where its name stands".to_owned());
     }
     let alike = look_alikes(part, stock);
     if !alike.is_empty() {

@@ -64,7 +64,7 @@ pub enum Phase {
     Piece { id: Id },
     /// Notch by notch, from 0: of a piece still in the sheet, or of a part that
     /// lies in its light.
-    Notches { of: Of, at: usize },
+    Notches { of: Of, at: usize, over: bool },
     /// What is drawn inside a part is transferred to it.
     Marks { part: u32 },
     /// A part, cut or not, is lit whole; `over`: wrong side up.
@@ -75,6 +75,7 @@ pub enum Phase {
         of: Of,
         edge: usize,
         to: Option<usize>,
+        over: bool,
     },
     /// Which part? The latest first, from 0.
     Choose { to: Errand, at: usize },
@@ -84,8 +85,9 @@ pub enum Phase {
         places: Vec<Spot>,
         at: usize,
     },
-    /// Does the light still fall on the table's marks?
-    Check,
+    /// Does the light still fall on the table's marks? `off`: it does not, and
+    /// cutting waits.
+    Check { off: bool },
     /// All that can be cut is cut.
     Over,
 }
@@ -122,7 +124,7 @@ impl Cutting {
     pub(super) fn is_planned(&self) -> bool {
         !matches!(
             self.phase,
-            Phase::Returned | Phase::Choose { .. } | Phase::Check
+            Phase::Returned | Phase::Choose { .. } | Phase::Check { .. }
         ) && (self.lies_back().is_none() || matches!(self.phase, Phase::Marks { .. }))
     }
 
@@ -134,9 +136,10 @@ impl Cutting {
             Phase::Marks { part } => Some((Of::Part(part), true)),
             Phase::Notches {
                 of: of @ Of::Part(_),
+                over,
                 ..
             }
-            | Phase::Walk { of, .. } => Some((of, false)),
+            | Phase::Walk { of, over, .. } => Some((of, over)),
             _ => None,
         }
     }

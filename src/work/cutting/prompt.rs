@@ -2,6 +2,7 @@
 
 use super::{Cutting, Errand, Item, Of, Phase};
 use crate::lay::{CutPart, Face};
+use crate::pattern::NotchKind;
 use crate::work::bench::Bench;
 use crate::work::op::Id;
 
@@ -23,6 +24,8 @@ pub enum Beside {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Prompt {
     pub lines: Vec<String>,
+    /// Words that take as much room as these ever will: the list stays where it is.
+    pub room: Vec<String>,
     pub beside: Beside,
 }
 
@@ -38,11 +41,19 @@ impl Bench {
             _ if cutting.lies_back().is_some() => Beside::Part,
             _ => Beside::Nothing,
         };
-        let lines = match cutting.list {
-            Some(at) => list(&Item::of(&cutting.phase), at),
-            None => self.asked_for(cutting),
+        let items = Item::of(&cutting.phase);
+        let (lines, room) = match cutting.list {
+            Some(at) => (list(&items, |k| k == at), list(&items, |_| true)),
+            None => {
+                let lines = self.asked_for(cutting);
+                (lines.clone(), lines)
+            }
         };
-        Some(Prompt { lines, beside })
+        Some(Prompt {
+            lines,
+            room,
+            beside,
+        })
     }
 
     fn asked_for(&self, cutting: &Cutting) -> Vec<String> {
@@ -58,23 +69,21 @@ impl Bench {
             }
             Phase::Stack { panel } => self.stack_words(panel),
             Phase::Apart { panel } => vec![
-                format!(
-                    "{panel}: cut it apart roughly along the {} dashed lines",
-                    cutting.rough.len()
-                ),
+                format!("{panel}: cut it apart roughly along the dashed lines"),
                 "go on: it is cut apart".to_owned(),
             ],
             Phase::Piece { id } => self.piece_words(*id, cutting),
-            Phase::Notches { of, at } => {
-                let n = at + 1;
+            Phase::Notches { of, at, over } => {
+                let name = self.notch_words(*of, *at);
                 match of {
                     Of::Piece(_) => vec![
-                        format!("notch {n}"),
+                        name,
                         "go on: clipped".to_owned(),
                         "back: the one before".to_owned(),
                     ],
                     Of::Part(_) => vec![
-                        format!("notch {n}"),
+                        name,
+                        format!("cloth {}", side_up(*over)),
                         "go on: it is there".to_owned(),
                         "back: it was missing, clipped now".to_owned(),
                     ],
@@ -93,14 +102,15 @@ impl Bench {
                 }
                 lines.extend_from_slice(&cutting.transfer);
                 lines.push("go on: done".to_owned());
+                lines.push(format!("then drop it at {} {}", part.article, part.cloth));
                 lines
             }
-            Phase::Walk { of, edge, to } => self.walk_words(*of, *edge, *to),
+            Phase::Walk { of, edge, to, .. } => self.walk_words(*of, *edge, *to),
             Phase::LaidBack { of, over } => {
                 let Some(part) = self.part_of(*of) else {
                     return Vec::new();
                 };
-                let side = if *over { "wrong side up" } else { "face up" };
+                let side = side_up(*over);
                 let how = match cutting.lies.first() {
                     None => "there is no room for it in the light: clear the table".to_owned(),
                     Some(l) if l.over_cloth => {
@@ -160,10 +170,13 @@ impl Bench {
                 ]);
                 lines
             }
-            Phase::Check => said(&[
-                "does each cross lie on its mark?",
-                "go on: yes",
-                "back: no, the table must be set anew",
+            Phase::Check { off: false } => {
+                said(&["does each cross lie on its mark?", "go on: yes", "back: no"])
+            }
+            Phase::Check { off: true } => said(&[
+                "the light is off its marks: cut nothing",
+                "set the table anew: F2",
+                "go on: it lies on them after all",
             ]),
             Phase::Over => {
                 let open = self.still_wanted();
@@ -198,6 +211,10 @@ impl Bench {
             1 => " and its notch clipped".to_owned(),
             n => format!(" and all {n} notches clipped"),
         };
+        let open = match piece.map_or(0, |p| p.cutouts.len()) {
+            0 => "",
+            _ => ", its opening too",
+        };
         let mut lines = vec![
             format!(
                 "{} {}, {}{plies}; {left}",
@@ -205,12 +222,29 @@ impl Bench {
                 placed.article,
                 hand(placed.face)
             ),
-            format!("go on: cut{clip}"),
+            format!("go on: cut{open}{clip}"),
         ];
-        if let Some(panel) = self.state.panel(&placed.panel) {
+        if !cutting.transfer.is_empty() {
+            lines.push("keep it at hand: it is marked next".to_owned());
+        } else if let Some(panel) = self.state.panel(&placed.panel) {
             lines.push(format!("drop it at {} {}", placed.article, panel.cloth));
         }
         lines
+    }
+
+    /// A notch of a round, as it is spoken of.
+    fn notch_words(&self, of: Of, at: usize) -> String {
+        let part = self.part_of(of);
+        let piece = part.and_then(|p| self.goods.stock().piece(&p.piece));
+        let n = piece.map_or(0, |p| p.notches.len());
+        let k = self.notch_in(of, at);
+        let kind = piece.zip(k).and_then(|(p, k)| p.notches.get(k));
+        let kind = match kind.map(|n| n.kind) {
+            Some(NotchKind::Double) => ", double",
+            Some(NotchKind::Vee) => ", a wedge",
+            _ => "",
+        };
+        format!("notch {} of {n}{kind}", at + 1)
     }
 
     /// Parts that are not cut, laid or not.
@@ -246,6 +280,11 @@ fn hand_of(part: &CutPart) -> String {
     format!("{} {} {}, {hand}", part.piece, part.article, part.cloth)
 }
 
+/// How the cloth lies.
+fn side_up(over: bool) -> &'static str {
+    if over { "wrong side up" } else { "face up" }
+}
+
 /// A hand, in words that can't be taken for how the cloth lies.
 pub fn hand(face: Face) -> &'static str {
     match face {
@@ -254,10 +293,10 @@ pub fn hand(face: Face) -> &'static str {
     }
 }
 
-fn list(items: &[Item], at: usize) -> Vec<String> {
+fn list(items: &[Item], is_taken: impl Fn(usize) -> bool) -> Vec<String> {
     let line = |(k, item): (usize, &Item)| {
         // The block is centred, so the sign stands on both sides.
-        if k == at {
+        if is_taken(k) {
             format!("> {} <", item.words())
         } else {
             item.words().to_owned()

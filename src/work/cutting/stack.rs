@@ -25,10 +25,9 @@ impl Bench {
             // Refused: it has too few marks. What is cut shows where it lies.
             self.outlines = true;
             self.turn_to(Phase::Returned);
-            return Reply::refused(format!(
-                "{}; slide the cloth until the dotted outlines lie on what is cut",
-                reply.said.map(|s| s.words).unwrap_or_default()
-            ));
+            return Reply::refused(
+                "it has no marks to carry it by: slide it until the dotted outlines lie on what is cut",
+            );
         }
         reply
     }

@@ -64,31 +64,33 @@ impl Bench {
         all
     }
 
-    pub(super) fn walk_on(&mut self, of: Of, edge: usize, to: Option<usize>) -> Reply {
-        let phase = match to {
-            None => Phase::Walk {
-                of,
-                edge: (edge + 1) % self.edges_of(of).len().max(1),
-                to,
-            },
-            Some(k) => Phase::Walk {
-                of,
-                edge,
-                to: Some((k + 1) % self.others_of(of, edge).len().max(1)),
-            },
+    pub(super) fn walk_on(&mut self, phase: &Phase) -> Reply {
+        let Phase::Walk { of, edge, to, over } = *phase else {
+            return Reply::default();
         };
-        self.turn_to(phase);
+        let next = |at: usize, n: usize| (at + 1) % n.max(1);
+        let (edge, to) = match to {
+            None => (next(edge, self.edges_of(of).len()), None),
+            Some(k) => (edge, Some(next(k, self.others_of(of, edge).len()))),
+        };
+        self.turn_to(Phase::Walk { of, edge, to, over });
         Reply::touching(Touched::All)
     }
 
-    pub(super) fn walk_back(&mut self, of: Of, edge: usize, to: Option<usize>) -> Reply {
-        self.turn_to(match to {
-            None if !self.others_of(of, edge).is_empty() => Phase::Walk {
+    pub(super) fn walk_back(&mut self, phase: &Phase) -> Reply {
+        let Phase::Walk { of, edge, to, over } = *phase else {
+            return Reply::default();
+        };
+        let any = to.is_none() && !self.others_of(of, edge).is_empty();
+        self.turn_to(if any {
+            Phase::Walk {
                 of,
                 edge,
                 to: Some(0),
-            },
-            _ => Phase::LaidBack { of, over: false },
+                over,
+            }
+        } else {
+            Phase::LaidBack { of, over }
         });
         Reply::touching(Touched::All)
     }
@@ -116,7 +118,9 @@ impl Bench {
         let Some(other) = others.get(to) else {
             return Vec::new();
         };
-        let by = other.edge.length - own.length;
+        // Of the lengths as they are said.
+        let tenth = |mm: f64| (mm * 10.0).round() / 10.0;
+        let by = tenth(other.edge.length) - tenth(own.length);
         let compared = if by.abs() < SAME {
             "as long".to_owned()
         } else {
@@ -138,9 +142,9 @@ impl Bench {
 
     /// The part with its edge lit and, beginning where that ends, in the same
     /// direction, the other one's.
-    pub(super) fn walked(&self, of: Of, edge: usize, to: Option<usize>) -> Vec<Lying> {
+    pub(super) fn walked(&self, of: Of, edge: usize, to: Option<usize>, over: bool) -> Vec<Lying> {
         let all = self.edges_of(of);
-        let (Some(own), Some(mut first)) = (all.get(edge), self.lying(of, false)) else {
+        let (Some(own), Some(mut first)) = (all.get(edge), self.lying(of, over)) else {
             return Vec::new();
         };
         first.edge.clone_from(&own.line);
@@ -167,8 +171,12 @@ impl Bench {
         let Some(pose) = end_to_end(&first.pose, &own.line, &other.edge.line) else {
             return vec![first];
         };
+        let article = stock.article(&first.article);
+        let mut parts = article.into_iter().flat_map(|a| &a.parts);
+        let part = parts.find(|p| p.piece == other.piece);
         let lying = Lying {
             piece: other.piece.clone(),
+            cloth: part.map_or(first.cloth.clone(), |p| p.cloth.clone()),
             edge: other.edge.line.clone(),
             pose,
             ..first.clone()
