@@ -444,6 +444,12 @@ fn what_stands_in_the_way_of_back_is_named() {
         go_on(&mut table);
     }
     go_on(&mut table);
+    let said = table.bench.prompt().unwrap().lines;
+    let last = said.last().unwrap();
+    assert!(
+        last.starts_with("back: undo: ") && last.ends_with(" cut"),
+        "{said:?}"
+    );
     table.done(Act::WorkLight(20));
     table.refused(Act::Signal(Told::Back), "Ctrl+Z");
     table.done(Act::Undo);

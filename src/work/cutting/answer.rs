@@ -1,19 +1,12 @@
 //! What each signal comes to.
 
-use super::{Cutting, Errand, Item, Lying, Of, Phase};
-use crate::lay::{CutPart, Hands, Marking};
-use crate::shape::{along, nearest};
-use crate::space::{Piece, Point};
+use super::{Cutting, Errand, Item, Of, Phase};
+use crate::lay::Marking;
 use crate::work::act::{Act, Reply, Said, Touched};
 use crate::work::bench::Bench;
-use crate::work::cuts::AddedNotch;
 use crate::work::doing::Doing;
 use crate::work::op::{Id, Op};
-use crate::work::pieces::rounded;
 use crate::work::signals::{Signal, Told};
-
-/// How near to a cut line the pointer must be for a notch, mm.
-const NEAR: f64 = 15.0;
 
 impl Bench {
     /// Cutting is under way, or an errand from it.
@@ -237,15 +230,22 @@ impl Bench {
         }
     }
 
+    /// What *back* would take back, where it takes back the last.
+    pub(super) fn can_be_taken_back(&self) -> Option<String> {
+        let history = self.history();
+        let cut = history.depth() > self.cutting_from && history.last_is_cutting();
+        history.last().filter(|_| cut)
+    }
+
     /// The last thing that was signalled is taken back.
     fn take_back_last(&mut self) -> Reply {
-        let history = self.history();
-        if history.depth() <= self.cutting_from {
-            return Reply::refused("nothing that was cut can be taken back");
-        }
-        if !history.last_is_cutting() {
-            let last = history.last().unwrap_or_default();
-            return Reply::refused(format!("first to be undone by Ctrl+Z: {last}"));
+        if self.can_be_taken_back().is_none() {
+            let history = self.history();
+            let ours = history.depth() > self.cutting_from;
+            return Reply::refused(match history.last() {
+                Some(last) if ours => format!("first to be undone by Ctrl+Z: {last}"),
+                _ => "nothing that was cut can be taken back".to_owned(),
+            });
         }
         let reply = self.step_back();
         self.go_to_next();
@@ -303,194 +303,10 @@ impl Bench {
         Reply::touching(Touched::All)
     }
 
-    /// A piece is cut, and all its notches are clipped.
-    fn cut(&mut self, id: Id) -> Reply {
-        let Some(parts) = self.parts_of(id) else {
-            return self.next_with("that piece is not on the table");
-        };
-        let gives = parts.iter().fold(Hands::default(), |mut all, p| {
-            all.add(p.face);
-            all
-        });
-        let (first, counts) = (&parts[0], self.counts());
-        let count = counts.iter().find(|c| {
-            c.article == first.article && c.part.piece == first.piece && c.part.cloth == first.cloth
-        });
-        if !count.is_some_and(|c| c.cuts(gives)) {
-            let name = format!("{} {}", first.piece, first.article);
-            let under = self
-                .goods
-                .stock()
-                .ply_under(&first.panel, &self.state.panels);
-            return Reply::refused(match under {
-                Some(under) => format!(
-                    "{name} is cut single now: draw {} out from under it first",
-                    under.name
-                ),
-                None => format!("{name}: that hand is cut already; take this one away"),
-            });
-        }
-        let said = match parts.as_slice() {
-            [one] => format!("{} cut", one.name()),
-            _ => format!(
-                "{} {} cut, {} plies",
-                first.piece,
-                first.article,
-                parts.len()
-            ),
-        };
-        let marked = |mut part: CutPart| {
-            if !self.transfer_of(&part).is_empty() {
-                part.marking = Marking::ToDo;
-            }
-            part
-        };
-        let parts = parts.into_iter().map(marked).collect();
-        self.does(vec![Op::Cut { parts }]);
-        self.next_with(&said)
-    }
-
-    /// The parts that a placement gives, whatever there is to mark on them.
-    pub(super) fn parts_of(&self, id: Id) -> Option<Vec<CutPart>> {
-        let placed = self.state.placed.get(&id)?;
-        let panel = self.state.panel(&placed.panel).filter(|p| p.spread)?;
-        let stock = self.goods.stock();
-        let faces = stock.gives(placed, &self.state.panels);
-        let under = stock.ply_under(&placed.panel, &self.state.panels);
-        let plies = faces.len() as u32;
-        let last = self.state.cuts.last();
-        let part = |(k, face)| {
-            let from = if k == 0 { panel } else { under? };
-            Some(CutPart {
-                id: last + 1 + k as u32,
-                placed: id,
-                piece: placed.piece.clone(),
-                article: placed.article.clone(),
-                cloth: from.cloth.clone(),
-                panel: from.name.clone(),
-                face,
-                plies,
-                clipped_late: Vec::new(),
-                marking: Marking::Nothing,
-                spoilt: false,
-            })
-        };
-        faces.into_iter().enumerate().map(part).collect()
-    }
-
-    /// Changes a part.
-    pub(super) fn change_part(&mut self, id: u32, change: impl FnOnce(&mut CutPart)) -> bool {
-        let Some(from) = self.state.cuts.part(id).cloned() else {
-            return false;
-        };
-        let mut to = from.clone();
-        change(&mut to);
-        self.does(vec![Op::Part { from, to }])
-    }
-
-    fn mark(&mut self, part: u32, marking: Marking) -> Reply {
-        self.change_part(part, |p| p.marking = marking);
-        self.next_with(match marking {
-            Marking::Waived => "done without its marks",
-            _ => "marked",
-        })
-    }
-
-    /// The notch that a round has come to.
-    pub fn notch_in_round(&self) -> Option<(Of, usize)> {
-        match self.doing.cutting()?.phase {
-            Phase::Notches { of, at, .. } => Some((of, at)),
-            _ => None,
-        }
-    }
-
-    fn notches(&self, of: Of) -> usize {
-        let piece = match of {
-            Of::Piece(id) => self.state.placed.get(&id).map(|p| &p.piece),
-            Of::Part(id) => self.state.cuts.part(id).map(|p| &p.piece),
-        };
-        let piece = piece.and_then(|p| self.goods.stock().piece(p));
-        piece.map_or(0, |p| p.notches.len())
-    }
-
-    /// Which of a piece's notches a round comes to as its `at`th.
-    pub fn notch_in(&self, of: Of, at: usize) -> Option<usize> {
-        let part = self.part_of(of)?;
-        let piece = self.goods.stock().piece(&part.piece)?;
-        piece.notches_in_order().get(at).copied()
-    }
-
-    fn notch_by_notch(&mut self, of: Of, over: bool) -> Reply {
-        if self.notches(of) == 0 {
-            return Reply::refused("it has no notches");
-        }
-        self.turn_to(Phase::Notches { of, at: 0, over });
-        Reply::touching(Touched::All)
-    }
-
-    /// One notch of a round is clipped; `late`: it had been forgotten.
-    fn notch_done(&mut self, of: Of, at: usize, over: bool, late: bool) -> Reply {
-        if let (Of::Part(part), true) = (of, late) {
-            let n = self.notch_in(of, at).map_or(0, |k| k as u32 + 1);
-            self.change_part(part, |p| {
-                if !p.clipped_late.contains(&n) {
-                    p.clipped_late.push(n);
-                    p.clipped_late.sort_unstable();
-                }
-            });
-        }
-        if at + 1 < self.notches(of) {
-            self.turn_to(Phase::Notches {
-                of,
-                at: at + 1,
-                over,
-            });
-        } else {
-            self.turn_to(match of {
-                Of::Piece(id) => Phase::Piece { id },
-                Of::Part(_) => Phase::LaidBack { of, over },
-            });
-        }
-        Reply::touching(Touched::All)
-    }
-
     /// A part is lit again, whole.
     pub(super) fn lay_back(&mut self, of: Of) -> Reply {
         self.turn_to(Phase::LaidBack { of, over: false });
         Reply::touching(Touched::All)
-    }
-
-    /// Where the pointer is on a cut line of what is laid back: there the pattern may
-    /// get a notch.
-    pub fn notch_at(&self) -> Option<(&Lying, Point<Piece>)> {
-        let lying = self.doing.cutting()?.lies.first()?;
-        let at = lying.pose.inverse().point(self.pointer?);
-        let piece = self.goods.stock().piece(&lying.piece)?;
-        let on = piece.cut.iter().filter_map(|ring| {
-            let closed: Vec<_> = ring.iter().chain(ring.first()).copied().collect();
-            let (s, off) = nearest(&closed, at)?;
-            Some((off, along(&closed, s)?.at))
-        });
-        let (off, on) = on.min_by(|a, b| a.0.total_cmp(&b.0))?;
-        (off <= NEAR).then_some((lying, on))
-    }
-
-    /// The pattern is to have a notch where the pointer is.
-    fn notch_next_time(&mut self) -> Reply {
-        let Some((lying, at)) = self.notch_at() else {
-            return Reply::refused("put the pointer of light on the edge first");
-        };
-        let name = lying.piece.clone();
-        self.does(vec![Op::NextNotch {
-            at: self.state.cuts.notches.len(),
-            from: None,
-            to: Some(AddedNotch {
-                piece: name.clone(),
-                x_mm: rounded(at.x),
-                y_mm: rounded(at.y),
-            }),
-        }]);
-        Reply::touching(Touched::All).saying(format!("{name} has this notch from the next time on"))
     }
 
     /// Another piece is to be cut next.
@@ -544,24 +360,5 @@ impl Bench {
         *own = Some(name);
         self.does(vec![Op::Switches { from, to }]);
         Reply::touching(Touched::All).saying(said)
-    }
-
-    /// What can be chosen: what is cut, the latest first; to be laid back also what
-    /// lies uncut on the table, in the order that it is cut.
-    pub fn choices(&self, to: Errand) -> Vec<Of> {
-        let good = self.state.cuts.parts.iter().rev().filter(|p| !p.spoilt);
-        let mut all: Vec<Of> = good.map(|p| Of::Part(p.id)).collect();
-        if let (Errand::LayBack, Some(cutting)) = (to, self.doing.cutting()) {
-            all.extend(cutting.order.iter().map(|id| Of::Piece(*id)));
-            // Then what lies on other sheets.
-            let (ids, _) = self.laid();
-            let others = ids.into_iter().filter(|id| self.state.is_to_cut(*id));
-            all.extend(
-                others
-                    .filter(|id| !cutting.order.contains(id))
-                    .map(Of::Piece),
-            );
-        }
-        all
     }
 }

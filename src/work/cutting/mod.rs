@@ -7,6 +7,8 @@ mod answer;
 mod back;
 mod list;
 mod marks;
+mod notches;
+mod parts;
 mod plan;
 mod prompt;
 mod stack;

@@ -57,6 +57,17 @@ impl Bench {
     }
 
     fn asked_for(&self, cutting: &Cutting) -> Vec<String> {
+        let mut lines = self.phase_words(cutting);
+        // Where the words above don't say what back does, it takes back the last.
+        if let Phase::Piece { .. } | Phase::Marks { .. } | Phase::Apart { .. } = cutting.phase
+            && let Some(last) = self.can_be_taken_back()
+        {
+            lines.push(format!("back: undo: {last}"));
+        }
+        lines
+    }
+
+    fn phase_words(&self, cutting: &Cutting) -> Vec<String> {
         let said = |words: &[&str]| words.iter().map(|w| (*w).to_owned()).collect();
         match &cutting.phase {
             Phase::Returned => {
