@@ -73,6 +73,7 @@ fn lay<'a>(pieces: &'a [PatternPiece], (places, panel): &Places) -> Vec<Laid<'a>
                 cloth: "canvas",
                 panel: "sling",
                 cut_note: "cut 2, a pair".to_owned(),
+                is_cut: false,
                 face: if down { Face::Down } else { Face::Up },
                 pose: pose.then(&panel),
                 height: 0.0,

@@ -25,6 +25,7 @@ fn laid<'a>(piece: &'a PatternPiece, pose: Rigid<Piece, Table>) -> Laid<'a> {
         cloth: "canvas",
         panel: "sling",
         cut_note: "cut 2, a pair".to_owned(),
+        is_cut: false,
         face: Face::Up,
         pose,
         height: 0.0,

@@ -136,6 +136,7 @@ pub fn full_table(pattern: &[PatternPiece]) -> Outcome<Lay<'_>> {
                 cloth: "c",
                 panel: "panel",
                 cut_note: "2".to_owned(),
+                is_cut: false,
                 face: Face::Up,
                 pose: Rigid::new(false, turn, at),
                 height: 0.0,

@@ -117,14 +117,20 @@ impl<'a> Checked<'a> {
     /// What is wrong with the whole lay; two pieces in trouble with each other
     /// are told once, of the later.
     pub fn all(&self) -> Vec<Wrong<'a>> {
-        let own = |k| self.of(k).into_iter().filter(move |w| w.is_told_of(k));
-        (0..self.laid.len()).flat_map(own).collect()
+        let mut all: Vec<Wrong> = (0..self.laid.len()).flat_map(|k| self.of(k)).collect();
+        all.retain(|w| match w.what {
+            Trouble::On { other, .. } | Trouble::Crowds { other } => {
+                other < w.index || self.laid[other].is_cut
+            }
+            _ => true,
+        });
+        all
     }
 
-    /// What is wrong with one piece.
+    /// What is wrong with one piece; with what is cut, nothing any more.
     pub fn of(&self, index: usize) -> Vec<Wrong<'a>> {
         let mut found = Vec::new();
-        let Some(at) = self.boxes[index] else {
+        let Some(at) = self.boxes[index].filter(|_| !self.laid[index].is_cut) else {
             return found;
         };
         let mut say = |what, place| found.push(Wrong { index, what, place });
@@ -140,7 +146,8 @@ impl<'a> Checked<'a> {
             let area = shared.area();
             if area > NOTHING {
                 say(Trouble::On { other, area }, shared);
-            } else {
+            } else if !self.laid[other].is_cut {
+                // The band may fall into a hole.
                 let about = at.inflate(self.band, self.band);
                 let band = offset(&trimmed(theirs, &about), self.band);
                 say(Trouble::Crowds { other }, intersection(own, &band));
@@ -187,6 +194,10 @@ impl<'a> Checked<'a> {
     pub fn sentence(&self, wrong: &Wrong) -> String {
         let l = &self.laid[wrong.index];
         match &wrong.what {
+            Trouble::On { other, area } if self.laid[*other].is_cut => format!(
+                "{l} lies on a hole ({area:.0} mm²): {} is cut from there",
+                self.laid[*other]
+            ),
             Trouble::On { other, area } => format!(
                 "{l} and {} lie on each other ({area:.0} mm²)",
                 self.laid[*other]
@@ -197,15 +208,6 @@ impl<'a> Checked<'a> {
             ),
             Trouble::Beyond { all: true, .. } => format!("{l} lies beyond the projector's light"),
             what => format!("{l} lies {what}"),
-        }
-    }
-}
-
-impl Wrong<'_> {
-    fn is_told_of(&self, index: usize) -> bool {
-        match self.what {
-            Trouble::On { other, .. } | Trouble::Crowds { other } => other < index,
-            _ => true,
         }
     }
 }
@@ -265,6 +267,7 @@ mod tests {
             cloth: "canvas",
             panel: "sling",
             cut_note: String::new(),
+            is_cut: false,
             face: Face::Up,
             pose: Rigid::new(false, turn, Vector::new(x, y)),
             height: 0.0,
@@ -297,6 +300,29 @@ mod tests {
         assert_eq!(said.len(), 3, "{said:?}");
         assert!(said[0].contains("on each other") && said[1].contains("\"hole\""));
         assert!(said[2].contains("off the panel"));
+    }
+
+    #[test]
+    fn what_is_cut_is_a_hole_and_no_more_in_trouble() {
+        let piece = patch();
+        let cut = |x, y| Laid {
+            is_cut: true,
+            ..at(&piece, x, y, 0.3)
+        };
+        // On a hole, whichever was laid first; two holes are none of the lay's.
+        for laid in [
+            [at(&piece, 45.0, 50.0, 0.3), cut(30.0, 50.0)],
+            [cut(30.0, 50.0), at(&piece, 45.0, 50.0, 0.3)],
+        ] {
+            let heard = said(&laid, &[ground(80.0)], None);
+            assert_eq!(heard.len(), 1, "{heard:?}");
+            assert!(heard[0].contains("lies on a hole"), "{heard:?}");
+        }
+        let holes = [cut(30.0, 50.0), cut(45.0, 50.0), cut(50.0, 105.0)];
+        assert_eq!(said(&holes, &[ground(50.0)], None), Vec::<String>::new());
+        // The band may fall into it.
+        let near = [at(&piece, 50.5, 50.0, 0.3), cut(27.0, 50.0)];
+        assert_eq!(said(&near, &[ground(80.0)], None), Vec::<String>::new());
     }
 
     #[test]

@@ -107,6 +107,8 @@ pub struct Laid<'a> {
     pub pose: Rigid<Piece, Table>,
     /// Height of the cloth's top above the table, mm.
     pub height: f64,
+    /// It is cut: there is a hole.
+    pub is_cut: bool,
 }
 
 impl std::fmt::Display for Laid<'_> {

@@ -152,6 +152,7 @@ impl<'a> Stock<'a> {
             face: p.face,
             pose: p.pose().then(&panel.on_table.pose()),
             height: cloth.thickness_mm + self.height_below(&panel.name, panels),
+            is_cut: false,
         })
     }
 

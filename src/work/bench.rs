@@ -170,8 +170,12 @@ impl Bench {
     pub fn laid(&self) -> (Vec<Id>, Vec<Laid<'_>>) {
         let stock = self.goods.stock();
         let all = self.state.placed.iter();
-        all.filter_map(|(id, p)| Some((*id, stock.laid(p, &self.state.panels)?)))
-            .unzip()
+        all.filter_map(|(id, p)| {
+            let mut laid = stock.laid(p, &self.state.panels)?;
+            laid.is_cut = self.state.cuts.has(*id);
+            Some((*id, laid))
+        })
+        .unzip()
     }
 
     /// How far each part of the order is laid, on all panels.
