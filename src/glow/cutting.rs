@@ -11,7 +11,7 @@ use crate::scene::{Figure, Level};
 use crate::shape::{Region, offset};
 use crate::space::{Bounds, Piece, Point, Rigid, Table, Vector};
 use crate::work::Bench;
-use crate::work::cutting::{Beside, Cutting, Lying, Of, Phase, Prompt, hand};
+use crate::work::cutting::{Beside, Cutting, Lying, Of, Phase, Prompt, hand, side_up};
 
 /// From one place for words that is tried to the next, and between words and what
 /// they must not cover, mm.
@@ -100,11 +100,9 @@ pub(super) fn cutting(
         pen.outline(&ring, Line::Solid, 1.6, level);
     }
     if bench.shows_outlines() {
-        let (ids, laid) = bench.laid();
-        for (id, l) in ids.iter().zip(&laid) {
-            if bench.state().cuts.has(*id) {
-                pen.outline(&inside(l), DOTTED, 1.2, dim);
-            }
+        let (_, laid) = bench.laid();
+        for l in laid.iter().filter(|l| l.is_cut) {
+            pen.outline(&inside(l), DOTTED, 1.2, dim);
         }
     }
     drops(glow, bench, cutting, &mut pen, level, dim);
@@ -225,15 +223,7 @@ fn laid_back(glow: &mut Glow, bench: &Bench, lying: &Lying, level: Level) -> Vec
         article: &lying.article,
         cloth: &cloth.name,
         panel: &lying.panel,
-        cut_note: format!(
-            "{} · {}",
-            hand(lying.face),
-            if lying.over {
-                "wrong side up"
-            } else {
-                "face up"
-            }
-        ),
+        cut_note: format!("{} · {}", hand(lying.face), side_up(lying.over)),
         // Which hand it is the note says; how the cloth lies, too.
         face: crate::lay::Face::Up,
         pose,
@@ -284,12 +274,8 @@ fn offered(bench: &Bench, cutting: &Cutting) -> Option<Region<Table>> {
     let part = bench.state().cuts.part(*part)?;
     let piece = bench.goods.stock().piece(&part.piece)?;
     let panel = bench.state().panel(&spot.panel)?;
-    let on: Rigid<Piece, crate::space::Cloth> = Rigid::new(
-        spot.face == crate::lay::Face::Down,
-        spot.turn_deg.to_radians(),
-        Vector::new(spot.x_mm, spot.y_mm),
-    );
-    Some(inside_of(piece).moved(&on.then(&panel.on_table.pose())))
+    let on = spot.placement(part.placed, part.piece.clone(), part.article.clone());
+    Some(inside_of(piece).moved(&on.pose().then(&panel.on_table.pose())))
 }
 
 /// Where a spoilt part may be cut again, and its partner.

@@ -1,6 +1,7 @@
 //! The live table without its windows: the bench, its light, the kept picture,
 //! and the job's memory. What is done goes to the journal first and to the
-//! light at once; neither waits for the other.
+//! light at once; neither waits for the other, but while cutting: there the light
+//! waits until it is on disk.
 
 use crate::calibration::Profile;
 use crate::fault::{Fault, Outcome};

@@ -85,8 +85,9 @@ pub struct Bench {
     pub(super) later: Vec<u32>,
     /// The spoilt part that is due, and what it was worked out from.
     pub(super) again: Option<((u64, usize), Option<Phase>)>,
-    /// What is transferred to a part of a name: the goods never change.
-    pub(super) transfers: BTreeMap<String, Vec<String>>,
+    /// What is transferred to a piece of an article in a cloth, mirrored or not: the
+    /// goods never change.
+    pub(super) transfers: BTreeMap<(String, String, String, bool), Vec<String>>,
     /// How much had been done when cutting began: *back* takes back no more.
     pub(super) cutting_from: usize,
     /// Goes up with every change of the work.

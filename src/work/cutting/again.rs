@@ -22,7 +22,7 @@ impl Bench {
     /// A part is spoilt; where it could be cut again is offered.
     pub(super) fn spoil(&mut self, id: u32) -> Reply {
         let Some(part) = self.state.cuts.part(id).cloned() else {
-            return self.next_with_words("that part is not there");
+            return self.next_with("that part is not there");
         };
         self.change_part(id, |p| {
             p.spoilt = true;
@@ -36,7 +36,7 @@ impl Bench {
         );
         if places.is_empty() {
             let none = format!("{said}; no place for it was found on single cloth here");
-            return self.next_with_words(&none);
+            return self.next_with(&none);
         }
         self.turn_to(Phase::Again {
             part: id,
@@ -46,15 +46,10 @@ impl Bench {
         Reply::touching(Touched::All).saying(said)
     }
 
-    fn next_with_words(&mut self, words: &str) -> Reply {
-        self.go_to_next();
-        Reply::touching(Touched::All).saying(words)
-    }
-
     /// It is cut again when another sheet is on the table, or at the end.
     pub(super) fn put_off(&mut self, part: u32) -> Reply {
         self.later.push(part);
-        self.next_with_words("it is cut later")
+        self.next_with("it is cut later")
     }
 
     /// Whether a part is spoilt, and nothing is laid or cut in its stead.
@@ -109,7 +104,7 @@ impl Bench {
         let mut to = vec![id];
         to.extend(from.iter().filter(|k| self.state.is_to_cut(**k)));
         self.does(vec![Op::Lay { id, placed }, Op::First { from, to }]);
-        self.next_with_words("laid: it is cut next")
+        self.next_with("laid: it is cut next")
     }
 
     /// The partner of a part: the other hand of its article, cut or laid.

@@ -75,7 +75,10 @@ impl Bench {
     /// What is to be transferred to a part; worked out once.
     pub(super) fn transfer_of(&mut self, part: &CutPart) -> Vec<String> {
         let stock = self.goods.stock();
-        let known = self.transfers.entry(part.name());
+        let (piece, article) = (part.piece.clone(), part.article.clone());
+        let mirrored = part.face == Face::Down;
+        let key = (piece, article, part.cloth.clone(), mirrored);
+        let known = self.transfers.entry(key);
         known.or_insert_with(|| to_transfer(part, &stock)).clone()
     }
 

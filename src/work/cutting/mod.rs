@@ -18,7 +18,7 @@ pub use back::Lying;
 pub use list::Item;
 pub use marks::to_transfer;
 pub(super) use plan::Plan;
-pub use prompt::{Beside, Prompt, hand};
+pub use prompt::{Beside, Prompt, hand, side_up};
 
 use super::op::{Id, Spot};
 use crate::lay::RoughCut;

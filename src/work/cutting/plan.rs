@@ -59,7 +59,7 @@ impl Bench {
         cutting
     }
 
-    fn has_to_cut(&self, panel: &Panel) -> bool {
+    pub(super) fn has_to_cut(&self, panel: &Panel) -> bool {
         let on = self
             .state
             .placed
@@ -161,12 +161,10 @@ impl Bench {
 
     /// Where a sheet has holes already.
     fn cut_away(&self, panel: &str) -> Region<Table> {
-        let (ids, laid) = self.laid();
+        let (_, laid) = self.laid();
         let mut gone = Region::default();
-        for (id, l) in ids.iter().zip(&laid) {
-            if l.panel == panel && self.state.cuts.has(*id) {
-                gone.append(inside(l));
-            }
+        for l in laid.iter().filter(|l| l.panel == panel && l.is_cut) {
+            gone.append(inside(l));
         }
         gone
     }

@@ -292,7 +292,7 @@ fn hand_of(part: &CutPart) -> String {
 }
 
 /// How the cloth lies.
-fn side_up(over: bool) -> &'static str {
+pub fn side_up(over: bool) -> &'static str {
     if over { "wrong side up" } else { "face up" }
 }
 

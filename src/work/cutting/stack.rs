@@ -54,12 +54,8 @@ impl Bench {
 
     /// The next sheet lies on the table; what is cut up makes room.
     pub(super) fn restack(&mut self, panel: &str) -> Reply {
-        let to_cut = |name: &str| {
-            let on = self.state.placed.iter().filter(|(_, p)| p.panel == name);
-            on.into_iter().any(|(id, _)| self.state.is_to_cut(*id))
-        };
         let comes = |p: &Panel| p.name == panel || p.under.as_deref() == Some(panel);
-        let done = |p: &Panel| p.spread && !to_cut(&p.name) && !comes(p);
+        let done = |p: &Panel| p.spread && !self.has_to_cut(p) && !comes(p);
         // A lower ply goes with the one that lay on it.
         let goes = |p: &Panel| {
             let top = p.under.as_ref().and_then(|t| self.state.panel(t));
