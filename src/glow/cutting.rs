@@ -5,13 +5,14 @@ use super::beside::beside;
 use super::ground::height_of;
 use super::pen::{DASHED, DOTTED, Line, Pen};
 use super::{Glow, guides};
+use crate::cloth::Panel;
 use crate::lay::{DROP_RADIUS, Laid, Room, inside, inside_of, is_seated};
 use crate::light::{Lamp, lettering};
 use crate::scene::{Figure, Level};
 use crate::shape::{Region, offset};
 use crate::space::{Bounds, Piece, Point, Rigid, Table, Vector};
-use crate::work::Bench;
 use crate::work::cutting::{Beside, Cutting, Lying, Of, Phase, Prompt, hand, side_up};
+use crate::work::{Bench, outline_on_table};
 
 /// From one place for words that is tried to the next, and between words and what
 /// they must not cover, mm.
@@ -44,9 +45,14 @@ pub(super) fn cutting(
     };
     let mut pen = Pen::default();
     match &cutting.phase {
-        Phase::Apart { panel } => {
+        Phase::Apart { panel } | Phase::Stack { panel } => {
             for cut in &cutting.rough {
                 pen.line(&[cut.from, cut.to], ROUGH, 2.0, level);
+            }
+            let coming = bench.panels().iter().filter(|p| p.spread);
+            let comes = |p: &&Panel| bench.state().panel(&p.name).is_some_and(|q| !q.spread);
+            for sheet in coming.filter(comes) {
+                where_it_lies(glow, bench, sheet, &mut pen, level);
             }
             figures.extend(std::mem::take(&mut pen).finish(on(panel)));
         }
@@ -108,6 +114,21 @@ pub(super) fn cutting(
     drops(glow, bench, cutting, &mut pen, level, dim);
     figures.extend(pen.finish(0.0));
     figures
+}
+
+/// The outline of a sheet that is to be spread, and its marks.
+fn where_it_lies(glow: &mut Glow, bench: &Bench, sheet: &Panel, pen: &mut Pen, level: Level) {
+    let side = bench.ways().stands;
+    if let Some(outline) = outline_on_table(sheet) {
+        pen.outline(&outline, DOTTED, 1.6, level);
+    }
+    for m in &sheet.marks {
+        let at = sheet.on_table.pose().point(Point::new(m.x_mm, m.y_mm));
+        pen.cross(at, side, 12.0, 1.2, level);
+        let beside = side.to_table(Vector::new(26.0, 16.0));
+        let name = std::slice::from_ref(&m.name);
+        pen.words(&mut glow.letters, name, at + beside, side);
+    }
 }
 
 /// The words of a prompt, beside what they are about; `false` if they must stand

@@ -39,7 +39,7 @@ pub fn ground(bench: &Bench) -> Vec<Figure> {
         }
         pen.finish(height)
     };
-    let spread = bench.state().panels.iter().filter(|p| p.spread);
+    let spread = bench.panels().iter().filter(|p| p.spread);
     spread.filter_map(lines).collect()
 }
 

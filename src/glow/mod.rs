@@ -161,7 +161,7 @@ impl Glow {
             self.lamp = Lamp::new(settings)?;
             self.settings = settings;
         }
-        let text = reach(&self.profile, &self.mapping, &bench.state().panels);
+        let text = reach(&self.profile, &self.mapping, bench.panels());
         self.lamp.light(&laid, &text);
         self.finished = ways.way == Way::Finished;
         self.base = base::sheets(&ways, self.size);
@@ -271,7 +271,7 @@ impl Glow {
         self.trouble.retain(|t| {
             !moved.contains(&t.id) && t.other.is_none_or(|other| !moved.contains(&other))
         });
-        let grounds = grounds(&bench.state().panels)?;
+        let grounds = grounds(bench.panels())?;
         let checked = Checked::new(laid, &grounds, Some(&self.lit), self.settings.band);
         for id in moved {
             let Ok(k) = self.ids.binary_search(id) else {

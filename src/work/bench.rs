@@ -9,7 +9,7 @@ use super::op::{FURTHEST, Id, Op, Spot};
 use super::pieces::Run;
 use super::state::State;
 use super::ways::Ways;
-use crate::cloth::Cloth;
+use crate::cloth::{Cloth, Panel};
 use crate::lay::{Count, Laid, Stock};
 use crate::order::Article;
 use crate::pattern::PatternPiece;
@@ -167,12 +167,19 @@ impl Bench {
         &self.doing
     }
 
+    /// The panels as they are lit: those of the state or, while a sheet is asked for,
+    /// as they will be with it.
+    pub fn panels(&self) -> &[Panel] {
+        let coming = self.doing.cutting().and_then(Cutting::coming);
+        coming.unwrap_or(&self.state.panels)
+    }
+
     /// The pieces on the table with their numbers, in order.
     pub fn laid(&self) -> (Vec<Id>, Vec<Laid<'_>>) {
         let stock = self.goods.stock();
         let all = self.state.placed.iter();
         all.filter_map(|(id, p)| {
-            let mut laid = stock.laid(p, &self.state.panels)?;
+            let mut laid = stock.laid(p, self.panels())?;
             laid.is_cut = self.state.cuts.has(*id);
             Some((*id, laid))
         })

@@ -206,7 +206,8 @@ impl Bench {
     /// Where a placed piece lies on the table, if its panel is spread.
     pub fn pose(&self, id: Id) -> Option<Rigid<Piece, Table>> {
         let p = self.state.placed.get(&id)?;
-        let panel = self.state.panel(&p.panel).filter(|q| q.spread)?;
+        let panel = self.panels().iter().find(|q| q.name == p.panel)?;
+        let panel = Some(panel).filter(|q| q.spread)?;
         Some(p.pose().then(&panel.on_table.pose()))
     }
 

@@ -530,13 +530,32 @@ fn a_sheet_that_is_put_away_is_asked_for_when_its_turn_comes() {
     }
     let said = table.bench.prompt().unwrap().lines;
     assert!(said[0].contains("spread lining, single"), "{said:?}");
+    // Its pieces are lit meanwhile, as they will be: it is cut apart in this light.
+    let asked = table.bench.doing().cutting().unwrap().clone();
+    let lit = |t: &AtTable| {
+        let (ids, laid) = t.bench.laid();
+        let here = ids.iter().zip(&laid).filter(|(_, l)| l.panel == "lining");
+        here.map(|(id, l)| (*id, l.pose)).collect::<Vec<_>>()
+    };
+    let before = lit(&table);
+    assert!(!before.is_empty() && before.len() == asked.order.len());
+    assert!(said.last().unwrap().starts_with("back: undo: "), "{said:?}");
+    let state = table.bench.state().clone();
+    // One signal: it lies there, and is cut apart.
     go_on(&mut table);
-    let spread = |name: &str| table.bench.state().panel(name).unwrap().spread;
-    assert!(spread("lining") && !spread("left"));
-    assert!(matches!(
-        phase(&table),
-        Phase::Piece { .. } | Phase::Apart { .. }
-    ));
+    let spread = |t: &AtTable, name: &str| t.bench.state().panel(name).unwrap().spread;
+    assert!(spread(&table, "lining") && !spread(&table, "left"));
+    assert_eq!(*phase(&table), Phase::Piece { id: asked.order[0] });
+    assert_eq!(lit(&table), before);
+    let apart = &table.bench.state().cuts.apart;
+    assert_eq!(
+        apart.contains(&"lining".to_owned()),
+        !asked.rough.is_empty()
+    );
+    // And one takes it back.
+    back(&mut table);
+    assert_eq!(table.bench.state(), &state);
+    assert!(matches!(phase(&table), Phase::Stack { .. }));
 }
 
 #[test]
@@ -554,12 +573,18 @@ fn a_notch_for_next_time_goes_to_the_pattern_with_the_pointer_on_the_edge() {
     // Near the edge; the notch comes to be on it.
     let on_edge = Point::new(20.0, -30.0);
     table.act(Act::Point(pose.point(on_edge + Vector::new(0.0, 6.0))));
-    // Back is held, and taken: it is the first of the list.
-    table.done(Act::Signal(Told::List));
-    assert!(back(&mut table).contains("from the next time on"));
+    // One signal, and the light says so.
+    let said = |t: &AtTable| t.bench.prompt().unwrap().lines[2].clone();
+    assert_eq!(said(&table), "go on: a notch here next time");
+    assert!(go_on(&mut table).contains("from the next time on"));
+    // It is there now: the pointer asks for no second one.
+    assert_eq!(said(&table), "go on: back to cutting");
+    table.refused(Act::Take(Item::NotchNextTime), "where it has no notch");
     let added = &table.bench.state().cuts.notches;
     assert_eq!(added.len(), 1);
     assert!((Point::new(added[0].x_mm, added[0].y_mm) - on_edge).length() < 1e-3);
+    go_on(&mut table);
+    assert_eq!(*phase(&table), Phase::Over);
 }
 
 fn lies(table: &AtTable) -> &[Lying] {
@@ -678,7 +703,56 @@ fn a_seam_is_walked_edge_by_edge_the_likeliest_first() {
 }
 
 #[test]
+fn two_plies_with_marks_are_spread_under_them_with_one_signal() {
+    let mut table = marked_pair();
+    let said = table.bench.prompt().unwrap().lines;
+    assert_eq!(
+        said[0],
+        "spread right wrong side up and left on it, wrong sides together"
+    );
+    assert!(said[1].contains("in the crosses"), "{said:?}");
+    go_on(&mut table);
+    assert!(matches!(phase(&table), Phase::Piece { .. }));
+    assert!(table.bench.prompt().unwrap().lines[0].contains("2 plies"));
+}
+
+#[test]
 fn the_lower_ply_is_pointed_at_before_the_upper_one_covers_it() {
+    let mut table = marked_pair();
+    let spread = |t: &AtTable, name: &str| t.bench.state().panel(name).unwrap().spread;
+    for (name, words) in [
+        (
+            "right",
+            "spread right wrong side up and left on it, wrong sides together",
+        ),
+        ("left", "spread left on right, wrong sides together"),
+    ] {
+        let asked = Phase::Stack {
+            panel: "left".into(),
+        };
+        assert_eq!(*phase(&table), asked);
+        assert_eq!(table.bench.prompt().unwrap().lines[0], words);
+        // It lies elsewhere than before.
+        list(&mut table, Item::Moved);
+        assert!(spread(&table, name) && spread(&table, "left") == (name == "left"));
+        let marks = table.bench.marks_in_work();
+        assert_eq!(marks.len(), 2);
+        let pose = table.bench.state().panel(name).unwrap().on_table.pose();
+        let by = Vector::new(14.0, -9.0);
+        let now: Vec<_> = marks.iter().map(|(_, at)| pose.point(*at) + by).collect();
+        for at in &now {
+            table.press(*at);
+        }
+        table.done(Act::Finish);
+        let pose = table.bench.state().panel(name).unwrap().on_table.pose();
+        assert!((pose.point(marks[0].1) - now[0]).length() < 0.01);
+    }
+    assert!(matches!(phase(&table), Phase::Piece { .. }));
+    assert!(table.bench.prompt().unwrap().lines[0].contains("2 plies"));
+}
+
+/// The pair in two plies, both marked, and both put away when cutting begins.
+fn marked_pair() -> AtTable {
     let mut bench = pair().bench;
     for (name, corner) in [("left", 20.0), ("right", 30.0)] {
         bench.act(Act::Begin(Task::Marks(name.into())), 0.0);
@@ -699,33 +773,7 @@ fn the_lower_ply_is_pointed_at_before_the_upper_one_covers_it() {
     }
     let mut table = AtTable::new(bench);
     table.done(Act::BeginCutting);
-    let spread = |t: &AtTable, name: &str| t.bench.state().panel(name).unwrap().spread;
-    let mut presses = 0;
-    for (name, words) in [
-        ("right", "spread right wrong side up; left goes on it"),
-        ("left", "spread left on right, wrong sides together"),
-    ] {
-        assert_eq!(*phase(&table), Phase::Stack { panel: name.into() });
-        assert_eq!(table.bench.prompt().unwrap().lines[0], words);
-        go_on(&mut table);
-        presses += 1;
-        assert!(spread(&table, name) && spread(&table, "left") == (name == "left"));
-        // It lies elsewhere than before.
-        let marks = table.bench.marks_in_work();
-        assert_eq!(marks.len(), 2);
-        let pose = table.bench.state().panel(name).unwrap().on_table.pose();
-        let by = Vector::new(14.0, -9.0);
-        let now: Vec<_> = marks.iter().map(|(_, at)| pose.point(*at) + by).collect();
-        for at in &now {
-            table.press(*at);
-        }
-        table.done(Act::Finish);
-        let pose = table.bench.state().panel(name).unwrap().on_table.pose();
-        assert!((pose.point(marks[0].1) - now[0]).length() < 0.01);
-    }
-    assert_eq!(presses, 2);
-    assert!(matches!(phase(&table), Phase::Piece { .. }));
-    assert!(table.bench.prompt().unwrap().lines[0].contains("2 plies"));
+    table
 }
 
 #[test]

@@ -143,8 +143,10 @@ impl Bench {
 
     fn go_on(&mut self, cutting: &Cutting) -> Reply {
         match &cutting.phase {
+            // The pointer was put on its edge: that is what it is there for.
+            Phase::LaidBack { .. } if self.notch_at().is_some() => return self.notch_next_time(),
             Phase::Returned | Phase::LaidBack { .. } | Phase::Check { .. } => self.go_to_next(),
-            Phase::Stack { panel } => return self.restack(panel),
+            Phase::Stack { panel } => return self.restack(panel, &cutting.rough),
             Phase::Apart { panel } => {
                 let from = self.state.cuts.apart.clone();
                 let to = from.iter().chain([panel]).cloned().collect();
@@ -262,6 +264,7 @@ impl Bench {
         match (item, phase) {
             (Item::LayBack, _) => self.turn_to(choose(Errand::LayBack)),
             (Item::Spoilt, _) => self.turn_to(choose(Errand::Spoilt)),
+            (Item::Moved, Phase::Stack { .. }) => return self.lies_elsewhere(),
             (Item::Moved, _) => return self.has_moved(),
             (Item::Check, _) => self.turn_to(Phase::Check { off: false }),
             (Item::Waive, Phase::Marks { part }) => return self.mark(*part, Marking::Waived),

@@ -165,7 +165,7 @@ impl Bench {
 
     /// The cloth on the table.
     fn sheets(&self) -> Vec<Region<Table>> {
-        let spread = self.state.panels.iter().filter(|p| p.spread);
+        let spread = self.panels().iter().filter(|p| p.spread);
         spread.filter_map(super::super::outline_on_table).collect()
     }
 }

@@ -21,6 +21,7 @@ pub(super) use plan::Plan;
 pub use prompt::{Beside, Prompt, hand, side_up};
 
 use super::op::{Id, Spot};
+use crate::cloth::Panel;
 use crate::lay::RoughCut;
 use crate::space::{Point, Table};
 
@@ -40,6 +41,8 @@ pub struct Cutting {
     pub drops: Vec<DropSite>,
     /// What is to be transferred to the part in hand.
     pub(super) transfer: Vec<String>,
+    /// The panels as they will be when the sheet that is asked for is spread.
+    coming: Option<Vec<Panel>>,
     /// What these three were worked out from.
     pub(super) settled: Option<(Phase, u64)>,
 }
@@ -58,7 +61,7 @@ pub struct DropSite {
 pub enum Phase {
     /// Taken up again: has the cloth moved meanwhile?
     Returned,
-    /// Another sheet is to be spread.
+    /// Another sheet is to be spread under its light, and cut apart.
     Stack { panel: String },
     /// A sheet is cut apart along the rough cuts.
     Apart { panel: String },
@@ -118,8 +121,16 @@ impl Cutting {
             lies: Vec::new(),
             drops: Vec::new(),
             transfer: Vec::new(),
+            coming: None,
             settled: None,
         }
+    }
+
+    /// The panels as they will be when the sheet that is asked for is spread; it is lit
+    /// as if it were.
+    pub fn coming(&self) -> Option<&[Panel]> {
+        let asked = matches!(self.phase, Phase::Stack { .. });
+        self.coming.as_deref().filter(|_| asked)
     }
 
     /// Whether it is at what the plan says: there it goes on with a new plan.

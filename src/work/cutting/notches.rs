@@ -12,6 +12,9 @@ use crate::work::pieces::rounded;
 /// How near to a cut line the pointer must be for a notch, mm.
 const NEAR: f64 = 15.0;
 
+/// So near to another, mm, a notch is that one.
+const SAME: f64 = 6.0;
+
 impl Bench {
     /// The notch that a round has come to.
     pub fn notch_in_round(&self) -> Option<(Of, usize)> {
@@ -71,8 +74,8 @@ impl Bench {
         Reply::touching(Touched::All)
     }
 
-    /// Where the pointer is on a cut line of what is laid back: there the pattern may
-    /// get a notch.
+    /// Where the pointer is on a cut line of what is laid back, with no notch there: there
+    /// the pattern may get one.
     pub fn notch_at(&self) -> Option<(&Lying, Point<Piece>)> {
         let lying = self.doing.cutting()?.lies.first()?;
         let at = lying.pose.inverse().point(self.pointer?);
@@ -83,13 +86,20 @@ impl Bench {
             Some((off, along(&closed, s)?.at))
         });
         let (off, on) = on.min_by(|a, b| a.0.total_cmp(&b.0))?;
-        (off <= NEAR).then_some((lying, on))
+        let own = piece.notches.iter().map(|n| n.at);
+        let added = self.state.cuts.notches.iter();
+        let added = added.filter(|n| n.piece == lying.piece);
+        let mut there = own.chain(added.map(|n| Point::new(n.x_mm, n.y_mm)));
+        let is_new = there.all(|n| (n - on).length() > SAME);
+        (off <= NEAR && is_new).then_some((lying, on))
     }
 
     /// The pattern is to have a notch where the pointer is.
     pub(super) fn notch_next_time(&mut self) -> Reply {
         let Some((lying, at)) = self.notch_at() else {
-            return Reply::refused("put the pointer of light on the edge first");
+            return Reply::refused(
+                "put the pointer of light on the edge first, where it has no notch",
+            );
         };
         let name = lying.piece.clone();
         self.does(vec![Op::NextNotch {

@@ -7,6 +7,8 @@ use crate::shape::{ARC_ERROR, Region, difference, offset};
 use crate::space::Table;
 use crate::stand::{Hand, Side};
 use crate::work::bench::Bench;
+use crate::work::doing::Doing;
+use crate::work::history::apply_all;
 use crate::work::op::{Id, Spot};
 
 /// Beyond the band a notch's sign reaches so far, mm; what falls away is not worth
@@ -30,6 +32,9 @@ pub(in crate::work) struct Plan {
 impl Bench {
     /// Where cutting stands, worked out from what is cut.
     pub(in crate::work) fn cutting_now(&mut self) -> Cutting {
+        if let Doing::Cutting(before) = &mut self.doing {
+            before.coming = None;
+        }
         let mut cutting = Cutting::at(Phase::Over);
         let sheet = self.sheet_in_hand().map(|p| p.name.clone());
         if let Some(panel) = &sheet {
@@ -49,10 +54,16 @@ impl Bench {
             }
         } else if let Some(again) = self.again_due() {
             again
-        } else if let Some(panel) = self.to_spread() {
-            Phase::Stack {
-                panel: panel.name.clone(),
+        } else if let Some(panel) = self.next_sheet() {
+            let panel = panel.name.clone();
+            let mut after = self.state.clone();
+            // Each op was made from this very state.
+            if apply_all(&mut after, &self.spreading(&panel)).is_ok() {
+                let now = std::mem::replace(&mut self.state, after);
+                (cutting.order, cutting.rough) = self.order_on(&panel);
+                cutting.coming = Some(std::mem::replace(&mut self.state, now).panels);
             }
+            Phase::Stack { panel }
         } else {
             Phase::Over
         };
@@ -179,7 +190,7 @@ impl Bench {
     pub(in crate::work) fn go_to_next(&mut self) {
         let next = self.cutting_now();
         self.hold_of(&next.phase);
-        self.doing = super::super::doing::Doing::Cutting(next);
+        self.doing = Doing::Cutting(next);
     }
 
     /// The piece that is asked for is the piece in hand: it is bright.

@@ -59,7 +59,8 @@ impl Bench {
     fn asked_for(&self, cutting: &Cutting) -> Vec<String> {
         let mut lines = self.phase_words(cutting);
         // Where the words above don't say what back does, it takes back the last.
-        if let Phase::Piece { .. } | Phase::Marks { .. } | Phase::Apart { .. } = cutting.phase
+        if let Phase::Piece { .. } | Phase::Marks { .. } | Phase::Apart { .. } | Phase::Stack { .. } =
+            cutting.phase
             && let Some(last) = self.can_be_taken_back()
         {
             lines.push(format!("back: undo: {last}"));
@@ -78,7 +79,7 @@ impl Bench {
                     "back: it has moved".to_owned(),
                 ]
             }
-            Phase::Stack { panel } => self.stack_words(panel),
+            Phase::Stack { panel } => self.stack_words(panel, &cutting.rough),
             Phase::Apart { panel } => vec![
                 format!("{panel}: cut it apart roughly along the dashed lines"),
                 "go on: it is cut apart".to_owned(),
@@ -132,7 +133,11 @@ impl Bench {
                 vec![
                     format!("{}: cloth {side}", hand_of(&part)),
                     how,
-                    "go on: back to cutting".to_owned(),
+                    match self.notch_at() {
+                        Some(_) => "go on: a notch here next time",
+                        None => "go on: back to cutting",
+                    }
+                    .to_owned(),
                     "back: turn it over".to_owned(),
                 ]
             }

@@ -2,6 +2,7 @@
 
 use super::Phase;
 use crate::cloth::Panel;
+use crate::lay::RoughCut;
 use crate::work::act::{Reply, Task};
 use crate::work::bench::Bench;
 use crate::work::doing::Doing;
@@ -41,19 +42,38 @@ impl Bench {
         reply
     }
 
-    /// The sheet that is to be spread next: of a sheet cut in two plies the lower one
-    /// first if it has marks of its own, for they are seen only while it lies alone.
-    pub(super) fn to_spread(&self) -> Option<&Panel> {
-        let sheet = self.next_sheet()?;
-        let mut all = self.state.panels.iter();
-        let lower = all.find(|p| {
-            p.under.as_deref() == Some(&sheet.name) && !p.spread && p.marks.len() >= MARKS
-        });
-        lower.or(Some(sheet))
+    /// The sheet that is asked for lies elsewhere than its light: its marks are pointed
+    /// at. Of two plies the lower one first, for its marks are seen only while it lies
+    /// alone.
+    pub(super) fn lies_elsewhere(&mut self) -> Reply {
+        let Some(top) = self.next_sheet() else {
+            return Reply::default();
+        };
+        let lower = self
+            .lower_of(&top.name)
+            .filter(|p| !p.spread && is_marked(p));
+        let panel = lower.unwrap_or(top);
+        let (name, marked) = (panel.name.clone(), is_marked(panel));
+        if !marked {
+            return Reply::refused(format!(
+                "{name} has no marks to carry it by: slide it until it lies in its outline"
+            ));
+        }
+        let ops = self.spreading(&name);
+        if let Some(why) = self.too_many_after(&ops) {
+            return Reply::refused(why);
+        }
+        self.does(ops);
+        self.carry(name)
     }
 
-    /// The next sheet lies on the table; what is cut up makes room.
-    pub(super) fn restack(&mut self, panel: &str) -> Reply {
+    fn lower_of(&self, panel: &str) -> Option<&Panel> {
+        let mut all = self.state.panels.iter();
+        all.find(|p| p.under.as_deref() == Some(panel))
+    }
+
+    /// A panel comes onto the table, with the one under it; what is cut up makes room.
+    pub(super) fn spreading(&self, panel: &str) -> Vec<Op> {
         let comes = |p: &Panel| p.name == panel || p.under.as_deref() == Some(panel);
         let done = |p: &Panel| p.spread && !self.has_to_cut(p) && !comes(p);
         // A lower ply goes with the one that lay on it.
@@ -76,36 +96,54 @@ impl Bench {
                 });
             }
         }
+        ops
+    }
+
+    /// The sheet that was asked for lies under its light, and is cut apart: one signal
+    /// for all of it.
+    pub(super) fn restack(&mut self, panel: &str, rough: &[RoughCut]) -> Reply {
+        let mut ops = self.spreading(panel);
         if let Some(why) = self.too_many_after(&ops) {
             return Reply::refused(why);
         }
+        if !rough.is_empty() {
+            let from = self.state.cuts.apart.clone();
+            let to = from.iter().cloned().chain([panel.to_owned()]).collect();
+            ops.push(Op::Apart { from, to });
+        }
         self.does(ops);
         self.later.clear();
-        if self
-            .state
-            .panel(panel)
-            .is_some_and(|p| p.marks.len() >= MARKS)
-        {
-            return self.carry(panel.to_owned());
-        }
         self.next_with(&format!("{panel} is on the table"))
     }
 
-    pub(super) fn stack_words(&self, panel: &str) -> Vec<String> {
-        let mut all = self.state.panels.iter();
-        let on = self.state.panel(panel).and_then(|p| p.under.as_ref());
-        let on = on.filter(|t| self.state.panel(t).is_some_and(|t| !t.spread));
-        let how = match (on, all.find(|p| p.under.as_deref() == Some(panel))) {
-            (Some(top), _) => format!("spread {panel} wrong side up; {top} goes on it"),
-            (None, Some(lower)) if lower.spread => {
+    pub(super) fn stack_words(&self, panel: &str, rough: &[RoughCut]) -> Vec<String> {
+        let lower = self.lower_of(panel);
+        let how = match lower {
+            Some(lower) if lower.spread => {
                 format!("spread {panel} on {}, wrong sides together", lower.name)
             }
-            (None, Some(lower)) => format!(
-                "spread {} and {panel} on it, wrong sides together",
+            Some(lower) => format!(
+                "spread {} wrong side up and {panel} on it, wrong sides together",
                 lower.name
             ),
-            (None, None) => format!("spread {panel}, single"),
+            None => format!("spread {panel}, single"),
         };
-        vec![how, "go on: it lies there".to_owned()]
+        let lies = [lower.filter(|p| !p.spread), self.state.panel(panel)];
+        let under = match lies.into_iter().flatten().any(is_marked) {
+            true => "under its outline, with its marks in the crosses",
+            false => "under its outline",
+        };
+        let mut lines = vec![how, under.to_owned()];
+        if rough.is_empty() {
+            lines.push("go on: it lies there".to_owned());
+        } else {
+            lines.push("then cut it apart roughly along the dashed lines".to_owned());
+            lines.push("go on: it lies there, and is cut apart".to_owned());
+        }
+        lines
     }
+}
+
+fn is_marked(panel: &Panel) -> bool {
+    panel.marks.len() >= MARKS
 }
