@@ -130,8 +130,8 @@ impl Bench {
         };
         let lies = [lower.filter(|p| !p.spread), self.state.panel(panel)];
         let under = match lies.into_iter().flatten().any(is_marked) {
-            true => "under its outline, with its marks in the crosses",
-            false => "under its outline",
+            true => "in its outline of light, its marks in the crosses",
+            false => "in its outline of light",
         };
         let mut lines = vec![how, under.to_owned()];
         if rough.is_empty() {
