@@ -2,10 +2,14 @@
 //! disagree, and how sure the answer is. Plain numbers in and out, in whatever
 //! unit the caller measures; this room knows no space and no cloth.
 
+mod marquardt;
 mod newton;
+mod reliability;
 mod rigid;
 mod stretch;
 
+pub use marquardt::{Minimum, marquardt};
 pub use newton::{Solved, Stuck, gauss_newton};
+pub use reliability::{Checked, POWER, SLIP, critical, reliability};
 pub use rigid::{Degenerate, Fit, Pair, Spread, fit};
 pub use stretch::{SIGNIFICANCE, Strain, Stretch, Verdict, chance_of_more, chance_of_size, judge};

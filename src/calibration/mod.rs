@@ -1,6 +1,7 @@
 //! From marks on the table to a profile that says where light lands.
 
 pub mod check_picture;
+pub mod fit;
 mod off;
 mod points;
 mod profile;

@@ -66,6 +66,12 @@ impl Lens {
         met.then(|| self.pixel(x, y))
     }
 
+    /// How the real pixel follows the ideal one: ∂ [`Lens::bend`], rows x and y.
+    pub fn slope_at(&self, ideal: Point<Projector>) -> [[f64; 2]; 2] {
+        let (x, y) = self.normalised(ideal);
+        self.slope(x, y)
+    }
+
     fn normalised(&self, p: Point<Projector>) -> (f64, f64) {
         (
             (p.x - self.centre.x) / self.focal,

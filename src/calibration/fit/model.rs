@@ -1,0 +1,292 @@
+//! What is fitted: a homography, or a homography and a lens that bends.
+
+use crate::projection::{Homography, Lens, Mapping};
+use crate::space::{Point, Projector, Table};
+use nalgebra::{DMatrix, DVector, Matrix3};
+
+/// The most unknowns that a form has.
+pub(super) const MOST: usize = 12;
+
+/// What is fitted to the marks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// A homography: eight unknowns.
+    Plane,
+    /// With k1, p1 and p2, which also stand for a lens that is shifted: eleven.
+    Lens,
+    /// With k2, too: twelve.
+    LensK2,
+}
+
+impl Form {
+    /// How many unknowns it has.
+    pub fn unknowns(self) -> usize {
+        match self {
+            Form::Plane => 8,
+            Form::Lens => 11,
+            Form::LensK2 => 12,
+        }
+    }
+}
+
+/// Coordinates about a middle, in units of a mean distance: numbers near one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Frame {
+    middle: [f64; 2],
+    unit: f64,
+}
+
+impl Frame {
+    /// Mean distance √2: Hartley & Zisserman, *Multiple View Geometry*, 4.4.4.
+    fn of(points: impl Iterator<Item = [f64; 2]> + Clone) -> Self {
+        let n = points.clone().count().max(1) as f64;
+        let sum = points
+            .clone()
+            .fold([0.0; 2], |s, p| [s[0] + p[0], s[1] + p[1]]);
+        let middle = sum.map(|v| v / n);
+        let far = |p: [f64; 2]| (p[0] - middle[0]).hypot(p[1] - middle[1]);
+        let mean = points.map(far).sum::<f64>() / n;
+        Self {
+            middle,
+            unit: mean / std::f64::consts::SQRT_2,
+        }
+    }
+
+    fn into(self, p: [f64; 2]) -> [f64; 2] {
+        std::array::from_fn(|k| (p[k] - self.middle[k]) / self.unit)
+    }
+
+    /// The similarity from its own numbers to plain ones.
+    fn out(self) -> Matrix3<f64> {
+        let (s, [x, y]) = (self.unit, self.middle);
+        Matrix3::new(s, 0.0, x, 0.0, s, y, 0.0, 0.0, 1.0)
+    }
+}
+
+/// Where a place is lit, and how that depends on everything.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Lit {
+    pub pixel: Point<Projector>,
+    /// ∂ pixel / ∂ unknowns, px; of a form with fewer unknowns the first so many.
+    pub by_unknown: [[f64; MOST]; 2],
+    /// ∂ pixel / ∂ place, px/mm.
+    pub by_place: [[f64; 2]; 2],
+}
+
+/// A form for certain marks and a picture. Its unknowns are the entries of the
+/// homography between normalised coordinates but the last, which is 1, and then k1, p1,
+/// p2, k2 about the picture's middle at a focal length of the picture's width: one
+/// plane can't fix either (see [`Lens`]).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Model {
+    pub form: Form,
+    table: Frame,
+    px: Frame,
+    centre: Point<Projector>,
+    focal: f64,
+}
+
+impl Model {
+    pub fn new(form: Form, marks: &[(Point<Table>, Point<Projector>)], size: [u32; 2]) -> Self {
+        let [w, h] = size.map(f64::from);
+        Self {
+            form,
+            table: Frame::of(marks.iter().map(|m| m.0.to_array())),
+            px: Frame::of(marks.iter().map(|m| m.1.to_array())),
+            centre: Point::new(w / 2.0, h / 2.0),
+            focal: w,
+        }
+    }
+
+    /// Unknowns to begin with: the normalised DLT (Hartley & Zisserman, algorithm 4.2),
+    /// and no lens. `None` if the marks fix no homography.
+    pub fn start(&self, marks: &[(Point<Table>, Point<Projector>)]) -> Option<DVector<f64>> {
+        // Zeros below make the matrix tall enough for all nine right singular vectors.
+        let mut a = DMatrix::zeros((2 * marks.len()).max(9), 9);
+        for (k, (table, px)) in marks.iter().enumerate() {
+            let [x, y] = self.table.into(table.to_array());
+            let [u, v] = self.px.into(px.to_array());
+            let rows = [
+                [x, y, 1.0, 0.0, 0.0, 0.0, -u * x, -u * y, -u],
+                [0.0, 0.0, 0.0, x, y, 1.0, -v * x, -v * y, -v],
+            ];
+            for (r, row) in rows.iter().enumerate() {
+                for (c, value) in row.iter().enumerate() {
+                    a[(2 * k + r, c)] = *value;
+                }
+            }
+        }
+        if a.iter().any(|v| !v.is_finite()) {
+            return None;
+        }
+        let svd = a.try_svd(false, true, 1e-14, 500)?;
+        let v = svd.v_t?;
+        let mut order: Vec<usize> = (0..9).collect();
+        let s = &svd.singular_values;
+        order.sort_by(|a, b| s[*a].total_cmp(&s[*b]));
+        // Two vanishing values: more than one homography goes through the marks.
+        if s[order[1]] <= 1e-7 * s[order[8]] {
+            return None;
+        }
+        let h = v.row(order[0]);
+        let last = h[8];
+        if last.abs() <= 1e-9 {
+            return None;
+        }
+        let own = h.iter().take(8).map(|v| v / last);
+        let none = std::iter::repeat_n(0.0, self.form.unknowns() - 8);
+        Some(DVector::from_iterator(
+            self.form.unknowns(),
+            own.chain(none),
+        ))
+    }
+
+    pub fn lens(&self, unknowns: &DVector<f64>) -> Option<Lens> {
+        let at = |k: usize| unknowns.get(k).copied().unwrap_or(0.0);
+        (self.form != Form::Plane).then(|| Lens {
+            focal: self.focal,
+            centre: self.centre,
+            k1: at(8),
+            p1: at(9),
+            p2: at(10),
+            k2: at(11),
+        })
+    }
+
+    fn homography(unknowns: &DVector<f64>) -> Matrix3<f64> {
+        let h = |k: usize| unknowns[k];
+        Matrix3::new(h(0), h(1), h(2), h(3), h(4), h(5), h(6), h(7), 1.0)
+    }
+
+    /// The mapping that the unknowns describe. `None` if it can't be turned back.
+    pub fn mapping(&self, unknowns: &DVector<f64>) -> Option<Mapping> {
+        let back = self.table.out().try_inverse()?;
+        let m = self.px.out() * Self::homography(unknowns) * back;
+        let m = m / if m[(2, 2)] > 1e-12 { m[(2, 2)] } else { 1.0 };
+        let rows = std::array::from_fn(|r| std::array::from_fn(|c| m[(r, c)]));
+        Some(Mapping {
+            homography: Homography::from_rows(rows)?,
+            lens: self.lens(unknowns),
+            lens_place: None,
+        })
+    }
+
+    /// Where a place of the table is lit. `None` behind the projector, or where the
+    /// lens folds.
+    pub fn lit(&self, unknowns: &DVector<f64>, place: Point<Table>) -> Option<Lit> {
+        let [x, y] = self.table.into(place.to_array());
+        let h = Self::homography(unknowns);
+        let [n, m, w]: [f64; 3] =
+            std::array::from_fn(|r| h[(r, 0)] * x + h[(r, 1)] * y + h[(r, 2)]);
+        if w <= 0.0 {
+            return None;
+        }
+        let (u, v) = (n / w, m / w);
+        let unit = self.px.unit;
+        let ideal = Point::new(self.px.middle[0] + unit * u, self.px.middle[1] + unit * v);
+        // By the entries of the homography, and by the place.
+        let mut by = [[0.0; MOST]; 2];
+        by[0][..3].copy_from_slice(&[x / w, y / w, 1.0 / w]);
+        by[1][3..6].copy_from_slice(&[x / w, y / w, 1.0 / w]);
+        for (row, at) in by.iter_mut().zip([u, v]) {
+            row[6] = -at * x / w;
+            row[7] = -at * y / w;
+        }
+        let place =
+            |r: usize, at: f64, c: usize| (h[(r, c)] - at * h[(2, c)]) / w * unit / self.table.unit;
+        let mut by_place = [
+            [place(0, u, 0), place(0, u, 1)],
+            [place(1, v, 0), place(1, v, 1)],
+        ];
+        for value in by.iter_mut().flatten() {
+            *value *= unit;
+        }
+        let Some(lens) = self.lens(unknowns) else {
+            return Some(Lit {
+                pixel: ideal,
+                by_unknown: by,
+                by_place,
+            });
+        };
+        let pixel = lens.bend(ideal)?;
+        let slope = lens.slope_at(ideal);
+        let turned = |column: [f64; 2]| -> [f64; 2] {
+            std::array::from_fn(|r| slope[r][0] * column[0] + slope[r][1] * column[1])
+        };
+        for c in 0..8 {
+            [by[0][c], by[1][c]] = turned([by[0][c], by[1][c]]);
+        }
+        for c in 0..2 {
+            [by_place[0][c], by_place[1][c]] = turned([by_place[0][c], by_place[1][c]]);
+        }
+        let (x, y) = (
+            (ideal.x - self.centre.x) / self.focal,
+            (ideal.y - self.centre.y) / self.focal,
+        );
+        let r2 = x * x + y * y;
+        let lens_by = [
+            [x * r2, y * r2],
+            [2.0 * x * y, r2 + 2.0 * y * y],
+            [r2 + 2.0 * x * x, 2.0 * x * y],
+            [x * r2 * r2, y * r2 * r2],
+        ];
+        for (c, column) in lens_by.iter().enumerate() {
+            for r in 0..2 {
+                by[r][8 + c] = self.focal * column[r];
+            }
+        }
+        Some(Lit {
+            pixel,
+            by_unknown: by,
+            by_place,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn slopes_are_those_of_small_steps() {
+        let marks: Vec<_> = [[0.0, 0.0], [1200.0, 0.0], [1200.0, 800.0], [0.0, 800.0]]
+            .into_iter()
+            .zip([
+                [110.0, 980.0],
+                [1800.0, 950.0],
+                [1700.0, 100.0],
+                [230.0, 80.0],
+            ])
+            .map(|(t, p)| (Point::from(t), Point::from(p)))
+            .collect();
+        let model = Model::new(Form::LensK2, &marks, [1920, 1080]);
+        let mut unknowns = model.start(&marks).unwrap();
+        for (k, v) in [(8, -0.05), (9, 0.004), (10, -0.003), (11, 0.02)] {
+            unknowns[k] = v;
+        }
+        let place = Point::new(937.0, 161.0);
+        let lit = model.lit(&unknowns, place).unwrap();
+        let mapped = model.mapping(&unknowns).unwrap().pixel(place, 0.0).unwrap();
+        assert!((mapped - lit.pixel).length() < 1e-9);
+        for k in 0..MOST {
+            let at = |by: f64| {
+                let mut moved = unknowns.clone();
+                moved[k] += by;
+                model.lit(&moved, place).unwrap().pixel
+            };
+            let step = (at(1e-6) - at(-1e-6)) / 2e-6;
+            let own = [lit.by_unknown[0][k], lit.by_unknown[1][k]];
+            let off = (step.x - own[0]).hypot(step.y - own[1]);
+            assert!(off < 1e-4, "{k}: {step:?} {own:?}");
+        }
+        let at = |dx: f64, dy: f64| {
+            let moved = Point::new(place.x + dx, place.y + dy);
+            model.lit(&unknowns, moved).unwrap().pixel
+        };
+        for (c, (dx, dy)) in [(1e-3, 0.0), (0.0, 1e-3)].into_iter().enumerate() {
+            let step = (at(dx, dy) - at(-dx, -dy)) / 2e-3;
+            assert!((step.x - lit.by_place[0][c]).abs() < 1e-6);
+            assert!((step.y - lit.by_place[1][c]).abs() < 1e-6);
+        }
+    }
+}

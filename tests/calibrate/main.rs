@@ -1,0 +1,5 @@
+//! A mapping from many marks: against other libraries, and against what a simulated
+//! projector, tape and hand really do.
+
+mod over_seeds;
+mod references;
