@@ -2,7 +2,7 @@
 //! their lengths are true.
 
 use ghostchalk::calibration::target::{corner_target, spacing};
-use ghostchalk::calibration::{Profile, read_points};
+use ghostchalk::calibration::{MarkRow, Profile, read_points};
 use ghostchalk::sheet::Paper;
 use std::path::Path;
 
@@ -57,7 +57,15 @@ fn the_check_line_and_the_crosses_are_true_to_size() {
 
 #[test]
 fn the_worked_points_make_a_profile() {
-    let rows = read_points(Path::new("calibration/worked/four-marks.csv")).unwrap();
+    let rows = read_points(Path::new("calibration/worked/four-marks.csv"), false).unwrap();
+    let rows: Vec<MarkRow> = rows
+        .iter()
+        .map(|r| MarkRow {
+            table: r.table.unwrap(),
+            projector: r.projector,
+        })
+        .collect();
+    let rows: [MarkRow; 4] = rows.try_into().unwrap();
     let profile = Profile::of_four(&rows, [1920, 1080], false).unwrap();
     let map = profile.mapping().unwrap();
     for r in rows {

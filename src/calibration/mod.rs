@@ -1,14 +1,22 @@
 //! From marks on the table to a profile that says where light lands.
 
+pub mod account;
+pub mod budget;
 pub mod check_picture;
+pub mod cut_test;
 pub mod fit;
+pub mod network;
 mod off;
 mod points;
 mod profile;
+pub mod raised;
 pub mod reading;
+mod table_file;
 pub mod table_marks;
 pub mod target;
 
 pub use off::{Off, most_off};
-pub use points::{HEADER, MarkRow, read_points};
-pub use profile::{CheckedFile, LensFile, LensPlaceFile, MarkFile, PROFILE_VERSION, Profile};
+pub use points::{HEADER, MarkRow, NamedRow, read_points};
+pub use profile::{
+    BelievedFile, CheckedFile, LensFile, LensPlaceFile, MarkFile, PROFILE_VERSION, Profile,
+};

@@ -1,11 +1,12 @@
-//! Four set marks, from a CSV file that a person or a script wrote.
+//! Set marks, from a CSV file that a person or a script wrote.
 
+use super::table_file::rows;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::space::{Point, Projector, Table};
 use std::path::Path;
 
-/// The header a points file must have.
+/// The header of a points file.
 pub const HEADER: [&str; 4] = [
     "table_x_mm",
     "table_y_mm",
@@ -13,8 +14,14 @@ pub const HEADER: [&str; 4] = [
     "projector_y_px",
 ];
 
+/// The column that names the marks, if there is one.
+pub const NAME: &str = "mark";
+
 /// The largest points file that is read, bytes.
-const LARGEST: u64 = 1 << 20;
+pub(super) const LARGEST: u64 = 1 << 20;
+
+/// The most marks that are read.
+const MOST: usize = 1000;
 
 /// One mark: where it is on the table, and the pixel that was set upon it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -23,94 +30,76 @@ pub struct MarkRow {
     pub projector: Point<Projector>,
 }
 
-/// Reads exactly four marks.
+/// One line of a points file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NamedRow {
+    /// As the file names it, or `mark 1`, `mark 2`, …
+    pub name: String,
+    /// Where it is on the table, where the file says so.
+    pub table: Option<Point<Table>>,
+    pub projector: Point<Projector>,
+}
+
+/// Reads four marks or more. `surveyed`: their places come from a tape, and the file
+/// names the marks.
 ///
 /// # Errors
 /// Names the line and column of what can't be used.
-pub fn read_points(path: &Path) -> Outcome<[MarkRow; 4]> {
+pub fn read_points(path: &Path, surveyed: bool) -> Outcome<Vec<NamedRow>> {
     let bytes = disk::read(path, "reading the points", LARGEST)?;
-    parse(&bytes).map_err(|f| f.in_file(path))
+    parse(&bytes, surveyed).map_err(|f| f.in_file(path))
 }
 
-/// Reads the table. Commas, semicolons or tabs may separate it (whichever the
-/// first line has most of); with the latter two, a comma may stand for the
-/// decimal point. Further columns are somebody's notes; rows without anything
-/// in them are passed over.
-fn parse(bytes: &[u8]) -> Outcome<[MarkRow; 4]> {
-    let header_help = format!("begin the file with the line {}", HEADER.join(","));
-    let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
-    let separator = separator(bytes);
-    let mut reader = csv::ReaderBuilder::new()
-        .trim(csv::Trim::All)
-        .flexible(true)
-        .delimiter(separator)
-        .comment(Some(b'#'))
-        .from_reader(bytes);
-    let not_csv = |e: csv::Error| {
-        let line = e.position().map_or(1, csv::Position::line);
-        Fault::input("this is not a table of points as text", header_help.clone())
-            .at(format!("line {line}"))
+fn parse(bytes: &[u8], surveyed: bool) -> Outcome<Vec<NamedRow>> {
+    let all = if surveyed {
+        rows(bytes, &[NAME, HEADER[2], HEADER[3]], &[])?
+    } else {
+        rows(bytes, &HEADER, &[NAME])?
     };
-    let header = reader.headers().map_err(not_csv)?.clone();
-    let mut columns = [0; 4];
-    for (slot, name) in columns.iter_mut().zip(HEADER) {
-        let found = header.iter().position(|h| h.eq_ignore_ascii_case(name));
-        *slot = found.ok_or_else(|| {
-            let place = header.position().map_or(1, csv::Position::line);
-            Fault::input(format!("the column {name} is missing"), header_help.clone())
-                .at(format!("line {place}"))
-        })?;
-    }
-    let mut rows = Vec::new();
-    for record in reader.records() {
-        let record = record.map_err(not_csv)?;
-        if record.iter().all(str::is_empty) {
-            continue;
-        }
-        let line = record.position().map_or(0, csv::Position::line);
-        let number = |k: usize| -> Outcome<f64> {
-            let text = record.get(columns[k]).unwrap_or("");
-            let plain = if separator == b',' {
-                text.to_owned()
-            } else {
-                text.replace(',', ".")
-            };
-            let value: Result<f64, _> = plain.parse();
-            match value {
-                Ok(v) if v.is_finite() && v.abs() <= 1e6 => Ok(v),
-                _ => Err(Fault::input(
-                    format!("{} is \"{text}\", which is not a usable number", HEADER[k]),
-                    "write it in digits, with a point for decimals",
-                )
-                .at(format!("line {line}"))),
-            }
+    let mut marks: Vec<NamedRow> = Vec::new();
+    for row in &all {
+        let at = |k: usize| row.number(k, HEADER[k]);
+        let (name, table, px) = if surveyed {
+            let px = |k: usize| row.number(k - 1, HEADER[k]);
+            (row.text(0), None, Point::new(px(2)?, px(3)?))
+        } else {
+            let table = Point::new(at(0)?, at(1)?);
+            (row.text(4), Some(table), Point::new(at(2)?, at(3)?))
         };
-        rows.push(MarkRow {
-            table: Point::new(number(0)?, number(1)?),
-            projector: Point::new(number(2)?, number(3)?),
+        let place = |f: Fault| f.at(format!("line {}", row.line));
+        let name = match name {
+            Some(name) => name.to_owned(),
+            None if surveyed => {
+                return Err(place(Fault::input(
+                    "this mark has no name",
+                    "name it as the tape's readings do",
+                )));
+            }
+            None => format!("mark {}", marks.len() + 1),
+        };
+        if marks.iter().any(|m| m.name == name) {
+            return Err(place(Fault::input(
+                format!("the mark {name} is there twice"),
+                "give each mark a name of its own",
+            )));
+        }
+        marks.push(NamedRow {
+            name,
+            table,
+            projector: px,
         });
     }
-    let count = rows.len();
-    rows.try_into().map_err(|_| {
-        Fault::input(
-            format!("there are {count} points, and four fix the mapping"),
-            "give exactly four, one for each mark, such as the table's corners",
-        )
-    })
-}
-
-/// What separates the columns, by the first line that is no comment.
-fn separator(bytes: &[u8]) -> u8 {
-    let lines = bytes.split(|b| *b == b'\n');
-    let first = lines
-        .into_iter()
-        .find(|l| !l.is_empty() && l[0] != b'#')
-        .unwrap_or(b"");
-    let count = |c: u8| first.iter().filter(|b| **b == c).count();
-    [b',', b';', b'\t']
-        .into_iter()
-        .max_by_key(|c| (count(*c), *c == b','))
-        .unwrap_or(b',')
+    match marks.len() {
+        4..=MOST => Ok(marks),
+        n @ 0..4 => Err(Fault::input(
+            format!("there are {n} points, and it takes four to fix the mapping"),
+            "give four or more, one for each mark, such as the table's corners",
+        )),
+        n => Err(Fault::input(
+            format!("there are {n} points, and at most {MOST} are read"),
+            "leave most of them out: twenty are plenty",
+        )),
+    }
 }
 
 #[cfg(test)]
@@ -120,15 +109,21 @@ mod tests {
     const GOOD: &str = "table_x_mm,table_y_mm,projector_x_px,projector_y_px\n\
         0,0,100,900\n1200,0,1800,900\n1200,800,1700,100\n0,800,200,100\n";
 
+    fn read(text: &str) -> Outcome<Vec<NamedRow>> {
+        parse(text.as_bytes(), false)
+    }
+
     fn said(text: &str) -> String {
-        parse(text.as_bytes()).unwrap_err().to_string()
+        read(text).unwrap_err().to_string()
     }
 
     #[test]
-    fn four_rows_are_read_in_order() {
-        let rows = parse(GOOD.as_bytes()).unwrap();
-        assert_eq!(rows[1].table, Point::new(1200.0, 0.0));
+    fn rows_are_read_in_order() {
+        let rows = read(GOOD).unwrap();
+        assert_eq!(rows[1].table, Some(Point::new(1200.0, 0.0)));
         assert_eq!(rows[3].projector, Point::new(200.0, 100.0));
+        assert_eq!(rows[3].name, "mark 4");
+        assert_eq!(read(&format!("{GOOD}5,5,5,5\n")).unwrap().len(), 5);
     }
 
     #[test]
@@ -136,7 +131,7 @@ mod tests {
         assert!(said(&GOOD.replace("projector_x_px", "px")).contains("projector_x_px is missing"));
         assert!(said(&GOOD.replace("1700", "17oo")).contains("line 4"));
         assert!(said(&GOOD.replace("1700", "NaN")).contains("NaN"));
-        assert!(said(&format!("{GOOD}5,5,5,5\n")).contains("5 points"));
+        assert!(said(&GOOD.replace("0,800,200,100\n", "")).contains("3 points"));
         assert!(said("").contains("missing"));
         assert!(said(&GOOD.replace("800,200", "800,2e9")).contains("2e9"));
         assert!(said(&GOOD.replace(",200,", ",")).contains("line 5"));
@@ -144,14 +139,26 @@ mod tests {
 
     #[test]
     fn a_spreadsheets_own_ways_are_read() {
-        let rows = parse(GOOD.as_bytes()).unwrap();
+        let rows = read(GOOD).unwrap();
         let semicolons = GOOD.replace(',', ";").replace("1200;", "1200,0;");
-        assert_eq!(parse(semicolons.as_bytes()).unwrap(), rows);
+        assert_eq!(read(&semicolons).unwrap(), rows);
         let tabs = format!("\u{feff}# a note\n{}\t\t\t\r\n", GOOD.replace(',', "\t"));
-        assert_eq!(parse(tabs.as_bytes()).unwrap(), rows);
+        assert_eq!(read(&tabs).unwrap(), rows);
         let noted = GOOD
             .replace("_px\n", "_px,note\n")
             .replace("table_x", "Table_X");
-        assert_eq!(parse(noted.as_bytes()).unwrap(), rows);
+        assert_eq!(read(&noted).unwrap(), rows);
+    }
+
+    #[test]
+    fn marks_that_a_tape_places_are_named() {
+        let text = "mark,projector_x_px,projector_y_px\nA,1,2\nB,3,4\nC,5,6\nD,7,8\n";
+        let rows = parse(text.as_bytes(), true).unwrap();
+        assert_eq!((rows[3].name.as_str(), rows[3].table), ("D", None));
+        let twice = text.replace("D,", "A,");
+        let said = parse(twice.as_bytes(), true).unwrap_err().to_string();
+        assert!(said.contains("line 5") && said.contains("twice"), "{said}");
+        let nameless = text.replace("D,", ",");
+        assert!(parse(nameless.as_bytes(), true).is_err());
     }
 }

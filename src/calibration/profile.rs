@@ -1,9 +1,11 @@
 //! The saved profile: how this table lies under this projector.
 
+use super::fit::{Believed, Fit, Form, HAND_PX, MARKS_MM, Places, Sighted};
 use super::points::MarkRow;
 use crate::fault::{Fault, Outcome};
 use crate::projection::{Homography, Lens, LensPlace, Mapping, Orientation, from_marks};
 use crate::space::{Point, Projector, Table};
+use nalgebra::DMatrix;
 use serde::{Deserialize, Serialize};
 
 /// The version of the profile file that this program writes and reads.
@@ -48,6 +50,9 @@ pub struct Profile {
     /// What a tape said of the check picture.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub checked: Option<CheckedFile>,
+    /// What was believed of the marks it was made from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub believed: Option<BelievedFile>,
     /// The marks it was made from.
     #[serde(default, rename = "mark", skip_serializing_if = "Vec::is_empty")]
     pub marks: Vec<MarkFile>,
@@ -88,12 +93,59 @@ pub struct CheckedFile {
     pub readings: usize,
 }
 
+/// What was believed of the marks: see [`Believed`].
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BelievedFile {
+    /// Standard deviation of the hand that set the light, px on each axis.
+    pub hand_px: f64,
+    /// Standard deviation of a mark's place, mm on each axis.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub marks_mm: Option<f64>,
+    /// Covariance of all the marks' coordinates as a tape gave it, x and y of each in
+    /// turn, mm².
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub marks_mm2: Vec<Vec<f64>>,
+}
+
 /// One mark that was set.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct MarkFile {
+    /// What it is called, where it has a name.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
     pub table_mm: [f64; 2],
     pub projector_px: [f64; 2],
+}
+
+fn sighted((k, mark): (usize, &MarkFile)) -> Sighted {
+    Sighted {
+        name: mark
+            .name
+            .clone()
+            .unwrap_or_else(|| format!("mark {}", k + 1)),
+        table: mark.table_mm.into(),
+        pixel: mark.projector_px.into(),
+    }
+}
+
+/// A mirrored order of the marks is right for a projector whose light goes over one
+/// mirror, and wrong for any other; only the person knows.
+fn agree(orientation: Orientation, mirror_rig: bool) -> Outcome<()> {
+    match (orientation, mirror_rig) {
+        (Orientation::Mirrored, false) => Err(Fault::input(
+            "these marks turn the picture over, as in a mirror; does the light go over a mirror?",
+            "if it does, say --mirror-rig; if not, check that each mark of light was set on its \
+             own table mark",
+        )),
+        (Orientation::Reads, true) => Err(Fault::input(
+            "these marks do not turn the picture over, but --mirror-rig was said",
+            "leave --mirror-rig out, or check that each mark of light was set on its own table \
+             mark",
+        )),
+        _ => Ok(()),
+    }
 }
 
 impl From<&MarkFile> for MarkRow {
@@ -116,27 +168,97 @@ impl Profile {
     /// As [`from_marks`]; or if the order and `mirror_rig` disagree.
     pub fn of_four(rows: &[MarkRow; 4], size: [u32; 2], mirror_rig: bool) -> Outcome<Self> {
         let (h, orientation) = from_marks(rows.map(|r| r.table), rows.map(|r| r.projector))?;
-        match (orientation, mirror_rig) {
-            (Orientation::Mirrored, false) => {
-                return Err(Fault::input(
-                    "these marks turn the picture over, as in a mirror; does the light go over a mirror?",
-                    "if it does, say --mirror-rig; if not, check that each mark of light was set \
-                     on its own table mark",
-                ));
+        agree(orientation, mirror_rig)?;
+        let mark = |r: &MarkRow| MarkFile {
+            name: None,
+            table_mm: r.table.to_array(),
+            projector_px: r.projector.to_array(),
+        };
+        let marks = rows.iter().map(mark).collect();
+        Ok(Self::plain(h.rows(), size, mirror_rig, marks))
+    }
+
+    /// The profile of a mapping that was fitted to marks.
+    ///
+    /// # Errors
+    /// If their order and `mirror_rig` disagree.
+    pub fn of_fit(
+        fit: &Fit,
+        marks: &[Sighted],
+        believed: &Believed,
+        size: [u32; 2],
+        mirror_rig: bool,
+    ) -> Outcome<Self> {
+        agree(fit.mapping.homography.orientation(), mirror_rig)?;
+        let mark = |m: &Sighted| MarkFile {
+            name: Some(m.name.clone()),
+            table_mm: m.table.to_array(),
+            projector_px: m.pixel.to_array(),
+        };
+        let marks = marks.iter().map(mark).collect();
+        let (marks_mm, marks_mm2) = match &believed.places {
+            Places::Each(mm) => (Some(*mm), Vec::new()),
+            Places::Covariance(c) => {
+                let row = |r| c.row(r).iter().copied().collect();
+                (None, (0..c.nrows()).map(row).collect())
             }
-            (Orientation::Reads, true) => {
-                return Err(Fault::input(
-                    "these marks do not turn the picture over, but --mirror-rig was said",
-                    "leave --mirror-rig out, or check that each mark of light was set on its own \
-                     table mark",
-                ));
-            }
-            _ => {}
-        }
+        };
+        let lens = fit.mapping.lens.map(|l| LensFile {
+            focal_px: l.focal,
+            centre_px: l.centre.to_array(),
+            k1: l.k1,
+            k2: l.k2,
+            p1: l.p1,
+            p2: l.p2,
+        });
         Ok(Self {
+            lens,
+            believed: Some(BelievedFile {
+                hand_px: believed.hand_px,
+                marks_mm,
+                marks_mm2,
+            }),
+            ..Self::plain(fit.mapping.homography.rows(), size, mirror_rig, marks)
+        })
+    }
+
+    /// The marks it was made from, and the fit to them with what was believed of them
+    /// (of an older profile: [`HAND_PX`] and [`MARKS_MM`]): it knows how sure the light
+    /// is of its place. `None` if the marks fix nothing, or are not kept.
+    pub fn refit(&self) -> Option<(Vec<Sighted>, Believed, Fit)> {
+        let marks: Vec<Sighted> = self.marks.iter().enumerate().map(sighted).collect();
+        let n = 2 * marks.len();
+        let places = match &self.believed {
+            None => Places::Each(MARKS_MM),
+            Some(b) if b.marks_mm2.is_empty() => Places::Each(b.marks_mm?),
+            Some(b) => {
+                let square = b.marks_mm2.len() == n && b.marks_mm2.iter().all(|r| r.len() == n);
+                let finite = b.marks_mm2.iter().flatten().all(|v| v.is_finite());
+                if !(square && finite) {
+                    return None;
+                }
+                Places::Covariance(DMatrix::from_fn(n, n, |r, c| b.marks_mm2[r][c]))
+            }
+        };
+        let hand_px = self.believed.as_ref().map_or(HAND_PX, |b| b.hand_px);
+        if !(hand_px > 0.0 && hand_px.is_finite()) {
+            return None;
+        }
+        let believed = Believed { hand_px, places };
+        let form = match (&self.believed, &self.lens) {
+            (Some(_), Some(l)) if l.k2 != 0.0 => Form::LensK2,
+            (Some(_), Some(_)) => Form::Lens,
+            _ => Form::Plane,
+        };
+        let fit = Fit::new(&marks, self.projector_px, &believed, form).ok()?;
+        Some((marks, believed, fit))
+    }
+
+    fn plain(rows: [[f64; 3]; 3], size: [u32; 2], mirror_rig: bool, marks: Vec<MarkFile>) -> Self {
+        Self {
             ghostchalk_profile: PROFILE_VERSION,
             projector_px: size,
-            table_to_projector: h.rows(),
+            table_to_projector: rows,
             mirror_rig,
             lens: None,
             lens_place: None,
@@ -146,14 +268,9 @@ impl Profile {
             least_code: None,
             colour_lines_clean: None,
             checked: None,
-            marks: rows
-                .iter()
-                .map(|r| MarkFile {
-                    table_mm: r.table.to_array(),
-                    projector_px: r.projector.to_array(),
-                })
-                .collect(),
-        })
+            believed: None,
+            marks,
+        }
     }
 
     /// Why this profile is not for a picture of `size` px on `output`, in one

@@ -26,6 +26,10 @@ use std::fmt;
 /// II may err by 0.3 mm + 0.2 mm a metre (Directive 2014/32/EU, annex VIII).
 pub const TAPE: f64 = 0.5;
 
+/// How much of a length a class II tape may be too long or too short by: 0.2 mm a metre,
+/// beside 0.3 mm wherever it is read (Directive 2014/32/EU, annex VIII).
+pub const CLASS_II: f64 = 2e-4;
+
 /// Between which two marks a tape is laid.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Span {

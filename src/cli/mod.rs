@@ -35,7 +35,7 @@ enum Doing {
     Light(light::Words),
     /// Begin a job from a pattern alone
     Begin(begin::Words),
-    /// Work out where light lands, from four marks set on the table
+    /// Work out where light lands, and how surely, from marks set on the table
     Calibrate(calibrate::Words),
     /// Draw exactly what the projector would show
     Frame(frame::Words),

@@ -3,3 +3,4 @@
 
 mod over_seeds;
 mod references;
+mod taped;

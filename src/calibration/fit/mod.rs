@@ -12,7 +12,7 @@ mod model;
 mod next;
 mod refused;
 
-pub use choose::{Choice, best};
+pub use choose::{Choice, best, left_out};
 pub use field::{Along, Field, ShapeError};
 pub use marks::MarkFit;
 pub use model::Form;
@@ -30,6 +30,10 @@ const REWEIGHED: usize = 6;
 
 /// Standard deviation of a mark set by hand and eye, px on each axis (estimate).
 pub const HAND_PX: f64 = 0.5;
+
+/// Standard deviation of a mark's place on the table where nobody says, mm on each axis
+/// (estimate: a cloth tape read to half a millimetre).
+pub const MARKS_MM: f64 = 0.5;
 
 /// One mark: where it is on the table, and the pixel that was set upon it.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,6 +58,23 @@ pub struct Believed {
     /// Standard deviation of the hand that sets the light, px on each axis; > 0.
     pub hand_px: f64,
     pub places: Places,
+}
+
+impl Believed {
+    /// What is believed of all marks but one.
+    pub fn without(&self, mark: usize) -> Self {
+        let places = match &self.places {
+            Places::Each(mm) => Places::Each(*mm),
+            Places::Covariance(c) => {
+                let rest = c.clone().remove_rows(2 * mark, 2);
+                Places::Covariance(rest.remove_columns(2 * mark, 2))
+            }
+        };
+        Self {
+            hand_px: self.hand_px,
+            places,
+        }
+    }
 }
 
 /// A mapping and what it says of its marks.
@@ -132,6 +153,17 @@ impl Fit {
     /// believed. `None` where none is to spare.
     pub fn scatter(&self) -> Option<f64> {
         (self.freedom > 0).then(|| (self.chi2 / self.freedom as f64).sqrt())
+    }
+
+    /// The mapping moved by one standard error along each of its axes of error: what
+    /// depends on it is as unsure as these make it together.
+    pub fn moved(&self) -> Vec<Mapping> {
+        let axes = self.minimum.covariance.clone().symmetric_eigen();
+        let each = axes.eigenvalues.iter().enumerate().filter_map(|(k, v)| {
+            let by = axes.eigenvectors.column(k) * v.max(0.0).sqrt();
+            self.model.mapping(&(&self.minimum.unknowns + by))
+        });
+        each.collect()
     }
 
     /// The lens' coefficients with their standard errors: k1, p1, p2, k2.

@@ -1,0 +1,293 @@
+//! What a calibration knows of itself: what is left at the marks, how sure the light is
+//! of its place anywhere, and the one thing that would make it surer.
+
+mod gain;
+mod map;
+
+pub use map::svg;
+
+use super::fit::{Believed, Choice, Fit, Form, Sighted, next_mark};
+use crate::space::{Point, Table};
+use serde::Serialize;
+use std::fmt;
+
+/// Cells of the map of errors, across and deep.
+pub const CELLS: [usize; 2] = [24, 16];
+
+/// The outer marks lie so near to the table's edge, or the error grows outside them, mm.
+pub const EDGE: f64 = 25.0;
+
+/// The account. Lengths in mm; errors are standard errors across a line, root mean
+/// square over its directions, unless they say otherwise.
+#[derive(Debug, Clone, Serialize)]
+pub struct Account {
+    /// `plane`, `lens` or `lens with k2`.
+    pub form: &'static str,
+    pub because: String,
+    pub marks: Vec<MarkLine>,
+    /// Distances left in the picture, root mean square, px.
+    pub left_px: f64,
+    /// What the marks say of one another, root mean square: the error that a mark not
+    /// set would have shown. `None` if some are not checked by the others.
+    pub left_out_mm: Option<f64>,
+    /// The readings scatter so many times as much as believed; `None` with none to spare.
+    pub scatter: Option<f64>,
+    /// How likely sound readings would scatter at least so much.
+    pub chance: f64,
+    /// A mark that looks set on the wrong place.
+    pub slip: Option<Slip>,
+    /// Over the table: root mean square, and the worst.
+    pub error_mm: [f64; 2],
+    /// Where the table lies outside the marks: the furthest, and the worst error there.
+    pub outside: Option<Outside>,
+    /// Pixels on the table, the smallest and the largest.
+    pub pixel_mm: [f64; 2],
+    /// Where one more mark would help most, and the error over the table before and after.
+    pub next_mark: Option<Next>,
+    /// The one thing that would improve it most.
+    pub improve: String,
+    /// The lens' coefficients and their standard errors.
+    pub lens: Vec<Coefficient>,
+    /// Errors cell by cell, from the front left, row by row away from the person.
+    pub map: Map,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct MarkLine {
+    pub name: String,
+    pub table_mm: [f64; 2],
+    /// From the mark to the light that was set on it, by the mapping.
+    pub left_mm: [f64; 2],
+    /// The same by a mapping that does not know the mark.
+    pub left_out_mm: Option<f64>,
+    pub slip: bool,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct Slip {
+    pub name: String,
+    /// How far off the others say it is.
+    pub by_mm: f64,
+    /// How far it moves the light, at worst over the table.
+    pub moves_mm: f64,
+}
+
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Outside {
+    pub furthest_mm: f64,
+    pub error_mm: f64,
+}
+
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Next {
+    pub table_mm: [f64; 2],
+    pub before_mm: f64,
+    pub after_mm: f64,
+}
+
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Coefficient {
+    pub name: &'static str,
+    pub value: f64,
+    pub error: f64,
+}
+
+#[derive(Debug, Clone, Serialize)]
+pub struct Map {
+    pub from_mm: [f64; 2],
+    pub to_mm: [f64; 2],
+    pub cells: [usize; 2],
+    /// `None` where there is no light.
+    pub error_mm: Vec<Option<f64>>,
+}
+
+impl Map {
+    /// The middle of a cell.
+    pub fn place(&self, k: usize) -> Point<Table> {
+        let [across, deep] = self.cells;
+        let at = |k: usize, n: usize, axis: usize| {
+            let [a, b] = [self.from_mm[axis], self.to_mm[axis]];
+            a + (b - a) * (k as f64 + 0.5) / n as f64
+        };
+        Point::new(at(k % across, across, 0), at(k / across, deep, 1))
+    }
+}
+
+/// Accounts for a fit. `table`: its corners front left and back right, if they are known;
+/// else it is taken to end at the outer marks.
+pub fn account(
+    choice: &Choice,
+    marks: &[Sighted],
+    size: [u32; 2],
+    believed: &Believed,
+    table: Option<[Point<Table>; 2]>,
+) -> Account {
+    let fit = &choice.fit;
+    let table = table.unwrap_or_else(|| bounds(marks));
+    let field = fit.field(marks);
+    let map = map::of(fit, marks, table);
+    let lit: Vec<f64> = map.error_mm.iter().flatten().copied().collect();
+    let n = lit.len().max(1) as f64;
+    let rms = (lit.iter().map(|e| e * e).sum::<f64>() / n).sqrt();
+    // The cells' middles stop short of the corners, where it is worst.
+    let corners = corners(table);
+    let ends = corners.iter().filter_map(|p| field.across(*p));
+    let worst = lit.iter().copied().chain(ends).fold(0.0, f64::max);
+    let far = corners.iter().map(|p| (field.beyond(*p), field.across(*p)));
+    let far = far.max_by(|a, b| a.0.total_cmp(&b.0));
+    let outside = far.filter(|(mm, _)| *mm > EDGE).map(|(mm, error)| Outside {
+        furthest_mm: mm,
+        error_mm: error.unwrap_or(f64::INFINITY),
+    });
+    let pixels = marks
+        .iter()
+        .filter_map(|m| fit.mapping.pixel_size(m.table, 0.0));
+    let pixel_mm = pixels.fold([f64::INFINITY, 0.0], |[l, h], s| [s.min(l), s.max(h)]);
+    let slip = slip(fit, marks, size, believed, &map);
+    let places: Vec<Point<Table>> = marks.iter().map(|m| m.table).collect();
+    let next = next_mark(fit, &places, believed, table).map(|(p, [before, after])| Next {
+        table_mm: p.to_array(),
+        before_mm: before,
+        after_mm: after,
+    });
+    let lines = marks.iter().zip(&fit.marks).map(|(m, f)| MarkLine {
+        name: m.name.clone(),
+        table_mm: m.table.to_array(),
+        left_mm: f.left_mm.to_array(),
+        left_out_mm: f.left_out_mm(),
+        slip: f.is_slip(),
+    });
+    let lens = fit.lens_coefficients().into_iter();
+    Account {
+        form: match fit.form {
+            Form::Plane => "plane",
+            Form::Lens => "lens",
+            Form::LensK2 => "lens with k2",
+        },
+        because: choice.because.clone(),
+        marks: lines.collect(),
+        left_px: fit.rms_px,
+        left_out_mm: super::fit::left_out(fit),
+        scatter: fit.scatter(),
+        chance: fit.chance(),
+        improve: gain::improve(
+            choice,
+            marks,
+            size,
+            believed,
+            table,
+            slip.as_ref(),
+            outside,
+            next,
+        ),
+        slip,
+        error_mm: [rms, worst],
+        outside,
+        pixel_mm,
+        next_mark: next,
+        lens: lens
+            .map(|(name, value, error)| Coefficient { name, value, error })
+            .collect(),
+        map,
+    }
+}
+
+/// The mark that looks wrong the most, and what it does to the light.
+fn slip(
+    fit: &Fit,
+    marks: &[Sighted],
+    size: [u32; 2],
+    believed: &Believed,
+    map: &Map,
+) -> Option<Slip> {
+    let wrong = fit.marks.iter().enumerate().filter(|(_, m)| m.is_slip());
+    let (k, found) = wrong.max_by(|a, b| a.1.chi2.total_cmp(&b.1.chi2))?;
+    let rest: Vec<Sighted> = (marks.iter().enumerate())
+        .filter(|(i, _)| *i != k)
+        .map(|(_, m)| m.clone())
+        .collect();
+    let without = Fit::new(&rest, size, &believed.without(k), fit.form).ok()?;
+    let moved = (0..map.error_mm.len()).filter_map(|c| {
+        let p = map.place(c);
+        Some((without.mapping.place(fit.mapping.pixel(p, 0.0)?)? - p).length())
+    });
+    Some(Slip {
+        name: found.name.clone(),
+        by_mm: found.left_out_mm()?,
+        moves_mm: moved.fold(0.0, f64::max),
+    })
+}
+
+fn bounds(marks: &[Sighted]) -> [Point<Table>; 2] {
+    let by = |f: fn(f64, f64) -> f64, start: f64| {
+        let fold = |s: Point<Table>, p: Point<Table>| Point::new(f(s.x, p.x), f(s.y, p.y));
+        marks
+            .iter()
+            .map(|m| m.table)
+            .fold(Point::new(start, start), fold)
+    };
+    [by(f64::min, f64::INFINITY), by(f64::max, f64::NEG_INFINITY)]
+}
+
+fn corners([a, b]: [Point<Table>; 2]) -> [Point<Table>; 4] {
+    [a, Point::new(b.x, a.y), b, Point::new(a.x, b.y)]
+}
+
+impl fmt::Display for Account {
+    /// The account as a person reads it, a sentence a line.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let [rms, worst] = self.error_mm;
+        writeln!(
+            f,
+            "Light is true to {rms:.2} mm over the table (standard error across a line), {worst:.2} \
+             at worst."
+        )?;
+        writeln!(f, "Mapping: {} ({}).", self.form, self.because)?;
+        match (self.left_out_mm, self.scatter) {
+            (Some(mm), Some(scatter)) => writeln!(
+                f,
+                "The marks foretell one another to {mm:.2} mm; they scatter {scatter:.2} times as \
+                 much as was believed{}.",
+                if self.chance < 0.01 {
+                    ", more than chance: a mark, the tape or the lens is worse than believed"
+                } else {
+                    ""
+                }
+            )?,
+            _ => writeln!(f, "So few marks can't show their own error.")?,
+        }
+        if let Some(s) = &self.slip {
+            writeln!(
+                f,
+                "{} looks set on the wrong place, {:.1} mm off; it moves the light by up to {:.1} \
+                 mm. Set it again, or leave it out.",
+                s.name, s.by_mm, s.moves_mm
+            )?;
+        }
+        if let Some(o) = self.outside {
+            writeln!(
+                f,
+                "The table reaches {:.0} mm beyond the outer marks, and light there is true to \
+                 {:.1} mm only.",
+                o.furthest_mm, o.error_mm
+            )?;
+        }
+        writeln!(f, "What would improve it most: {}.", self.improve)?;
+        writeln!(
+            f,
+            "\nmark            x       y   left mm   by the others mm"
+        )?;
+        for m in &self.marks {
+            let [x, y] = m.table_mm;
+            let left = m.left_mm[0].hypot(m.left_mm[1]);
+            let others = m.left_out_mm.map_or("–".to_owned(), |v| format!("{v:.2}"));
+            let slip = if m.slip { "  set again" } else { "" };
+            writeln!(
+                f,
+                "{:<12}{x:>8.1}{y:>8.1}{left:>10.2}{others:>12}{slip}",
+                m.name
+            )?;
+        }
+        Ok(())
+    }
+}

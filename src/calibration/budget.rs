@@ -1,0 +1,197 @@
+//! What a cut edge may be wrong by, term by term. Terms of the tool and of the plies are
+//! common practice, to be edited by whoever has measured their own.
+
+use super::fit::{Along, Fit, Sighted};
+use super::raised::LensFound;
+use super::table_marks::CLASS_II;
+use crate::space::{Point, Table};
+use serde::{Deserialize, Serialize};
+
+/// What the hand, its tool and the plies add, mm: each is the spread (standard deviation)
+/// of the cut edge across its line, unless it says otherwise.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Tool {
+    /// The hand along a sharp line.
+    pub hand: f64,
+    /// How high the blade lifts the cloth, steadily: half of that between its least and
+    /// its most is not known.
+    pub lift: f64,
+    /// By how much the lift is uneven.
+    pub uneven_lift: f64,
+    /// How far the lower ply slides.
+    pub ply_slip: f64,
+    /// Light that spills inward out of focus, and the eye that cuts to it.
+    pub spill: f64,
+}
+
+impl Tool {
+    /// Shears lift the cloth 5 to 15 mm, and the lower of two plies slides 1 to 3 mm
+    /// (estimates; common practice).
+    pub const SHEARS: Tool = Tool {
+        hand: 0.4,
+        lift: 10.0,
+        uneven_lift: 2.5,
+        ply_slip: 1.0,
+        spill: 0.3,
+    };
+
+    /// A wheel hardly lifts (common practice).
+    pub const WHEEL: Tool = Tool {
+        hand: 0.3,
+        lift: 0.5,
+        uneven_lift: 0.3,
+        ply_slip: 0.3,
+        spill: 0.3,
+    };
+}
+
+impl Default for Tool {
+    fn default() -> Self {
+        Tool::SHEARS
+    }
+}
+
+/// How the cloth lies that is cut.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stack {
+    /// From the table to the top, mm.
+    pub thick: f64,
+    pub plies: u32,
+}
+
+/// Terms of the error of one cut edge, mm, standard deviations across the line: of
+/// *place* on the cloth or of *shape*.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Budget {
+    pub terms: Vec<Term>,
+}
+
+/// One of them.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Term {
+    pub what: &'static str,
+    /// To the edge's place on the cloth.
+    pub place: f64,
+    /// To the piece's shape, after the best shift and turn.
+    pub shape: f64,
+}
+
+impl Budget {
+    /// All terms together: they know nothing of one another.
+    pub fn place(&self) -> f64 {
+        self.terms
+            .iter()
+            .map(|t| t.place * t.place)
+            .sum::<f64>()
+            .sqrt()
+    }
+
+    pub fn shape(&self) -> f64 {
+        self.terms
+            .iter()
+            .map(|t| t.shape * t.shape)
+            .sum::<f64>()
+            .sqrt()
+    }
+
+    /// The term that a person would gain most by mending.
+    pub fn largest(&self) -> Option<&Term> {
+        self.terms.iter().max_by(|a, b| a.shape.total_cmp(&b.shape))
+    }
+}
+
+/// The budget of a piece whose outline lies so on the table. `lens`: where it is, if
+/// that is known; else no height is corrected and lift counts from a lens over the
+/// middle of the picture's light, 1500 mm up (estimate).
+///
+/// `None` where some of the piece is not lit.
+pub fn budget(
+    fit: &Fit,
+    marks: &[Sighted],
+    outline: Along<'_>,
+    stack: Stack,
+    lens: Option<&LensFound>,
+    tool: &Tool,
+) -> Option<Budget> {
+    let shape = fit.field(marks).shape(outline)?;
+    let n = outline.len() as f64;
+    let sum = outline
+        .iter()
+        .fold(crate::space::Vector::zero(), |s, p| s + p.to_vector());
+    let middle = (sum / n).to_point();
+    let sizes = outline.iter().map(|p| (*p - middle).length());
+    let size = (sizes.map(|v| v * v).sum::<f64>() / n).sqrt();
+    let (foot, height) = match lens {
+        Some(l) => (l.place.foot, l.place.height),
+        None => (middle_of(marks), ASSUMED),
+    };
+    let d = (middle - foot).length();
+    let at = std::f64::consts::FRAC_1_SQRT_2;
+    // A steady lift moves the whole edge and shrinks the piece; it is known to a third.
+    let lift = tool.lift / 3.0;
+    let lower = f64::from(stack.plies > 1);
+    let pixel = fit.mapping.pixel_size(middle, 0.0)?;
+    // Codes of light round the edge's place within a pixel to 1/255 of it; the eye does
+    // the rest and is in the hand. A class II tape: uniform within its limits.
+    let scale = CLASS_II / 3f64.sqrt();
+    let thick = match lens {
+        Some(l) => {
+            let e = l.height_error(middle, stack.thick).ok()?;
+            (e.left, e.left * size / d.max(size))
+        }
+        None => (
+            at * d * stack.thick / height,
+            at * size * stack.thick / height,
+        ),
+    };
+    let term = |what, place, shape| Term { what, place, shape };
+    Some(Budget {
+        terms: vec![
+            term("marks and setting", shape.place, shape.shape),
+            term(
+                "the tape's own scale",
+                at * scale * spread(marks),
+                at * scale * size,
+            ),
+            term("thickness of the cloth", thick.0, thick.1),
+            term("a pixel's steps", pixel / 255.0, pixel / 255.0),
+            term("the hand", tool.hand, tool.hand),
+            term(
+                "steady lift",
+                at * d * lift / height,
+                at * size * lift / height,
+            ),
+            term(
+                "uneven lift",
+                at * d * tool.uneven_lift / height,
+                at * d * tool.uneven_lift / height,
+            ),
+            term(
+                "the lower ply slides",
+                lower * tool.ply_slip,
+                lower * tool.ply_slip * at,
+            ),
+            term("light spills inward", tool.spill, tool.spill),
+        ],
+    })
+}
+
+/// A lens that nobody measured hangs so high, mm (estimate).
+const ASSUMED: f64 = 1500.0;
+
+fn middle_of(marks: &[Sighted]) -> Point<Table> {
+    let n = marks.len().max(1) as f64;
+    let sum = marks
+        .iter()
+        .fold(crate::space::Vector::zero(), |s, m| s + m.table.to_vector());
+    (sum / n).to_point()
+}
+
+/// Root mean square distance of the marks from their middle, mm.
+fn spread(marks: &[Sighted]) -> f64 {
+    let middle = middle_of(marks);
+    let n = marks.len().max(1) as f64;
+    let all = marks.iter().map(|m| (m.table - middle).square_length());
+    (all.sum::<f64>() / n).sqrt()
+}

@@ -1,0 +1,275 @@
+//! Where the lens is: from marks on a raised board, or from a plumb line and a tape.
+//!
+//! Light that lands a distance d from the lens foot on the table lands d·t/h nearer to
+//! it on cloth t thick, with the lens h above the table (similar triangles).
+
+use super::fit::{Fit, Sighted};
+use crate::adjust::marquardt;
+use crate::fault::{Fault, Outcome};
+use crate::measure::Unit;
+use crate::projection::{LensPlace, Mapping};
+use crate::space::{Point, Projector, Table};
+use nalgebra::{DMatrix, DVector, Matrix2, Matrix3, Vector2};
+
+/// A board is this many times as thick as the stack it stands for, or more: the lens'
+/// place goes with the board's share of the height.
+pub const TIMES: f64 = 3.0;
+
+/// Where the lens is, and how sure that is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LensFound {
+    pub place: LensPlace,
+    /// Covariance of foot x, foot y and height, mm².
+    pub covariance: Matrix3<f64>,
+    /// Root mean square of what is left of the board's marks, px.
+    pub rms_px: f64,
+}
+
+/// What thickness does to light at a place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HeightError {
+    /// How far light that is not corrected lands from where it is meant, mm.
+    pub displaced: f64,
+    /// By how much a piece of 300 mm comes out wrong without correction, mm.
+    pub size: f64,
+    /// Standard error of the corrected place, mm.
+    pub left: f64,
+}
+
+/// The lens' place from marks on a board `thick` mm high that lies anywhere on the
+/// table: `marks` are their places on the board, measured on it, and the pixels that
+/// were set on them. `hand_px` and `marks_mm` are the standard deviations of the hand
+/// and of the marks' places on the board.
+///
+/// # Errors
+/// Fewer than four marks; a board thinner than 1 mm; marks that lie as if no lens were
+/// above the board.
+pub fn from_board(
+    fit: &Fit,
+    marks: &[Sighted],
+    thick: f64,
+    [hand_px, marks_mm]: [f64; 2],
+) -> Outcome<LensFound> {
+    if marks.len() < 4 {
+        return Err(Fault::input(
+            format!(
+                "the board has {} marks, and the lens' place wants four",
+                marks.len()
+            ),
+            "mark its corners, or more places on it",
+        ));
+    }
+    if !(thick >= 1.0 && thick.is_finite()) {
+        return Err(Fault::input(
+            format!(
+                "a board of {} says nothing of the height",
+                Unit::Mm.show(thick)
+            ),
+            "take a board, or a flat stack, of three times the thickest stack of cloth or more",
+        ));
+    }
+    let no_lens = || {
+        Fault::input(
+            "no lens above the table lights the board's marks so",
+            "see that the board is as thick as given, lies flat, and that each mark was set on \
+             its own",
+        )
+    };
+    // Where the pixels land on the table without the board: the board, larger.
+    let mut seen = Vec::new();
+    for m in marks {
+        seen.push(fit.mapping.place(m.pixel).ok_or_else(no_lens)?);
+    }
+    let start = start(marks, &seen, thick).ok_or_else(no_lens)?;
+    let solve = |mapping: &Mapping, from: DVector<f64>| {
+        marquardt(from, |x| {
+            let now = residuals(mapping, marks, thick, hand_px, marks_mm, x)?;
+            let mut slope = DMatrix::zeros(now.len(), 6);
+            for (k, step) in [1e-2, 1e-2, 1e-6, 1e-2, 1e-2, 1e-2].into_iter().enumerate() {
+                let at = |by: f64| {
+                    let mut moved = x.clone();
+                    moved[k] += by;
+                    residuals(mapping, marks, thick, hand_px, marks_mm, &moved)
+                };
+                slope.set_column(k, &((at(step)? - at(-step)?) / (2.0 * step)));
+            }
+            Some((now, slope))
+        })
+        .map_err(|_| no_lens())
+    };
+    let found = solve(&fit.mapping, start)?;
+    let x = &found.unknowns;
+    let (foot, height) = (Point::new(x[3], x[4]), x[5]);
+    if height <= thick {
+        return Err(no_lens());
+    }
+    // The table's own mapping is not sure either: each of its unknowns moved by one
+    // standard error moves the lens so far.
+    let mut covariance = found.covariance.fixed_view::<3, 3>(3, 3).into_owned();
+    for moved in fit.moved() {
+        let other = solve(&moved, x.clone())?;
+        let by = (other.unknowns.rows(3, 3) - x.rows(3, 3)).into_owned();
+        covariance += &by * by.transpose();
+    }
+    let squares: f64 = marks
+        .iter()
+        .filter_map(|m| lit(&fit.mapping, thick, m, x))
+        .zip(marks)
+        .map(|(q, m)| (q - m.pixel).square_length())
+        .sum();
+    Ok(LensFound {
+        place: LensPlace { foot, height },
+        covariance,
+        rms_px: (squares / marks.len() as f64).sqrt(),
+    })
+}
+
+/// The lens' place from a plumb line at the lens and a tape, with their standard
+/// deviations, mm.
+///
+/// # Errors
+/// A height that is none.
+pub fn from_plumb(
+    foot: Point<Table>,
+    height: f64,
+    [foot_mm, height_mm]: [f64; 2],
+) -> Outcome<LensFound> {
+    if !(height > 100.0 && height < 20_000.0 && foot.is_finite()) {
+        return Err(Fault::input(
+            format!(
+                "the lens is given as {} above the table",
+                Unit::Mm.show(height)
+            ),
+            "measure from the table's top straight up to the lens",
+        ));
+    }
+    let (f, h) = (foot_mm * foot_mm, height_mm * height_mm);
+    Ok(LensFound {
+        place: LensPlace { foot, height },
+        covariance: Matrix3::from_diagonal(&nalgebra::Vector3::new(f, f, h)),
+        rms_px: 0.0,
+    })
+}
+
+impl LensFound {
+    /// Standard errors of the foot, on its worse axis, and of the height, mm.
+    pub fn errors(&self) -> [f64; 2] {
+        let c = &self.covariance;
+        let foot = c.fixed_view::<2, 2>(0, 0).into_owned();
+        let worst = foot.symmetric_eigenvalues().max();
+        [worst.max(0.0).sqrt(), c[(2, 2)].max(0.0).sqrt()]
+    }
+
+    /// What a thickness does at a place.
+    ///
+    /// # Errors
+    /// Cloth as high as the lens, or higher.
+    pub fn height_error(&self, p: Point<Table>, thick: f64) -> Outcome<HeightError> {
+        let LensPlace { foot, height } = self.place;
+        if thick >= height {
+            return Err(Fault::input(
+                format!(
+                    "cloth of {} reaches the lens, which is {} above the table",
+                    Unit::Mm.show(thick),
+                    Unit::Mm.show(height)
+                ),
+                "check the thickness, and the lens' height",
+            ));
+        }
+        let d = p - foot;
+        // aim − p = d·t/(h − t): by the foot −t/(h − t), by the height −d·t/(h − t)².
+        let clear = height - thick;
+        let by = nalgebra::Matrix2x3::new(
+            -thick / clear,
+            0.0,
+            -d.x * thick / (clear * clear),
+            0.0,
+            -thick / clear,
+            -d.y * thick / (clear * clear),
+        );
+        let c = by * self.covariance * by.transpose();
+        Ok(HeightError {
+            displaced: d.length() * thick / height,
+            size: 300.0 * thick / height,
+            left: (c.trace() / 2.0).max(0.0).sqrt(),
+        })
+    }
+}
+
+/// Where the pixel for a board's mark lies: unknowns are the board's shift and turn,
+/// and the lens' foot and height.
+fn lit(
+    mapping: &Mapping,
+    thick: f64,
+    mark: &Sighted,
+    x: &DVector<f64>,
+) -> Option<Point<Projector>> {
+    let (sin, cos) = x[2].sin_cos();
+    let on = Point::new(
+        x[0] + cos * mark.table.x - sin * mark.table.y,
+        x[1] + sin * mark.table.x + cos * mark.table.y,
+    );
+    let raised = Mapping {
+        lens_place: Some(LensPlace {
+            foot: Point::new(x[3], x[4]),
+            height: x[5],
+        }),
+        ..*mapping
+    };
+    raised.pixel(on, thick)
+}
+
+fn residuals(
+    mapping: &Mapping,
+    marks: &[Sighted],
+    thick: f64,
+    hand_px: f64,
+    marks_mm: f64,
+    x: &DVector<f64>,
+) -> Option<DVector<f64>> {
+    let mut all = DVector::zeros(2 * marks.len());
+    for (k, m) in marks.iter().enumerate() {
+        let q = lit(mapping, thick, m, x)?;
+        // A mark's own place counts by the size of a pixel there.
+        let place = mapping.place(m.pixel)?;
+        let px = marks_mm / mapping.pixel_size(place, 0.0)?;
+        let sigma = hand_px.hypot(px);
+        all[2 * k] = (q.x - m.pixel.x) / sigma;
+        all[2 * k + 1] = (q.y - m.pixel.y) / sigma;
+    }
+    Some(all)
+}
+
+/// A board seen on the table is larger by h/(h − t) about the foot: a similarity.
+fn start(marks: &[Sighted], seen: &[Point<Table>], thick: f64) -> Option<DVector<f64>> {
+    let n = marks.len() as f64;
+    let mean = |points: &mut dyn Iterator<Item = Point<Table>>| {
+        points.fold(Vector2::zeros(), |s, p| s + Vector2::new(p.x, p.y)) / n
+    };
+    let (a, b) = (
+        mean(&mut marks.iter().map(|m| m.table)),
+        mean(&mut seen.iter().copied()),
+    );
+    let (mut dot, mut cross, mut size) = (0.0, 0.0, 0.0);
+    for (m, s) in marks.iter().zip(seen) {
+        let p = Vector2::new(m.table.x, m.table.y) - a;
+        let q = Vector2::new(s.x, s.y) - b;
+        dot += p.dot(&q);
+        cross += p.x * q.y - p.y * q.x;
+        size += p.norm_squared();
+    }
+    let scale = dot.hypot(cross) / size;
+    if !(scale.is_finite() && size > 0.0) {
+        return None;
+    }
+    // Noise may shrink it; then any high lens will do to begin with.
+    let grown = (scale - 1.0).max(1e-3);
+    let height = (thick * scale / grown).clamp(2.0 * thick, 20_000.0);
+    let turn = cross.atan2(dot);
+    let rotate = Matrix2::new(turn.cos(), -turn.sin(), turn.sin(), turn.cos());
+    // The board under the middle of what is seen of it, and the foot there too.
+    let shift = b - rotate * a;
+    Some(DVector::from_vec(vec![
+        shift.x, shift.y, turn, b.x, b.y, height,
+    ]))
+}
