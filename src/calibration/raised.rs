@@ -8,12 +8,16 @@ use crate::adjust::marquardt;
 use crate::fault::{Fault, Outcome};
 use crate::measure::Unit;
 use crate::projection::{LensPlace, Mapping};
-use crate::space::{Point, Projector, Table};
-use nalgebra::{DMatrix, DVector, Matrix2, Matrix3, Vector2};
+use crate::space::{Point, Projector, Table, Vector};
+use nalgebra::{DMatrix, DVector, Matrix3};
 
 /// A board is this many times as thick as the stack it stands for, or more: the lens'
 /// place goes with the board's share of the height.
 pub const TIMES: f64 = 3.0;
+
+/// Standard deviation of a board laid into its outline of light, mm, on each axis and at
+/// its ends (estimate).
+pub const LAID: f64 = 1.0;
 
 /// Where the lens is, and how sure that is.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,10 +40,13 @@ pub struct HeightError {
     pub left: f64,
 }
 
-/// The lens' place from marks on a board `thick` mm high that lies anywhere on the
-/// table: `marks` are their places on the board, measured on it, and the pixels that
-/// were set on them. `hand_px` and `marks_mm` are the standard deviations of the hand
-/// and of the marks' places on the board.
+/// The lens' place from marks on a board `thick` mm high that lies where the light says:
+/// `marks` are the places of the table that they stand over, and the pixels that were
+/// set on them. `hand_px` and `marks_mm` are the standard deviations of the hand and of
+/// the marks' places on the board; the board itself lies to [`LAID`].
+///
+/// Where the board lies has to be known: seen from the lens, a board anywhere is only
+/// larger, and its shift can't be told from the foot's.
 ///
 /// # Errors
 /// Fewer than four marks; a board thinner than 1 mm; marks that lie as if no lens were
@@ -81,15 +88,16 @@ pub fn from_board(
         seen.push(fit.mapping.place(m.pixel).ok_or_else(no_lens)?);
     }
     let start = start(marks, &seen, thick).ok_or_else(no_lens)?;
+    let board = Board::new(marks, thick, [hand_px, marks_mm]);
     let solve = |mapping: &Mapping, from: DVector<f64>| {
         marquardt(from, |x| {
-            let now = residuals(mapping, marks, thick, hand_px, marks_mm, x)?;
+            let now = board.residuals(mapping, x)?;
             let mut slope = DMatrix::zeros(now.len(), 6);
-            for (k, step) in [1e-2, 1e-2, 1e-6, 1e-2, 1e-2, 1e-2].into_iter().enumerate() {
+            for (k, step) in [1e-2, 1e-2, 1e-5, 1e-2, 1e-2, 1e-2].into_iter().enumerate() {
                 let at = |by: f64| {
                     let mut moved = x.clone();
                     moved[k] += by;
-                    residuals(mapping, marks, thick, hand_px, marks_mm, &moved)
+                    board.residuals(mapping, &moved)
                 };
                 slope.set_column(k, &((at(step)? - at(-step)?) / (2.0 * step)));
             }
@@ -113,7 +121,7 @@ pub fn from_board(
     }
     let squares: f64 = marks
         .iter()
-        .filter_map(|m| lit(&fit.mapping, thick, m, x))
+        .filter_map(|m| board.lit(&fit.mapping, m, x))
         .zip(marks)
         .map(|(q, m)| (q - m.pixel).square_length())
         .sum();
@@ -196,80 +204,96 @@ impl LensFound {
     }
 }
 
-/// Where the pixel for a board's mark lies: unknowns are the board's shift and turn,
-/// and the lens' foot and height.
-fn lit(
-    mapping: &Mapping,
-    thick: f64,
-    mark: &Sighted,
-    x: &DVector<f64>,
-) -> Option<Point<Projector>> {
-    let (sin, cos) = x[2].sin_cos();
-    let on = Point::new(
-        x[0] + cos * mark.table.x - sin * mark.table.y,
-        x[1] + sin * mark.table.x + cos * mark.table.y,
-    );
-    let raised = Mapping {
-        lens_place: Some(LensPlace {
-            foot: Point::new(x[3], x[4]),
-            height: x[5],
-        }),
-        ..*mapping
-    };
-    raised.pixel(on, thick)
-}
-
-fn residuals(
-    mapping: &Mapping,
-    marks: &[Sighted],
+/// A board that was laid into its light, and lit.
+struct Board<'a> {
+    marks: &'a [Sighted],
     thick: f64,
     hand_px: f64,
     marks_mm: f64,
-    x: &DVector<f64>,
-) -> Option<DVector<f64>> {
-    let mut all = DVector::zeros(2 * marks.len());
-    for (k, m) in marks.iter().enumerate() {
-        let q = lit(mapping, thick, m, x)?;
-        // A mark's own place counts by the size of a pixel there.
-        let place = mapping.place(m.pixel)?;
-        let px = marks_mm / mapping.pixel_size(place, 0.0)?;
-        let sigma = hand_px.hypot(px);
-        all[2 * k] = (q.x - m.pixel.x) / sigma;
-        all[2 * k + 1] = (q.y - m.pixel.y) / sigma;
-    }
-    Some(all)
+    /// It turns about its middle, and reaches so far from it, mm.
+    middle: Point<Table>,
+    reach: f64,
 }
 
-/// A board seen on the table is larger by h/(h − t) about the foot: a similarity.
+impl<'a> Board<'a> {
+    fn new(marks: &'a [Sighted], thick: f64, [hand_px, marks_mm]: [f64; 2]) -> Self {
+        let n = marks.len() as f64;
+        let sum = marks
+            .iter()
+            .fold(Vector::zero(), |s, m| s + m.table.to_vector());
+        let middle = (sum / n).to_point();
+        let far = marks.iter().map(|m| (m.table - middle).length());
+        Self {
+            marks,
+            thick,
+            hand_px,
+            marks_mm,
+            middle,
+            reach: far.fold(1.0, f64::max),
+        }
+    }
+
+    /// Where the pixel for a mark lies: unknowns are how far the board was shifted and
+    /// turned, and the lens' foot and height.
+    fn lit(&self, mapping: &Mapping, mark: &Sighted, x: &DVector<f64>) -> Option<Point<Projector>> {
+        let (sin, cos) = x[2].sin_cos();
+        let r = mark.table - self.middle;
+        let turned = Vector::new(cos * r.x - sin * r.y, sin * r.x + cos * r.y);
+        let raised = Mapping {
+            lens_place: Some(LensPlace {
+                foot: Point::new(x[3], x[4]),
+                height: x[5],
+            }),
+            ..*mapping
+        };
+        raised.pixel(self.middle + turned + Vector::new(x[0], x[1]), self.thick)
+    }
+
+    fn residuals(&self, mapping: &Mapping, x: &DVector<f64>) -> Option<DVector<f64>> {
+        let n = 2 * self.marks.len();
+        let mut all = DVector::zeros(n + 3);
+        for (k, m) in self.marks.iter().enumerate() {
+            let q = self.lit(mapping, m, x)?;
+            // A mark's own place counts by the size of a pixel there.
+            let place = mapping.place(m.pixel)?;
+            let px = self.marks_mm / mapping.pixel_size(place, 0.0)?;
+            let sigma = self.hand_px.hypot(px);
+            all[2 * k] = (q.x - m.pixel.x) / sigma;
+            all[2 * k + 1] = (q.y - m.pixel.y) / sigma;
+        }
+        // How it may have been laid.
+        all[n] = x[0] / LAID;
+        all[n + 1] = x[1] / LAID;
+        all[n + 2] = x[2] * self.reach / LAID;
+        Some(all)
+    }
+}
+
+/// A board seen on the table is larger by h/(h − t) about the foot.
 fn start(marks: &[Sighted], seen: &[Point<Table>], thick: f64) -> Option<DVector<f64>> {
     let n = marks.len() as f64;
     let mean = |points: &mut dyn Iterator<Item = Point<Table>>| {
-        points.fold(Vector2::zeros(), |s, p| s + Vector2::new(p.x, p.y)) / n
+        points.fold(Vector::zero(), |s, p| s + p.to_vector()) / n
     };
     let (a, b) = (
         mean(&mut marks.iter().map(|m| m.table)),
         mean(&mut seen.iter().copied()),
     );
-    let (mut dot, mut cross, mut size) = (0.0, 0.0, 0.0);
+    let (mut along, mut size) = (0.0, 0.0);
     for (m, s) in marks.iter().zip(seen) {
-        let p = Vector2::new(m.table.x, m.table.y) - a;
-        let q = Vector2::new(s.x, s.y) - b;
-        dot += p.dot(&q);
-        cross += p.x * q.y - p.y * q.x;
-        size += p.norm_squared();
+        let (p, q) = (m.table.to_vector() - a, s.to_vector() - b);
+        along += p.dot(q);
+        size += p.square_length();
     }
-    let scale = dot.hypot(cross) / size;
+    let scale = along / size;
     if !(scale.is_finite() && size > 0.0) {
         return None;
     }
     // Noise may shrink it; then any high lens will do to begin with.
-    let grown = (scale - 1.0).max(1e-3);
-    let height = (thick * scale / grown).clamp(2.0 * thick, 20_000.0);
-    let turn = cross.atan2(dot);
-    let rotate = Matrix2::new(turn.cos(), -turn.sin(), turn.sin(), turn.cos());
-    // The board under the middle of what is seen of it, and the foot there too.
-    let shift = b - rotate * a;
+    let grown = (scale - 1.0).max(thick / 20_000.0);
+    let height = (thick * (1.0 + grown) / grown).max(2.0 * thick);
+    let foot = (a * (1.0 + grown) - b) / grown;
     Some(DVector::from_vec(vec![
-        shift.x, shift.y, turn, b.x, b.y, height,
+        0.0, 0.0, 0.0, foot.x, foot.y, height,
     ]))
 }

@@ -58,8 +58,8 @@ pub struct Words {
     /// Leave this mark out
     #[arg(long, value_name = "MARK")]
     without: Vec<String>,
-    /// Marks on a raised board, as CSV: their places on the board, and the pixels set on
-    /// them; they tell where the lens is
+    /// Marks on a raised board, as CSV like the points: the places of the table that they
+    /// stand over, and the pixels set on them; they tell where the lens is
     #[arg(long, value_name = "FILE.csv", requires = "board")]
     raised: Option<PathBuf>,
     /// The board's thickness

@@ -61,14 +61,13 @@ write(
     [(n, *np.round(p, 2)) for n, p in zip(names, seen)],
 )
 
-# A board of 60 mm lying askew, its marks measured on it, lit on its top.
-board = np.array([(0, 0), (600, 0), (600, 400), (0, 400), (300, 200), (300, 0)], float)
-a = np.radians(4)
-on = board @ np.array([[np.cos(a), np.sin(a)], [-np.sin(a), np.cos(a)]]) + (330, 190)
-seen = px(np.c_[on, np.full(6, 60.0)]) + rng.normal(0, 0.5, (6, 2))
+# A board of 60 mm that lies where the light says, within a millimetre, lit on its top.
+board = np.array([(300, 200), (900, 200), (900, 600), (300, 600), (600, 400), (600, 200)], float)
+seen = px(np.c_[board + (0.6, -0.4), np.full(6, 60.0)]) + rng.normal(0, 0.5, (6, 2))
 write(
     "board-marks.csv",
-    "# Marks on a board 60 mm thick, measured on the board, and the pixels set on them.\n"
+    "# Marks on a board 60 mm thick: the places of the table that they stand over, and the\n"
+    "# pixels set on them.\n"
     "table_x_mm,table_y_mm,projector_x_px,projector_y_px\n",
     [(*b, *np.round(p, 2)) for b, p in zip(board, seen)],
 )

@@ -141,7 +141,8 @@ impl Network {
                         continue;
                     };
                     let all: f64 = sides.iter().map(|s| s.1).sum();
-                    let Some(long) = sides.iter().find(|s| 2.0 * s.1 > all + IMPOSSIBLE * s.1) else {
+                    let Some(long) = sides.iter().find(|s| 2.0 * s.1 > all + IMPOSSIBLE * s.1)
+                    else {
                         continue;
                     };
                     let others = sides.iter().filter(|s| s.0 != long.0);
