@@ -111,18 +111,21 @@ fn finish(
     mut x: DVector<f64>,
     look: &impl Fn(&DVector<f64>) -> Option<(DVector<f64>, DMatrix<f64>)>,
 ) -> Result<Minimum, Stuck> {
-    for round in 0..3 {
+    for round in 0..2 {
         let (r, j) = look(&x).ok_or(Stuck::Astray)?;
         let (even, lengths) = evened(&j)?;
-        let svd = even.svd(true, true);
-        if svd.singular_values.min() <= 1e-9 * svd.singular_values.max() {
+        let qr = even.qr();
+        let root = qr.r();
+        let sizes = root.singular_values();
+        if sizes.min() <= 1e-9 * sizes.max() {
             return Err(Stuck::Loose);
         }
-        let mut inverse = svd.pseudo_inverse(0.0).map_err(|_| Stuck::Loose)?;
+        // (JᵀJ)⁻¹ = R⁻¹ R⁻ᵀ.
+        let mut inverse = root.try_inverse().ok_or(Stuck::Loose)?;
         for (mut row, length) in inverse.row_iter_mut().zip(lengths.iter()) {
             row /= *length;
         }
-        if round == 2 {
+        if round == 1 {
             let covariance = &inverse * inverse.transpose();
             return Ok(Minimum {
                 unknowns: x,
@@ -131,7 +134,7 @@ fn finish(
                 covariance,
             });
         }
-        x -= inverse * r;
+        x -= inverse * qr.q().tr_mul(&r);
     }
     Err(Stuck::Astray)
 }

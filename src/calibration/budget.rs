@@ -1,7 +1,7 @@
 //! What a cut edge may be wrong by, term by term. Terms of the tool and of the plies are
 //! common practice, to be edited by whoever has measured their own.
 
-use super::fit::{Along, Fit, Sighted};
+use super::fit::{Along, Fit, Sighted, normals};
 use super::raised::LensFound;
 use super::table_marks::CLASS_II;
 use crate::space::{Point, Table};
@@ -120,14 +120,13 @@ pub fn budget(
         .iter()
         .fold(crate::space::Vector::zero(), |s, p| s + p.to_vector());
     let middle = (sum / n).to_point();
-    let sizes = outline.iter().map(|p| (*p - middle).length());
-    let size = (sizes.map(|v| v * v).sum::<f64>() / n).sqrt();
     let (foot, height) = match lens {
         Some(l) => (l.place.foot, l.place.height),
         None => (middle_of(marks), ASSUMED),
     };
-    let d = (middle - foot).length();
-    let at = std::f64::consts::FRAC_1_SQRT_2;
+    // How far light along the rays from the lens moves across the line, and how much of
+    // that is size.
+    let (far, grown) = (radial(outline, foot)?, radial(outline, middle)?);
     // A steady lift moves the whole edge and shrinks the piece; it is known to a third.
     let lift = tool.lift / 3.0;
     let lower = f64::from(stack.plies > 1);
@@ -138,12 +137,9 @@ pub fn budget(
     let thick = match lens {
         Some(l) => {
             let e = l.height_error(middle, stack.thick).ok()?;
-            (e.left, e.left * size / d.max(size))
+            (e.left, e.left * grown / far.max(grown))
         }
-        None => (
-            at * d * stack.thick / height,
-            at * size * stack.thick / height,
-        ),
+        None => (far * stack.thick / height, grown * stack.thick / height),
     };
     let term = |what, place, shape| Term { what, place, shape };
     Some(Budget {
@@ -151,27 +147,19 @@ pub fn budget(
             term("marks and setting", shape.place, shape.shape),
             term(
                 "the tape's own scale",
-                at * scale * spread(marks),
-                at * scale * size,
+                scale * radial(outline, middle_of(marks))?,
+                scale * grown,
             ),
             term("thickness of the cloth", thick.0, thick.1),
             term("a pixel's steps", pixel / 255.0, pixel / 255.0),
             term("the hand", tool.hand, tool.hand),
-            term(
-                "steady lift",
-                at * d * lift / height,
-                at * size * lift / height,
-            ),
+            term("steady lift", far * lift / height, grown * lift / height),
             term(
                 "uneven lift",
-                at * d * tool.uneven_lift / height,
-                at * d * tool.uneven_lift / height,
+                far * tool.uneven_lift / height,
+                far * tool.uneven_lift / height,
             ),
-            term(
-                "the lower ply slides",
-                lower * tool.ply_slip,
-                lower * tool.ply_slip * at,
-            ),
+            term("the lower ply slides", lower * tool.ply_slip, 0.0),
             term("light spills inward", tool.spill, tool.spill),
         ],
     })
@@ -188,10 +176,14 @@ fn middle_of(marks: &[Sighted]) -> Point<Table> {
     (sum / n).to_point()
 }
 
-/// Root mean square distance of the marks from their middle, mm.
-fn spread(marks: &[Sighted]) -> f64 {
-    let middle = middle_of(marks);
-    let n = marks.len().max(1) as f64;
-    let all = marks.iter().map(|m| (m.table - middle).square_length());
-    (all.sum::<f64>() / n).sqrt()
+/// Root mean square, round a closed outline, of the distance from a place to the line
+/// through each of its edges, mm.
+fn radial(outline: Along<'_>, from: Point<Table>) -> Option<f64> {
+    let (places, normals) = normals(outline)?;
+    let n = places.len() as f64;
+    let each = places
+        .iter()
+        .zip(&normals)
+        .map(|(p, normal)| (*p - from).dot(*normal));
+    Some((each.map(|v| v * v).sum::<f64>() / n).sqrt())
 }

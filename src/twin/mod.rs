@@ -17,6 +17,7 @@
 mod area;
 pub mod beneath;
 mod blur;
+pub mod cutter;
 pub mod edge;
 pub mod exact;
 pub mod hand;

@@ -6,7 +6,7 @@ use crate::space::{Point, Table};
 use std::fmt::Write;
 
 /// What is left at a mark is drawn so many times as long.
-const ENLARGED: f64 = 100.0;
+const ENLARGED: f64 = 50.0;
 
 /// Errors that are told apart by shade and by figure, mm.
 const STEPS: [f64; 6] = [0.15, 0.25, 0.4, 0.6, 1.0, 2.0];

@@ -14,8 +14,9 @@ use std::fmt;
 /// Cells of the map of errors, across and deep.
 pub const CELLS: [usize; 2] = [24, 16];
 
-/// The outer marks lie so near to the table's edge, or the error grows outside them, mm.
-pub const EDGE: f64 = 25.0;
+/// The outer marks lie so near to the table's corners, or the error grows outside them,
+/// mm: 25 mm from both edges.
+pub const EDGE: f64 = 25.0 * std::f64::consts::SQRT_2;
 
 /// The account. Lengths in mm; errors are standard errors across a line, root mean
 /// square over its directions, unless they say otherwise.

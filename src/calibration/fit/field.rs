@@ -126,7 +126,9 @@ impl Field<'_> {
 }
 
 /// Places at the middles of an outline's edges, finely split, and the normals there.
-fn normals(outline: Along<'_>) -> Option<(Vec<Point<Table>>, Vec<Vector<Table>>)> {
+pub(in crate::calibration) fn normals(
+    outline: Along<'_>,
+) -> Option<(Vec<Point<Table>>, Vec<Vector<Table>>)> {
     /// Finer than errors change, mm.
     const STEP: f64 = 20.0;
     if outline.len() < 3 {

@@ -48,9 +48,9 @@ pub(super) fn verdicts(
     let spare = DMatrix::identity(n, n) - a * &minimum.covariance * a.transpose();
     let (weights, pulls) = match root {
         Root::Even(px) => (spare / (px * px), &minimum.residuals / *px),
-        Root::Full(l) => {
+        Root::Each(_) | Root::Full(_) => {
             let mut right = spare;
-            let upper = l.transpose();
+            let upper = root.full(n).transpose();
             upper.solve_upper_triangular_mut(&mut right);
             let mut both = right.transpose();
             upper.solve_upper_triangular_mut(&mut both);

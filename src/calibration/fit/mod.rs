@@ -13,6 +13,7 @@ mod next;
 mod refused;
 
 pub use choose::{Choice, best, left_out};
+pub(in crate::calibration) use field::normals;
 pub use field::{Along, Field, ShapeError};
 pub use marks::MarkFit;
 pub use model::Form;
@@ -121,7 +122,7 @@ impl Fit {
             at = found.unknowns.clone();
             whitened = Some((found, root));
             let even = matches!(believed.places, Places::Each(mm) if mm == 0.0);
-            if even || (round > 1 && moved < 1e-11) {
+            if even || (round > 1 && moved < 1e-10) {
                 break;
             }
         }
@@ -183,6 +184,8 @@ impl Fit {
 #[derive(Debug, Clone)]
 enum Root {
     Even(f64),
+    /// Mark by mark: nothing is shared.
+    Each(Vec<Matrix2<f64>>),
     Full(DMatrix<f64>),
 }
 
@@ -204,15 +207,14 @@ impl Root {
             let [a, b] = model.lit(at, *table)?.by_place;
             slopes.push(Matrix2::new(a[0], a[1], b[0], b[1]));
         }
-        let mut all = DMatrix::from_diagonal_element(n, n, hand);
         match &believed.places {
             Places::Each(mm) if *mm == 0.0 => return Some(Root::Even(believed.hand_px)),
             Places::Each(mm) => {
-                for (k, slope) in slopes.iter().enumerate() {
-                    let own = slope * slope.transpose() * (mm * mm);
-                    let mut block = all.fixed_view_mut::<2, 2>(2 * k, 2 * k);
-                    block += own;
-                }
+                let each = slopes.iter().map(|slope| {
+                    let own = slope * slope.transpose() * (mm * mm) + Matrix2::identity() * hand;
+                    Some(own.cholesky()?.unpack())
+                });
+                return each.collect::<Option<_>>().map(Root::Each);
             }
             Places::Covariance(sigma) => {
                 let turn = DMatrix::from_fn(n, n, |r, c| {
@@ -223,15 +225,36 @@ impl Root {
                         0.0
                     }
                 });
-                all += &turn * sigma * turn.transpose();
+                let all = &turn * sigma * turn.transpose();
+                let all = all + DMatrix::from_diagonal_element(n, n, hand);
+                Some(Root::Full(all.cholesky()?.unpack()))
             }
         }
-        Some(Root::Full(all.cholesky()?.unpack()))
+    }
+
+    /// The same as one matrix.
+    fn full(&self, n: usize) -> DMatrix<f64> {
+        match self {
+            Root::Even(px) => DMatrix::from_diagonal_element(n, n, *px),
+            Root::Full(root) => root.clone(),
+            Root::Each(roots) => {
+                let mut all = DMatrix::zeros(n, n);
+                for (k, root) in roots.iter().enumerate() {
+                    all.fixed_view_mut::<2, 2>(2 * k, 2 * k).copy_from(root);
+                }
+                all
+            }
+        }
     }
 
     fn whiten(&self, m: &mut DMatrix<f64>) {
         match self {
             Root::Even(px) => *m /= *px,
+            Root::Each(roots) => {
+                for (k, root) in roots.iter().enumerate() {
+                    root.solve_lower_triangular_mut(&mut m.rows_mut(2 * k, 2));
+                }
+            }
             Root::Full(root) => {
                 root.solve_lower_triangular_mut(m);
             }
