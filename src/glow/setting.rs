@@ -37,7 +37,7 @@ pub fn setting_page(setting: &mut Setting, minutes: u32) -> Outcome<Lit> {
         Step::Colours => page::colour_lines(&on)?,
         Step::Focus => page::focus(&on)?,
         Step::Read => page::reading_grid(&on)?,
-        Step::Fine => {
+        Step::Fine | Step::More => {
             let (mark, at, pace) = setting.cross();
             page::cross(&on, at, mark, step(pace))?
         }

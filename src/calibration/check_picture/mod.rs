@@ -51,7 +51,8 @@ fn step(unit: Unit) -> f64 {
 /// If the profile holds not just four marks, its numbers are no mapping, or
 /// not even a square of one step fits.
 pub fn check_square(profile: &Profile, unit: Unit) -> Outcome<CheckSquare> {
-    let places: Vec<Point<Table>> = profile.marks.iter().map(|m| m.table_mm.into()).collect();
+    let corners = profile.marks.iter().take(4);
+    let places: Vec<Point<Table>> = corners.map(|m| m.table_mm.into()).collect();
     let marks: [Point<Table>; 4] = places.try_into().map_err(|_| {
         Fault::input(
             format!(

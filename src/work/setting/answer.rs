@@ -152,6 +152,7 @@ impl Setting {
             Step::Fine => return self.moves_done(),
             Step::Check => return self.check_done(),
             Step::Verdict => return self.verdict_done(),
+            Step::More => return self.more_done(),
             Step::Done => return Ok(SettingReply::ending(Ended::Set)),
         }
         Ok(SettingReply::default())
@@ -197,6 +198,16 @@ impl Setting {
                 let unit = self.unit();
                 let (slot, shown) = length(&self.typed.check[field], text, unit, true)?;
                 self.typed.check[field] = slot;
+                shown
+            }
+            Step::More => {
+                let unit = self.unit();
+                let now = self.distances().and_then(|d| d[field].clone());
+                let (slot, shown) = length(&now, text, unit, true)?;
+                if let Some(more) = self.more.last_mut() {
+                    more.distances[field] = slot;
+                }
+                self.doubt = false;
                 shown
             }
             Step::Read => self.read_mark(field, text)?,
@@ -273,6 +284,9 @@ impl Setting {
                 return Ok(SettingReply::warning("set, and not checked by a tape"));
             }
             Step::Verdict => return self.choose_redo(n),
+            Step::Done => return self.begin_more(),
+            Step::More if n == 0 => return self.more_over(),
+            Step::More => return self.less(),
             _ => {}
         }
         Ok(SettingReply::default())
@@ -366,16 +380,19 @@ impl Setting {
 
     fn nudge(&mut self, by: Vector<crate::projection::Reader>) -> Outcome<SettingReply> {
         let on = self.upright();
-        let to = on.pixel(on.reader(self.crosses[self.mark]) + by);
+        let to = on.pixel(on.reader(self.cross().1) + by);
         self.drag(to)
     }
 
     fn drag(&mut self, to: Point<Projector>) -> Outcome<SettingReply> {
-        if self.step != Step::Fine || !to.is_finite() {
-            return Ok(SettingReply::default());
-        }
         let [w, h] = self.start.picture.map(f64::from);
-        self.crosses[self.mark] = to.clamp(Point::origin(), Point::new(w, h));
+        let inside = to.clamp(Point::origin(), Point::new(w, h));
+        match (self.step, self.more.last_mut()) {
+            _ if !to.is_finite() => {}
+            (Step::Fine, _) => self.crosses[self.mark] = inside,
+            (Step::More, Some(more)) => more.at = inside,
+            _ => {}
+        }
         Ok(SettingReply::default())
     }
 

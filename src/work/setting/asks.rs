@@ -61,7 +61,7 @@ impl Setting {
             Step::Count(_) | Step::Wedge => 1,
             Step::Tape if self.typed.by_places => 8,
             Step::Tape | Step::Check => 6,
-            Step::Read => 4,
+            Step::Read | Step::More => 4,
             _ => 0,
         }
     }
@@ -95,6 +95,10 @@ impl Setting {
             Step::Tape if typed.by_places => length(place_name(k), &typed.places[k]),
             Step::Tape => length(asked(ASKED[k], k), &typed.edges[k]),
             Step::Check => length(on_the_light(ASKED[k]).to_owned(), &typed.check[k]),
+            Step::More => {
+                let from = self.distances().and_then(|d| d[k].clone());
+                length(format!("from mark {}, {}", k + 1, corner(k)), &from)
+            }
             _ => {
                 let on = self.upright();
                 let reading = typed.readings.get(k).and_then(Option::as_ref);
@@ -126,12 +130,14 @@ impl Setting {
             Step::Colours => own(&["as thin and clear as the white ones", "smeared or dim"]),
             Step::Stand => self.stand_choices(),
             Step::Tape => self.tape_choices().into_iter().map(tape_words).collect(),
-            Step::Read if self.earlier.as_ref().is_some_and(|p| p.marks.len() == 4) => {
+            Step::Read if self.earlier.as_ref().is_some_and(|p| p.marks.len() >= 4) => {
                 own(&["begin from the earlier readings"])
             }
             Step::Mirror => own(&["it goes over a mirror", "it goes straight to the table"]),
             Step::Check => own(&["go on without the tape"]),
             Step::Verdict => self.redos().into_iter().map(|r| r.words()).collect(),
+            Step::Done => own(&["set more marks: the light gets surer of its place"]),
+            Step::More => own(&["that was all", "without the mark that was set last"]),
             _ => Vec::new(),
         }
     }
@@ -249,6 +255,7 @@ impl Setting {
                 Err(fault) => vec![fault.to_string()],
             },
             Step::Verdict => self.judged().map(ToString::to_string).into_iter().collect(),
+            Step::More => self.more_words(),
             Step::Done => self.summary(),
         }
     }
@@ -280,10 +287,21 @@ impl Setting {
         words
     }
 
+    fn more_words(&self) -> Vec<String> {
+        let mut words = vec![format!(
+            "stick mark {} down under the cross, or near it and move the cross onto it by drag or \
+             arrows; then measure it from marks 1 to 4: three will do, the fourth is a check",
+            self.more_in_hand()
+        )];
+        words.extend(self.surer());
+        words
+    }
+
     fn summary(&self) -> Vec<String> {
         let [w, h] = self.start.picture;
         let mut words = vec![format!("{w} × {h} px on the output {}", self.start.output)];
         words.extend(self.stated());
+        words.extend(self.surer());
         words.push(match self.judged() {
             Some(judged) if judged.right() => judged.to_string(),
             Some(_) => "kept, though the check is not within tolerance".to_owned(),

@@ -36,7 +36,7 @@ fn table(setting: &Setting) -> Vec<Line> {
     let back = [Key::Backspace, Key::Escape].map(|k| plain(k, SettingAct::Back));
     line(back.to_vec(), "Backspace  Esc", "back");
     match setting.step() {
-        Step::Fine => {
+        Step::Fine | Step::More => {
             for pace in Pace::ALL {
                 let held: fn(Key) -> Pressed = match pace {
                     Pace::Ten => Pressed::plain,
@@ -69,7 +69,9 @@ fn table(setting: &Setting) -> Vec<Line> {
                 plain(Key::Plus, SettingAct::Step(pace.coarser())),
             ];
             line(steps, "−  +", "a finer step, a coarser one");
-            line(marks(), "1 to 4", "this mark's cross");
+            if setting.step() == Step::Fine {
+                line(marks(), "1 to 4", "this mark's cross");
+            }
         }
         Step::Read => line(marks(), "1 to 4", "the reading of this mark"),
         _ => {

@@ -67,6 +67,7 @@ impl Setting {
                             self.typed.places[2 * k + j] = Some(Length::known(mm, unit));
                         }
                     }
+                    self.more_as_before();
                     self.marks_known(marks, None);
                     return Ok(SettingReply::saying("the marks are where they were"));
                 }
@@ -260,8 +261,8 @@ fn unmeasured() -> Fault {
     )
 }
 
-/// The marks' places in a profile, if it holds four.
+/// The places of marks 1 to 4 in a profile, if it holds them.
 fn places(profile: &Profile) -> Option<[Point<Table>; 4]> {
     let all: Vec<Point<Table>> = profile.marks.iter().map(|m| m.table_mm.into()).collect();
-    all.try_into().ok()
+    all.get(..4)?.try_into().ok()
 }

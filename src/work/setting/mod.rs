@@ -16,6 +16,7 @@ mod asks;
 mod check;
 mod keys;
 mod marks;
+mod more;
 mod step;
 #[cfg(test)]
 mod tests;
@@ -144,6 +145,10 @@ pub struct Setting {
     pace: Pace,
     /// The tape does not close, and the person has been told.
     doubt: bool,
+    /// Marks beyond the four; while more are set, the last is in hand.
+    more: Vec<more::More>,
+    /// Where such marks lay in the earlier profile, if the four lie as they did.
+    more_before: Vec<Point<Table>>,
 }
 
 impl Setting {
@@ -180,6 +185,8 @@ impl Setting {
             mark: 0,
             pace: Pace::default(),
             doubt: false,
+            more: Vec::new(),
+            more_before: Vec::new(),
             start,
         }
     }
@@ -250,7 +257,12 @@ impl Setting {
 
     /// The mark in hand, from 1, where its cross is, and how far a press moves it.
     pub fn cross(&self) -> (u32, Point<Projector>, Pace) {
-        (self.mark as u32 + 1, self.crosses[self.mark], self.pace)
+        match self.more.last() {
+            Some(more) if self.step == Step::More => {
+                (self.more_in_hand() as u32, more.at, self.pace)
+            }
+            _ => (self.mark as u32 + 1, self.crosses[self.mark], self.pace),
+        }
     }
 
     /// The mapping of the marks, once they are read.

@@ -34,6 +34,8 @@ pub enum Step {
     Check,
     /// What the readings come to.
     Verdict,
+    /// More marks, where the light proposes them.
+    More,
     Done,
 }
 
@@ -54,7 +56,7 @@ const STAGES: [(Step, &str); 11] = [
 
 impl Step {
     /// Every step.
-    pub const ALL: [Step; 19] = [
+    pub const ALL: [Step; 20] = [
         Step::Cautions,
         Step::SwitchOff,
         Step::Stripes,
@@ -73,6 +75,7 @@ impl Step {
         Step::Fine,
         Step::Check,
         Step::Verdict,
+        Step::More,
         Step::Done,
     ];
 
@@ -82,6 +85,7 @@ impl Step {
             Step::Count(_) | Step::Pairs(_) => Step::Stripes,
             Step::HowToRead | Step::Mirror => Step::Read,
             Step::Verdict => Step::Check,
+            Step::More => Step::Done,
             step => step,
         }
     }
