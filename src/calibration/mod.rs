@@ -7,6 +7,7 @@ mod profile;
 pub mod reading;
 pub mod table_marks;
 pub mod target;
+pub mod vernier;
 
 pub use off::{Off, most_off};
 pub use points::{HEADER, MarkRow, read_points};
