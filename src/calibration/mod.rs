@@ -14,6 +14,7 @@ pub mod reading;
 mod table_file;
 pub mod table_marks;
 pub mod target;
+pub mod vernier;
 
 pub use off::{Off, most_off};
 pub use points::{HEADER, MarkRow, NamedRow, read_points};

@@ -39,7 +39,7 @@ enum Doing {
     Calibrate(calibrate::Words),
     /// Draw exactly what the projector would show
     Frame(frame::Words),
-    /// Print-ready sheets at true size: the corner target
+    /// Print-ready sheets at true size: the corner target, the vernier marks
     Sheets(sheets::Words),
 }
 

@@ -2,16 +2,17 @@
 
 use super::output;
 use crate::calibration::target::corner_target;
+use crate::calibration::vernier::vernier_sheet;
 use crate::disk;
 use crate::fault::Outcome;
-use crate::sheet::Paper;
+use crate::sheet::{Page, Paper};
 use clap::Args;
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]
 #[command(
     after_help = "Example:\n  ghostchalk sheets --out calibration\n\nPrint at 100 %, \"actual \
-    size\", and measure the 100 mm line before you trust the sheet."
+    size\", and measure the 100 mm lines before you trust a sheet."
 )]
 pub struct Words {
     /// The folder to write to
@@ -25,14 +26,25 @@ pub struct Words {
 pub fn run(words: &Words) -> Outcome<()> {
     disk::make_folder(&words.out)?;
     let mut written = Vec::new();
-    for (paper, name) in [
-        (Paper::A4, "corner-target-a4.pdf"),
-        (Paper::Letter, "corner-target-letter.pdf"),
-    ] {
-        let path = words.out.join(name);
-        output::guard(&path, "a PDF", |b| b.starts_with(b"%PDF-"))?;
-        disk::write_atomic(&path, &corner_target(paper).into_pdf())?;
-        written.push(path);
+    for (paper, name) in [(Paper::A4, "a4"), (Paper::Letter, "letter")] {
+        let pdf = |page: Page| ("pdf", page.into_pdf());
+        let sheets = [
+            ("corner-target", pdf(corner_target(paper))),
+            ("vernier", pdf(vernier_sheet(paper))),
+            (
+                "vernier",
+                ("svg", vernier_sheet(paper).into_svg().into_bytes()),
+            ),
+        ];
+        for (sheet, (ending, bytes)) in sheets {
+            let path = words.out.join(format!("{sheet}-{name}.{ending}"));
+            match ending {
+                "pdf" => output::guard(&path, "a PDF", |b| b.starts_with(b"%PDF-"))?,
+                _ => output::guard(&path, "an SVG", |b| b.starts_with(b"<svg "))?,
+            }
+            disk::write_atomic(&path, &bytes)?;
+            written.push(path);
+        }
     }
     if words.json {
         return output::json(&serde_json::json!({ "written": written }));

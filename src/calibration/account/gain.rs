@@ -1,14 +1,11 @@
 //! The one thing that would improve a calibration most.
 
 use super::{Next, Outside, Slip, map};
-use crate::calibration::fit::{Believed, Choice, Fit, Places, Sighted};
+use crate::calibration::fit::{Believed, Choice, Fit, LENS, Places, Sighted};
 use crate::space::{Point, Table};
 
 /// So many marks, set to the table's edge, are about enough.
 const ENOUGH: usize = 20;
-
-/// Fewer marks can't tell what the lens does.
-const LENS: usize = 7;
 
 #[allow(clippy::too_many_arguments)]
 pub(super) fn improve(

@@ -156,7 +156,7 @@ pub fn account(
         table_mm: m.table.to_array(),
         left_mm: f.left_mm.to_array(),
         left_out_mm: f.left_out_mm(),
-        slip: f.is_slip(),
+        slip: f.is_slip() && fit.slip().is_some(),
     });
     let lens = fit.lens_coefficients().into_iter();
     Account {
@@ -201,8 +201,8 @@ fn slip(
     believed: &Believed,
     map: &Map,
 ) -> Option<Slip> {
-    let wrong = fit.marks.iter().enumerate().filter(|(_, m)| m.is_slip());
-    let (k, found) = wrong.max_by(|a, b| a.1.chi2.total_cmp(&b.1.chi2))?;
+    let k = fit.slip()?;
+    let found = &fit.marks[k];
     let rest: Vec<Sighted> = (marks.iter().enumerate())
         .filter(|(i, _)| *i != k)
         .map(|(_, m)| m.clone())

@@ -13,6 +13,9 @@ pub struct Choice {
     pub because: String,
 }
 
+/// Fewer marks say nothing of the lens.
+pub const LENS: usize = 7;
+
 /// Root mean square of what the marks say of one another, mm; `None` if some are not
 /// checked by the others.
 pub fn left_out(fit: &Fit) -> Option<f64> {
@@ -36,7 +39,7 @@ pub fn best(
 ) -> Outcome<Choice> {
     let plane = Fit::new(marks, size, believed, Form::Plane)?;
     let none = |because: &str| because.to_owned();
-    if marks.len() < 7 {
+    if marks.len() < LENS {
         return Ok(Choice {
             fit: plane,
             because: none("fewer than seven marks say nothing of the lens"),

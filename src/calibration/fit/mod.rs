@@ -12,7 +12,7 @@ mod model;
 mod next;
 mod refused;
 
-pub use choose::{Choice, best, left_out};
+pub use choose::{Choice, LENS, best, left_out};
 pub(in crate::calibration) use field::normals;
 pub use field::{Along, Field, ShapeError};
 pub use marks::MarkFit;
@@ -154,6 +154,17 @@ impl Fit {
     /// believed. `None` where none is to spare.
     pub fn scatter(&self) -> Option<f64> {
         (self.freedom > 0).then(|| (self.chi2 / self.freedom as f64).sqrt())
+    }
+
+    /// The mark that looks set on the wrong place the most. `None` if none does, or if so
+    /// few marks say nothing of the lens: what it bends looks like a mark that is off.
+    pub fn slip(&self) -> Option<usize> {
+        if self.form == Form::Plane && self.marks.len() < choose::LENS {
+            return None;
+        }
+        let wrong = self.marks.iter().enumerate().filter(|(_, m)| m.is_slip());
+        let worst = wrong.max_by(|a, b| a.1.chi2.total_cmp(&b.1.chi2));
+        worst.map(|(k, _)| k)
     }
 
     /// The mapping moved by one standard error along each of its axes of error: what

@@ -174,8 +174,8 @@ impl Setting {
             )));
         }
         let name = format!("mark {number}");
-        let slip = refined.choice.fit.marks.iter().filter(|m| m.is_slip());
-        let worst = slip.max_by(|a, b| a.chi2.total_cmp(&b.chi2));
+        let fit = &refined.choice.fit;
+        let worst = fit.slip().map(|k| &fit.marks[k]);
         let said = match worst.and_then(|m| Some((&m.name, m.left_out_mm()?))) {
             Some((name, mm)) => SettingReply::warning(format!(
                 "{name} looks set on the wrong place, {} off: take it out, or set and measure it \

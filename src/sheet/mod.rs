@@ -1,0 +1,104 @@
+//! Pages to print at true size. A page keeps what is drawn on it, and is
+//! written as PDF or as SVG.
+
+mod pdf;
+mod svg;
+
+/// The papers a person is likely to have.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Paper {
+    /// ISO 216: 210 × 297 mm.
+    A4,
+    /// US Letter: 8½ × 11 in (ANSI/ASME Y14.1, size A).
+    Letter,
+}
+
+impl Paper {
+    /// Width and height, mm.
+    pub fn size_mm(self) -> (f64, f64) {
+        match self {
+            Paper::A4 => (210.0, 297.0),
+            Paper::Letter => (215.9, 279.4),
+        }
+    }
+}
+
+/// A line of text: x and y of its baseline's start from the lower left corner
+/// of the page, and its size, in mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TextAt {
+    pub x: f64,
+    pub y: f64,
+    pub size: f64,
+    pub text: String,
+}
+
+/// What is drawn, in black, all in mm.
+enum Item {
+    Line {
+        from: (f64, f64),
+        to: (f64, f64),
+        width: f64,
+    },
+    Circle {
+        centre: (f64, f64),
+        radius: f64,
+        width: f64,
+    },
+    Text(TextAt),
+}
+
+/// One page. All coordinates are mm from its lower left corner, y up.
+pub struct Page {
+    paper: Paper,
+    items: Vec<Item>,
+}
+
+impl Page {
+    pub fn new(paper: Paper) -> Self {
+        Self {
+            paper,
+            items: Vec::new(),
+        }
+    }
+
+    /// A straight line `width` mm wide; it ends square, where it is told to.
+    pub fn line(&mut self, from: (f64, f64), to: (f64, f64), width: f64) {
+        self.items.push(Item::Line { from, to, width });
+    }
+
+    /// A circle whose line is `width` mm wide.
+    pub fn circle(&mut self, centre: (f64, f64), radius: f64, width: f64) {
+        self.items.push(Item::Circle {
+            centre,
+            radius,
+            width,
+        });
+    }
+
+    pub fn text(&mut self, t: &TextAt) {
+        self.items.push(Item::Text(t.clone()));
+    }
+
+    /// A line of text about the middle `x`. Widths are taken as half the size a
+    /// letter, which is Helvetica's mean over English text, near enough to centre.
+    pub fn text_centred(&mut self, x: f64, y: f64, size: f64, text: &str) {
+        let width = 0.5 * size * text.chars().count() as f64;
+        self.text(&TextAt {
+            x: x - width / 2.0,
+            y,
+            size,
+            text: text.to_owned(),
+        });
+    }
+
+    /// The page as a PDF file.
+    pub fn into_pdf(self) -> Vec<u8> {
+        pdf::written(self.paper, &self.items)
+    }
+
+    /// The page as an SVG file.
+    pub fn into_svg(self) -> String {
+        svg::written(self.paper, &self.items)
+    }
+}

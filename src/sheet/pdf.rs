@@ -1,0 +1,115 @@
+//! A page as PDF (ISO 32000: user unit 1/72 in).
+
+use super::{Item, Paper, TextAt};
+use crate::measure::MM_PER_PT;
+use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, Str};
+
+fn pt(mm: f64) -> f32 {
+    (mm / MM_PER_PT) as f32
+}
+
+pub(super) fn written(paper: Paper, items: &[Item]) -> Vec<u8> {
+    let [catalog, tree, page, font, stream] = [1, 2, 3, 4, 5].map(Ref::new);
+    let (width, height) = paper.size_mm();
+    let mut pdf = Pdf::new();
+    pdf.catalog(catalog).pages(tree);
+    pdf.pages(tree).kids([page]).count(1);
+    let mut p = pdf.page(page);
+    p.media_box(Rect::new(0.0, 0.0, pt(width), pt(height)));
+    p.parent(tree).contents(stream);
+    p.resources().fonts().pair(Name(b"F1"), font);
+    p.finish();
+    // One of the fonts that every reader has.
+    pdf.type1_font(font)
+        .base_font(Name(b"Helvetica"))
+        .encoding_predefined(Name(b"WinAnsiEncoding"));
+    pdf.stream(stream, &drawn(items).finish());
+    pdf.finish()
+}
+
+fn drawn(items: &[Item]) -> Content {
+    let mut content = Content::new();
+    content.set_line_cap(pdf_writer::types::LineCapStyle::ButtCap);
+    for item in items {
+        match item {
+            Item::Line { from, to, width } => {
+                content
+                    .set_line_width(pt(*width))
+                    .move_to(pt(from.0), pt(from.1))
+                    .line_to(pt(to.0), pt(to.1))
+                    .stroke();
+            }
+            Item::Circle {
+                centre,
+                radius,
+                width,
+            } => {
+                content.set_line_width(pt(*width));
+                circle(&mut content, *centre, *radius);
+            }
+            Item::Text(t) => text(&mut content, t),
+        }
+    }
+    content
+}
+
+/// Four cubic arcs (k = 4(√2−1)/3, error 0.03 % of the radius).
+fn circle(content: &mut Content, centre: (f64, f64), radius: f64) {
+    let k = 4.0 / 3.0 * (std::f64::consts::SQRT_2 - 1.0);
+    let at = |x: f64, y: f64| (pt(centre.0 + radius * x), pt(centre.1 + radius * y));
+    let start = at(1.0, 0.0);
+    content.move_to(start.0, start.1);
+    for (cx, cy, sx, sy) in [
+        (1.0, 0.0, 0.0, 1.0),
+        (0.0, 1.0, -1.0, 0.0),
+        (-1.0, 0.0, 0.0, -1.0),
+        (0.0, -1.0, 1.0, 0.0),
+    ] {
+        let (a, b, c) = (
+            at(cx + k * sx, cy + k * sy),
+            at(sx + k * cx, sy + k * cy),
+            at(sx, sy),
+        );
+        content.cubic_to(a.0, a.1, b.0, b.1, c.0, c.1);
+    }
+    content.close_path().stroke();
+}
+
+fn text(content: &mut Content, t: &TextAt) {
+    content
+        .begin_text()
+        .set_font(Name(b"F1"), pt(t.size))
+        .next_line(pt(t.x), pt(t.y))
+        .show(Str(&win_ansi(&t.text)))
+        .end_text();
+}
+
+/// Text in the encoding that the page names; what it lacks becomes a question
+/// mark. It has no minus sign: its en dash (0x96) is as long.
+fn win_ansi(text: &str) -> Vec<u8> {
+    text.chars()
+        .map(|c| match c {
+            '−' => 0x96,
+            // ISO 8859-1's control codes stand where this encoding has others.
+            '\u{80}'..='\u{9f}' => b'?',
+            _ => u8::try_from(u32::from(c)).unwrap_or(b'?'),
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_page_has_its_papers_size_in_points() {
+        let pdf = written(Paper::Letter, &[]);
+        let text = String::from_utf8_lossy(&pdf);
+        assert!(text.contains("/MediaBox [0 0 612 792]"), "{text}");
+    }
+
+    #[test]
+    fn a_minus_is_kept_and_what_the_font_lacks_is_asked_for() {
+        assert_eq!(win_ansi("−3 é Ω"), b"\x963 \xe9 ?");
+    }
+}
