@@ -5,6 +5,7 @@ mod off;
 mod points;
 mod profile;
 pub mod reading;
+pub mod still;
 pub mod table_marks;
 pub mod target;
 
