@@ -7,9 +7,11 @@ use crate::measure::Unit;
 use crate::work::Act;
 use crate::work::BANDS;
 use crate::work::Doing;
+use crate::work::Errand;
 use crate::work::KeyAct;
 use crate::work::MOST_WORK_LIGHT;
 use crate::work::Relative;
+use crate::work::Task;
 use crate::work::WASTE;
 use crate::work::Way;
 use crate::work::table;
@@ -36,6 +38,18 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
         .chosen(Role::CheckBox, ways.waste);
     if control.wide().show(ui) {
         wish(Act::Waste(!ways.waste));
+    }
+    let is_watch = |a: &KeyAct| *a == KeyAct::Relative(Relative::Watch);
+    let control = press("rings round the table's bare marks")
+        .key(keys(is_watch))
+        .chosen(Role::CheckBox, ways.watch);
+    if control.wide().show(ui) {
+        wish(Act::Watch(!ways.watch));
+    }
+    let check = KeyAct::Relative(Relative::Begin(Errand::Check));
+    let control = press("is the light still on its marks").key(keys(|a| *a == check));
+    if control.wide().show(ui) {
+        wish(Act::Begin(Task::Check));
     }
     ui.add_space(8.0);
     let percent = |v: f64| format!("{v:.0} %");
