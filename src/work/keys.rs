@@ -377,7 +377,7 @@ fn light() -> Vec<Line> {
         one(
             Pressed::shift(Key::Digit(6)),
             Watch,
-            "rings round the table's bare marks, or none",
+            "rings round bare marks, or none",
         ),
         pair(
             (digit(7), Band(-0.5).into()),
