@@ -3,6 +3,7 @@
 
 use ghostchalk::job::Job;
 use ghostchalk::space::Point;
+use ghostchalk::work::cutting::Item;
 use ghostchalk::work::{
     Act, Bench, Doing, Errand, Goods, History, Key, KeyAct, Outside, Pressed, Relative, State,
     Task, Ways, act_of, sheet, table,
@@ -26,6 +27,7 @@ fn bench() -> Bench {
     };
     let state = State::new(job.file.panels.clone(), job.file.placed.clone(), ways);
     let mut bench = Bench::new(goods, state, History::default());
+    bench.set_table_marks(vec![Point::new(-20.0, -20.0), Point::new(1190.0, 790.0)]);
     let point = |bench: &mut Bench, x, y| bench.act(Act::Point(Point::new(x, y)), 0.0);
     bench.act(Act::Begin(Task::Marks("sling".into())), 0.0);
     for (x, y) in [(120.0, 400.0), (800.0, 420.0), (500.0, 650.0)] {
@@ -58,6 +60,10 @@ fn activities() -> Vec<Bench> {
     };
     let sling = || "sling".to_owned();
     let mut laying = bench();
+    let mut checking = begun(Task::Check, 0);
+    checking.act(Act::Point(Point::new(-16.0, -18.0)), 1.0);
+    checking.act(Act::Press, 1.0);
+    checking.act(Act::Point(Point::new(1188.0, 796.0)), 1.0);
     let held = laying.piece_at(laying.pointer().unwrap()).unwrap();
     laying.act(Act::Hold(held), 1.0);
     vec![
@@ -70,6 +76,7 @@ fn activities() -> Vec<Bench> {
         begun(Task::Edge, 1),
         begun(Task::Tape, 1),
         begun(Task::Samples, 0),
+        checking,
     ]
 }
 
@@ -94,7 +101,13 @@ fn no_two_entries_of_an_activity_share_a_key() {
 fn the_sheet_has_words_for_every_line_and_no_two_the_same() {
     let mut cutting = bench();
     cutting.act(Act::BeginCutting, 1.0);
-    for bench in activities().into_iter().chain([cutting]) {
+    let mut asked = cutting.clone();
+    asked.act(Act::Take(Item::Check), 2.0);
+    assert_eq!(
+        act_of(Pressed::plain(Key::Letter('P')), asked.doing()),
+        Some(KeyAct::Act(Act::Press))
+    );
+    for bench in activities().into_iter().chain([cutting, asked]) {
         let sheet = sheet(bench.doing());
         let keys: HashSet<_> = sheet.iter().map(|(k, _)| k).collect();
         let whats: HashSet<_> = sheet.iter().map(|(_, w)| w).collect();

@@ -11,6 +11,7 @@ mod points;
 mod profile;
 pub mod raised;
 pub mod reading;
+pub mod still;
 mod table_file;
 pub mod table_marks;
 pub mod target;

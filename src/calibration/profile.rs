@@ -2,6 +2,7 @@
 
 use super::fit::{Believed, Fit, Form, HAND_PX, MARKS_MM, Places, Sighted};
 use super::points::MarkRow;
+use super::still::CheckFile;
 use crate::fault::{Fault, Outcome};
 use crate::projection::{Homography, Lens, LensPlace, Mapping, Orientation, from_marks};
 use crate::space::{Point, Projector, Table};
@@ -53,6 +54,9 @@ pub struct Profile {
     /// What was believed of the marks it was made from.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub believed: Option<BelievedFile>,
+    /// Whether it was still true, check by check.
+    #[serde(default, rename = "check", skip_serializing_if = "Vec::is_empty")]
+    pub checks: Vec<CheckFile>,
     /// The marks it was made from.
     #[serde(default, rename = "mark", skip_serializing_if = "Vec::is_empty")]
     pub marks: Vec<MarkFile>,
@@ -269,6 +273,7 @@ impl Profile {
             colour_lines_clean: None,
             checked: None,
             believed: None,
+            checks: Vec::new(),
             marks,
         }
     }
@@ -495,7 +500,7 @@ mod tests {
         let plain = Profile::of_four(&four, [1920, 1080], false).unwrap();
         let text = toml::to_string(&plain).unwrap();
         // Nothing new is written of what was not looked at.
-        for new in ["made", "output", "effective", "least", "colour", "checked"] {
+        for new in ["made", "output", "effective", "least", "colour", "check"] {
             assert!(!text.contains(new), "{text}");
         }
         assert_eq!(toml::from_str::<Profile>(&text).unwrap(), plain);
@@ -511,6 +516,12 @@ mod tests {
                 tolerance_mm: 1.4,
                 readings: 4,
             }),
+            checks: vec![CheckFile {
+                day: "2031-06-01".to_owned(),
+                marks: 3,
+                rms_mm: Some(4.25),
+                finding: "shift".to_owned(),
+            }],
             ..plain
         };
         let text = toml::to_string(&full).unwrap();

@@ -4,6 +4,7 @@
 use super::beside::beside;
 use super::ground::height_of;
 use super::pen::{DASHED, DOTTED, Line, Pen};
+use super::watch;
 use super::{Glow, guides};
 use crate::cloth::Panel;
 use crate::lay::{DROP_RADIUS, Laid, Room, inside, inside_of, is_seated};
@@ -79,12 +80,7 @@ pub(super) fn cutting(
                 figures.extend(std::mem::take(&mut pen).finish(laid[k].height));
             }
         }
-        Phase::Check { .. } => {
-            let side = bench.ways().stands;
-            for m in &glow.profile.marks {
-                pen.cross(Point::from(m.table_mm), side, 24.0, 1.6, level);
-            }
-        }
+        Phase::Check { .. } => watch::crosses(bench, &mut pen, level),
         _ => {}
     }
     for lying in &cutting.lies {

@@ -9,6 +9,7 @@ mod ground;
 mod over;
 mod pen;
 mod setting;
+mod watch;
 
 pub use over::Notice;
 pub use setting::{Lit, setting_page};
@@ -63,6 +64,9 @@ pub struct Glow {
     base: Vec<Drawn>,
     ground: Vec<Drawn>,
     over: Vec<Drawn>,
+    /// Rings round the table's marks, and round which.
+    rings: Vec<Drawn>,
+    watched: Vec<usize>,
     /// Places to keep out of are among the ground.
     shows_places: bool,
     trouble: Vec<Trouble>,
@@ -91,6 +95,8 @@ impl Glow {
             base: Vec::new(),
             ground: Vec::new(),
             over: Vec::new(),
+            rings: Vec::new(),
+            watched: Vec::new(),
             shows_places: false,
             trouble: Vec::new(),
             finished: false,
@@ -121,7 +127,8 @@ impl Glow {
         let pieces = self.pieces.iter().zip(&self.levels);
         let pieces = pieces.filter(|(_, l)| **l != Level(0)).map(|(p, _)| p);
         let under = self.base.iter().chain(pieces);
-        under.chain(&self.ground).chain(&self.over)
+        let under = under.chain(&self.ground).chain(&self.rings);
+        under.chain(&self.over)
     }
 
     /// Takes in what an act has touched; returns the pixels to be drawn anew.
@@ -178,6 +185,7 @@ impl Glow {
             self.set_brightness(k, bench);
         }
         self.lay_ground(bench);
+        self.watch(watch::watched(bench), bench);
         self.check_all(bench, &laid)
     }
 
@@ -219,6 +227,13 @@ impl Glow {
             self.lay_ground(bench);
             rect = rect.union(&extent(&self.ground));
         }
+        // A piece was moved over a mark, or away from it.
+        let watched = watch::watched(bench);
+        if !watched.iter().map(|(k, _)| k).eq(&self.watched) {
+            rect = rect.union(&extent(&self.rings));
+            self.watch(watched, bench);
+            rect = rect.union(&extent(&self.rings));
+        }
         self.check_some(bench, &laid, moved)?;
         Ok(rect)
     }
@@ -226,6 +241,11 @@ impl Glow {
     fn lay_ground(&mut self, bench: &Bench) {
         self.shows_places = ground::shows_places(bench);
         self.ground = self.draw_all(ground::ground(bench));
+    }
+
+    fn watch(&mut self, watched: Vec<(usize, Point<Table>)>, bench: &Bench) {
+        self.rings = self.draw_all(watch::rings(&watched, guides(bench.ways())));
+        self.watched = watched.into_iter().map(|(k, _)| k).collect();
     }
 
     /// The brightness a piece's figure is to have.

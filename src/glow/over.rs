@@ -4,6 +4,7 @@
 use super::cutting;
 use super::ground::{height_of, marks_matter};
 use super::pen::{DASHED, Line, Pen};
+use super::watch;
 use super::{Glow, Trouble, guides};
 use crate::measure::Unit;
 use crate::scene::{Figure, Level};
@@ -164,6 +165,7 @@ fn doing(glow: &mut Glow, bench: &Bench, notice: &Notice, level: Level) -> Optio
                 tape(glow, &mut pen, [*a, b], notice.unit(), side, level);
             }
         }
+        Doing::Checking { .. } => watch::crosses(bench, &mut pen, level),
         Doing::Samples { at } => {
             for (place, percent) in samples::places(*at, side) {
                 let half = side.to_table(Vector::new(0.0, samples::LENGTH / 2.0));

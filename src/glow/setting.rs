@@ -227,6 +227,7 @@ mod tests {
                 &[side.clone(), side],
                 &[SettingAct::GoOn],
                 &[SettingAct::GoOn],
+                &[SettingAct::Choose(0)],
             ],
         );
         let missed = Step::ALL.iter().filter(|s| !steps.contains(s));

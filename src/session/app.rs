@@ -87,6 +87,7 @@ pub fn run(options: Options) -> Outcome<()> {
     });
     let mut app = App {
         sofa: options.rehearse.then(Sofa::new),
+        profile_at: options.profile.clone().or_else(|| job_profile(&table)),
         options,
         proxy,
         table,
@@ -141,6 +142,8 @@ pub(super) struct App {
     pub(super) proxy: EventLoopProxy<Wake>,
     pub(super) table: LiveTable,
     pub(super) profile: Option<Profile>,
+    /// Where it is kept, if it is.
+    pub(super) profile_at: Option<PathBuf>,
     pub(super) sofa: Option<Sofa>,
     pub(super) mode: Mode,
     pub(super) live: Option<Live>,
@@ -209,6 +212,7 @@ impl App {
             panel,
             _awake: Awake::begin(),
         });
+        self.table.bench.first_light(self.now());
         self.light_up()
     }
 
@@ -296,6 +300,12 @@ impl App {
         }
         Ok(())
     }
+}
+
+/// The file of the profile that the job names.
+pub(super) fn job_profile(table: &LiveTable) -> Option<PathBuf> {
+    let job = table.job();
+    Some(job.folder.join(job.file.profile.as_ref()?))
 }
 
 /// Opens the panel's window.

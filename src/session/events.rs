@@ -70,6 +70,7 @@ impl ApplicationHandler<Wake> for App {
     fn about_to_wait(&mut self, event_loop: &ActiveEventLoop) {
         let now = self.now();
         self.table.tick(now);
+        self.say_what_is_due();
         let heard = self.listen(now);
         self.tell(heard);
         let flashed = self.flash_on(now);
@@ -105,16 +106,18 @@ impl ApplicationHandler<Wake> for App {
             }
         }
         // Only what is waited for wakes the loop: a drag to be written, a flash
-        // to go on, a panel to be painted.
+        // to go on, a panel to be painted, a warm projector.
         let since = |seconds: f64| self.begun + Duration::from_secs_f64(seconds.max(0.0));
         let written = self.table.bench.written_by().map(since);
         let flash = self.flash.map(|from| {
             let done = ((now - from) / FLASHES.1).floor() + 1.0;
             since(from + done * FLASHES.1)
         });
+        let warm = self.table.bench.warm_at().map(since);
+        let warm = warm.filter(|_| matches!(self.mode, Mode::Table));
         let stands = self.live.as_ref().and_then(|l| l.beamer.watch.due());
         let heard = self.hearing.due().map(since);
-        let next = [written, flash, self.panel_due, stands, heard];
+        let next = [written, flash, warm, self.panel_due, stands, heard];
         let next = next.into_iter().flatten().min();
         event_loop.set_control_flow(next.map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
     }
@@ -373,6 +376,7 @@ impl App {
             Ok(_) => {}
             Err(fault) => self.tell(Err(fault)),
         }
+        self.keep_checks();
         let next = self.table.bench.notch_in_round();
         if next.is_some() && next != notch {
             self.flash = Some(now);

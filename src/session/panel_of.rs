@@ -1,11 +1,12 @@
 //! The panel's window and what is wished for in it; the steps of setting.
 
-use super::app::{App, Mode};
+use super::app::{App, Mode, job_profile};
 use super::panel;
 use super::panel::{Bad, Facts, OutputFact, OutputState, PanelView, ProfileFact, Wish};
-use super::profiles::{keep, today};
+use super::profiles::{add_checks, keep, today};
 use super::setter::Setter;
 use super::sofa::Sofa;
+use crate::calibration::still::CheckFile;
 use crate::fault::Outcome;
 use crate::measure::Unit;
 use crate::work::setting::{Ended, Setting, SettingAct, Start, act_of};
@@ -97,6 +98,7 @@ impl App {
                 } else {
                     self.table.job().profile().unwrap_or(None)
                 };
+                self.profile_at = if on { None } else { job_profile(&self.table) };
                 self.sofa = on.then(Sofa::new);
                 self.table.unset();
                 self.mode = Mode::Table;
@@ -226,6 +228,8 @@ impl App {
                 self.profile = setter.setting.profile(&today());
                 self.table.notice.inches = inches;
                 self.mode = Mode::Table;
+                let now = self.now();
+                self.table.bench.table_is_set(now);
                 self.keep_profile();
                 if let Some(profile) = self.profile.clone() {
                     self.set_table(&profile)?;
@@ -247,20 +251,59 @@ impl App {
         let said = match keep(&self.table.job().folder, profile) {
             Ok(name) => {
                 let said = format!("the table is set; its profile is {name}");
+                self.profile_at = Some(self.table.job().folder.join(&name));
                 self.table.name_profile(name);
                 Said {
                     words: said,
                     warning: false,
                 }
             }
-            Err(fault) => Said {
-                words: format!("the table is set, and the profile could not be kept: {fault}"),
-                warning: true,
-            },
+            Err(fault) => {
+                self.profile_at = None;
+                Said {
+                    words: format!("the table is set, and the profile could not be kept: {fault}"),
+                    warning: true,
+                }
+            }
         };
         self.table.notice.said = Some(said);
         let saved = self.table.save();
         self.tell(saved);
+    }
+
+    /// Checks of the light go into the profile's history. A simulated table has none,
+    /// and who only looks on writes nothing.
+    pub(super) fn keep_checks(&mut self) {
+        let noted = self.table.bench.take_checks();
+        let (Some(path), None, false) = (&self.profile_at, &self.sofa, noted.is_empty()) else {
+            return;
+        };
+        if self.table.read_only().is_some() {
+            return;
+        }
+        let on_day = noted.into_iter().map(|n| n.on(today()));
+        let kept = add_checks(path, &on_day.collect::<Vec<CheckFile>>());
+        self.tell(kept);
+    }
+
+    /// What time has brought is said once, beside what stands there already.
+    pub(super) fn say_what_is_due(&mut self) {
+        if !matches!(self.mode, Mode::Table) {
+            return;
+        }
+        let Some(due) = self.table.bench.due() else {
+            return;
+        };
+        let said = match self.table.notice.said.take() {
+            None => due,
+            Some(said) => Said {
+                words: format!("{}; {}", said.words, due.words),
+                ..said
+            },
+        };
+        let done = self.table.say(|n| n.said = Some(said));
+        self.tell(done);
+        self.redraw_all();
     }
 
     /// Whether a key that the panel's window got is for the table.

@@ -2,13 +2,46 @@
 //! so that an earlier one is never overwritten.
 
 use crate::calibration::Profile;
+use crate::calibration::still::CheckFile;
+use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::write_toml;
+use crate::job::{read_profile, read_text, toml_text, write_toml};
+use serde::Serialize;
 use std::path::Path;
 use time::OffsetDateTime;
 
 /// Profiles of one day at most.
 const MOST: u32 = 1000;
+
+/// What is added to a profile's text.
+#[derive(Serialize)]
+struct Added<'a> {
+    check: &'a [CheckFile],
+}
+
+/// Adds checks to a profile's history, at the end of its file: what a person wrote
+/// there, comments too, stays as it is.
+///
+/// # Errors
+/// If it can't be read or written, or would not be read back; then it is as it was.
+pub fn add_checks(path: &Path, checks: &[CheckFile]) -> Outcome<()> {
+    let mut profile = read_profile(path)?;
+    profile.checks.extend_from_slice(checks);
+    let mut text = read_text(path, "reading the profile")?;
+    if !text.ends_with('\n') {
+        text.push('\n');
+    }
+    text.push('\n');
+    text.push_str(&toml_text(&Added { check: checks })?);
+    if toml::from_str::<Profile>(&text).ok().as_ref() != Some(&profile) {
+        let fault = Fault::input(
+            "the check can't be added to the profile as it is written",
+            "write its checks as [[check]] tables, at the end",
+        );
+        return Err(fault.in_file(path));
+    }
+    disk::write_atomic(path, text.as_bytes())
+}
 
 /// Today's date, `2031-05-17` (UTC).
 pub fn today() -> String {
@@ -37,4 +70,46 @@ pub fn keep(folder: &Path, profile: &Profile) -> Outcome<String> {
     })?;
     write_toml(&folder.join(&name), profile)?;
     Ok(name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calibration::MarkRow;
+    use crate::calibration::still::Noted;
+    use crate::space::Point;
+
+    #[test]
+    fn checks_are_added_to_the_profile_on_disk_and_a_persons_words_stay() {
+        let folder = tempfile::tempdir().unwrap();
+        let corners = [[0.0, 0.0], [1200.0, 0.0], [1200.0, 800.0], [0.0, 800.0]];
+        let rows = corners.map(|[x, y]| MarkRow {
+            table: Point::new(x, y),
+            projector: Point::new(100.0 + x, 900.0 - y),
+        });
+        let profile = Profile::of_four(&rows, [1920, 1080], false).unwrap();
+        let name = keep(folder.path(), &profile).unwrap();
+        let path = folder.path().join(name);
+        let check = |k: usize| Noted::by_eye(k).on("2031-05-17".to_owned());
+        let by_hand = std::fs::read_to_string(&path).unwrap() + "# the mount creaks";
+        std::fs::write(&path, &by_hand).unwrap();
+        add_checks(&path, &[check(1), check(2)]).unwrap();
+        add_checks(&path, &[check(3)]).unwrap();
+        let kept = read_profile(&path).unwrap();
+        assert_eq!(kept.checks, [check(1), check(2), check(3)]);
+        assert_eq!(
+            Profile {
+                checks: Vec::new(),
+                ..kept
+            },
+            profile
+        );
+        let text = std::fs::read_to_string(&path).unwrap();
+        assert!(text.starts_with(&by_hand), "{text}");
+        // A list of another style is left alone, and said.
+        let inline = by_hand.replacen("ghostchalk", "check = []\nghostchalk", 1);
+        std::fs::write(&path, &inline).unwrap();
+        assert!(add_checks(&path, &[check(4)]).is_err());
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), inline);
+    }
 }

@@ -3,12 +3,14 @@
 //! light at once; neither waits for the other, but while cutting: there the light
 //! waits until it is on disk.
 
-use crate::calibration::Profile;
+use crate::calibration::{MarkFile, Profile};
 use crate::fault::{Fault, Outcome};
 use crate::frame::reach;
 use crate::glow::{Glow, Notice};
 use crate::job::{Job, JobFile, Remembered};
+use crate::projection::Mapping;
 use crate::render::{Canvas, Device, Rect};
+use crate::space::{Point, Table};
 use crate::work::{Act, Bench, Goods, Record, Reply, Said, State, Touched, replay};
 use std::time::Duration;
 
@@ -115,6 +117,7 @@ impl LiveTable {
         let panels = &self.bench.state().panels;
         let top = reach(profile, glow.mapping(), panels);
         self.bench.set_table_top(top);
+        self.bench.set_table_marks(meant(profile, glow.mapping()));
         self.lamp = Some(Lit { glow, canvas });
         self.refresh(&Touched::All)?;
         // The band is known once something is lit.
@@ -260,6 +263,16 @@ impl LiveTable {
         let closed = self.memory.close();
         saved.and(closed)
     }
+}
+
+/// Where the light of each mark is meant: where the profile puts the pixel that lay
+/// on it. By more than four marks that is not quite where the mark was measured to be.
+fn meant(profile: &Profile, mapping: &Mapping) -> Vec<Point<Table>> {
+    let place = |m: &MarkFile| {
+        let lit = mapping.place(Point::from(m.projector_px));
+        lit.unwrap_or(Point::from(m.table_mm))
+    };
+    profile.marks.iter().map(place).collect()
 }
 
 /// Whether an act changes the work, and not only what is looked at.

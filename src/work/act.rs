@@ -59,6 +59,8 @@ pub enum Act {
     /// mm.
     Band(f64),
     Waste(bool),
+    /// The table's bare marks keep a ring of light.
+    Watch(bool),
     Stand(Side),
     Cut(Hand),
     /// Begins something, on a panel where one is meant.
@@ -127,6 +129,8 @@ pub enum Task {
     Tape,
     /// A strip of sample guides at rising strength.
     Samples,
+    /// Does the light still fall on the table's marks?
+    Check,
 }
 
 /// What must be drawn anew after an act.

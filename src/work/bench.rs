@@ -8,6 +8,7 @@ use super::history::{History, Record, apply_all};
 use super::op::{FURTHEST, Id, Op, Spot};
 use super::pieces::Run;
 use super::state::State;
+use super::watch::Watch;
 use super::ways::Ways;
 use crate::cloth::{Cloth, Panel};
 use crate::lay::{Count, Laid, Stock};
@@ -73,6 +74,8 @@ pub struct Bench {
     gestures: u64,
     outbox: Vec<Record>,
     pub(super) table_top: Option<Region<Table>>,
+    /// The table's marks, and whether the light is to be checked.
+    pub(super) watch: Watch,
     /// Cutting goes on when what is being done is done.
     pub(super) cutting: bool,
     /// How the sheet in hand is cut up.
@@ -113,6 +116,7 @@ impl Bench {
             run: None,
             reach: None,
             table_top: None,
+            watch: Watch::default(),
             cutting: false,
             planned: None,
             outlines: false,
@@ -271,6 +275,7 @@ impl Bench {
             Act::Brightness(p) => self.relight(|w| w.brightness = p),
             Act::Band(mm) => self.relight(|w| w.band_mm = mm),
             Act::Waste(on) => self.relight(|w| w.waste = on),
+            Act::Watch(on) => self.relight(|w| w.watch = on),
             Act::Stand(side) => self.relight(|w| w.stands = side),
             Act::Cut(hand) => self.relight(|w| w.cuts = hand),
             Act::Point(p) => {

@@ -70,6 +70,9 @@ impl Bench {
                 "{p} has {marks} of the two marks that carry it: give it marks before it moves"
             ));
         }
+        if task == Task::Check && self.bare_marks().is_empty() {
+            return Reply::refused(self.bare_words());
+        }
         self.held = self.held.filter(|_| task == Task::Edge);
         self.doing = match (task, self.pointer) {
             (Task::Samples, at) => Doing::Samples {
@@ -77,7 +80,11 @@ impl Bench {
             },
             (task, _) => Doing::begun(task, marks),
         };
-        Reply::touching(Touched::All)
+        let reply = Reply::touching(Touched::All);
+        match &self.doing {
+            Doing::Checking { .. } => reply.saying(self.bare_words()),
+            _ => reply,
+        }
     }
 
     fn press(&mut self) -> Reply {
@@ -85,7 +92,8 @@ impl Bench {
             return Reply::default();
         };
         match self.doing.clone() {
-            Doing::Laying | Doing::Cutting(_) | Doing::Teaching { .. } => return Reply::default(),
+            Doing::Laying | Doing::Teaching { .. } => return Reply::default(),
+            Doing::Cutting(_) | Doing::Checking { .. } => return self.point_at_mark(at),
             Doing::Drawing {
                 mut corners,
                 panel,
@@ -174,6 +182,9 @@ impl Bench {
                     *slot = None;
                 }
             }
+            Doing::Checking { seen } => {
+                seen.pop();
+            }
             Doing::Warp { from, .. } | Doing::Edge { from } => *from = None,
             Doing::Tape { from, to } => {
                 if to.take().is_none() {
@@ -204,6 +215,16 @@ impl Bench {
                 corners,
             } => self.finish_drawing(&panel, keep_out, &corners),
             Doing::Carrying { panel, warned, .. } => self.finish_carrying(&panel, warned),
+            Doing::Checking { .. } => {
+                self.note_check(false);
+                let said = self.check_so_far().map(|c| c.to_string());
+                self.doing = Doing::Laying;
+                let reply = Reply::touching(Touched::All);
+                match said {
+                    Some(said) => reply.saying(said),
+                    None => reply,
+                }
+            }
             _ => {
                 self.doing = Doing::Laying;
                 Reply::touching(Touched::All)

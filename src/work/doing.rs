@@ -2,7 +2,7 @@
 //! missed: nothing of it is work until it is finished.
 
 use super::act::Task;
-use super::cutting::Cutting;
+use super::cutting::{Cutting, Phase};
 use super::signals::Signal;
 use crate::space::{Cloth, Point, Table};
 
@@ -47,6 +47,8 @@ pub enum Doing {
     /// Sample guides lie on the cloth from here to the right; the first that is
     /// seen well is picked.
     Samples { at: Point<Table> },
+    /// The table's marks are pointed at, in any order: which, from 0, and where.
+    Checking { seen: Vec<(usize, Point<Table>)> },
     /// Pieces are cut, by two signals.
     Cutting(Cutting),
     /// The switch for a signal is taught by pressing it.
@@ -94,6 +96,30 @@ impl Doing {
             Task::Samples => Doing::Samples {
                 at: Point::origin(),
             },
+            Task::Check => Doing::Checking { seen: Vec::new() },
+        }
+    }
+
+    /// While the light is checked: the marks pointed at so far, from 0, and where.
+    pub fn seen_marks(&self) -> Option<&[(usize, Point<Table>)]> {
+        match self {
+            Doing::Checking { seen } => Some(seen),
+            Doing::Cutting(Cutting {
+                phase: Phase::Check { seen, .. },
+                ..
+            }) => Some(seen),
+            _ => None,
+        }
+    }
+
+    pub(super) fn seen_marks_mut(&mut self) -> Option<&mut Vec<(usize, Point<Table>)>> {
+        match self {
+            Doing::Checking { seen } => Some(seen),
+            Doing::Cutting(Cutting {
+                phase: Phase::Check { seen, .. },
+                ..
+            }) => Some(seen),
+            _ => None,
         }
     }
 
@@ -150,6 +176,10 @@ impl Doing {
             Doing::Edge { .. } => "edge: press at its other end".into(),
             Doing::Tape { from: None, .. } => "tape: press where it begins".into(),
             Doing::Tape { .. } => "tape: press where it ends".into(),
+            Doing::Checking { seen } => match seen.len() {
+                0 => "check: each cross on its mark? done; if not, press where each mark is".into(),
+                n => format!("check: {n} marks pointed at; press at the next, or done"),
+            },
             Doing::Cutting(_) => "cut: go on, or back; hold back for more".into(),
             Doing::Teaching { signal } => match signal {
                 Signal::GoOn => "press the switch that shall mean go on".into(),

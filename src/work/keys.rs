@@ -6,7 +6,7 @@
 //! a step ten times finer, Ctrl a hundred times.
 
 use super::act::Act;
-use super::cutting::Item;
+use super::cutting::{Item, Phase};
 use super::doing::Doing;
 use super::key::Key;
 use super::key::Pressed;
@@ -90,7 +90,7 @@ pub fn sheet(doing: &Doing) -> Vec<(String, &'static str)> {
 pub fn table(doing: &Doing) -> Vec<Line> {
     let mut lines = match doing {
         Doing::Laying => laying(),
-        Doing::Cutting(_) => cutting(),
+        Doing::Cutting(at) => cutting(&at.phase),
         Doing::Carrying {
             full_hands: true, ..
         } => carrying_with_full_hands(),
@@ -250,12 +250,17 @@ fn laying() -> Vec<Line> {
             Begin(Errand::Samples),
             "samples: how strong a guide",
         ),
+        one(
+            letter('V'),
+            Begin(Errand::Check),
+            "verify: is the light still on its marks",
+        ),
     ]);
     lines
 }
 
 /// Cutting: two signals, and by name what the list holds.
-fn cutting() -> Vec<Line> {
+fn cutting(phase: &Phase) -> Vec<Line> {
     let on = [Key::Space, Key::Enter].map(|k| (Pressed::plain(k), Signal::GoOn.into()));
     let back = (Pressed::plain(Key::Backspace), Signal::Back.into());
     let take = |c, item: Item| one(letter(c), Act::Take(item), item.words());
@@ -278,6 +283,9 @@ fn cutting() -> Vec<Line> {
         take('W', Item::Walk),
         take('O', Item::Outlines),
     ];
+    if let Phase::Check { .. } = phase {
+        lines.push(one(letter('P'), Act::Press, "a mark of the table is here"));
+    }
     lines.extend(arrows([
         "move the pointer 10 mm",
         "move the pointer 1 mm",
@@ -328,6 +336,7 @@ fn pointing(doing: &Doing) -> Vec<Line> {
     let finish = match doing {
         Doing::Drawing { .. } => "the outline is done",
         Doing::Carrying { .. } => "the lay follows the marks",
+        Doing::Checking { .. } => "that is all: keep the finding",
         _ => "done",
     };
     let mut lines = arrows([
@@ -358,13 +367,18 @@ fn takes_back(doing: &Doing) -> bool {
 
 /// The digits' row: the light, whatever is being done.
 fn light() -> Vec<Line> {
-    use Relative::{Band, Brightness, Waste, WorkLight};
+    use Relative::{Band, Brightness, Waste, Watch, WorkLight};
     let ways = [1, 2, 3, 4, 5].map(digit);
     let ways = ways.into_iter().zip(Way::ALL);
     let mut lines: Vec<Line> = ways.map(|(k, w)| one(k, Act::Way(w), w.words())).collect();
     let pair = |less, more, what| many([less, more], what);
     lines.extend([
         one(digit(6), Waste, "light the waste, or a band"),
+        one(
+            Pressed::shift(Key::Digit(6)),
+            Watch,
+            "rings round bare marks, or none",
+        ),
         pair(
             (digit(7), Band(-0.5).into()),
             (digit(8), Band(0.5).into()),

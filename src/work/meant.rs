@@ -33,6 +33,7 @@ pub enum Relative {
     /// mm more or less.
     Band(f64),
     Waste,
+    Watch,
     /// So many sides of the table further, to the person's right.
     Walk(i8),
 }
@@ -48,6 +49,7 @@ pub enum Errand {
     Edge,
     Tape,
     Samples,
+    Check,
 }
 
 impl Errand {
@@ -63,11 +65,15 @@ impl Errand {
             Errand::Edge => Task::Edge,
             Errand::Tape => Task::Tape,
             Errand::Samples => Task::Samples,
+            Errand::Check => Task::Check,
         }
     }
 
     fn wants_panel(self) -> bool {
-        !matches!(self, Errand::Edge | Errand::Tape | Errand::Samples)
+        !matches!(
+            self,
+            Errand::Edge | Errand::Tape | Errand::Samples | Errand::Check
+        )
     }
 }
 
@@ -108,6 +114,7 @@ impl Relative {
             Relative::Brightness(by) => Act::Brightness(ways.brightness.saturating_add_signed(by)),
             Relative::Band(by) => Act::Band(ways.band_mm + by),
             Relative::Waste => Act::Waste(!ways.waste),
+            Relative::Watch => Act::Watch(!ways.watch),
             Relative::Walk(by) => Act::Stand(further(ways.stands, by)),
         })
     }

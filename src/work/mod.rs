@@ -29,6 +29,7 @@ pub mod samples;
 pub mod setting;
 pub mod signals;
 mod state;
+mod watch;
 mod ways;
 
 pub use act::{Act, Reply, Said, Task, Touched};
@@ -42,4 +43,5 @@ pub use keys::{KeyAct, Line, Outside, act_of, sheet, table};
 pub use meant::{Errand, Relative, meant};
 pub use op::{Id, Op, Spot};
 pub use state::{Mismatch, State};
+pub use watch::RING;
 pub use ways::{BANDS, MOST_WORK_LIGHT, WASTE, Way, Ways};

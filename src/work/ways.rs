@@ -62,6 +62,8 @@ pub struct Ways {
     pub brightness: u8,
     /// The waste is lit for [`WASTE`] mm instead of a band.
     pub waste: bool,
+    /// The table's bare marks keep a ring of light.
+    pub watch: bool,
 }
 
 impl Default for Ways {
@@ -74,6 +76,7 @@ impl Default for Ways {
             band_mm: 3.0,
             brightness: 100,
             waste: false,
+            watch: true,
         }
     }
 }

@@ -9,3 +9,4 @@ mod faults;
 mod lay;
 mod session;
 mod set;
+mod still;

@@ -41,6 +41,12 @@ pub fn job(folder: &Path) -> PathBuf {
     ] {
         std::fs::copy(demo.join(name), to.join(name)).unwrap();
     }
+    // `frame` is of the lay alone: it has no rings round the table's marks. What
+    // those add to a frame is tested in tests/watch.rs.
+    let file = to.join("job.toml");
+    let text = std::fs::read_to_string(&file).unwrap();
+    assert!(!text.contains("[light]"));
+    std::fs::write(&file, text + "\n[light]\nwatch = false\n").unwrap();
     to
 }
 

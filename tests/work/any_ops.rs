@@ -297,6 +297,7 @@ impl Seed {
                 let to = Ways {
                     work_light: self.at as u8,
                     waste: self.flag,
+                    watch: self.flag,
                     ..state.ways
                 };
                 Op::Light { from, to }

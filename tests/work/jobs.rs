@@ -28,6 +28,9 @@ pub fn demo() -> Bench {
     lit(Bench::new(goods, state, History::default()))
 }
 
+/// The marks of the table, mm.
+pub const MARKS: [[f64; 2]; 4] = [[10.0, 12.0], [1190.0, 10.0], [1185.0, 790.0], [15.0, 788.0]];
+
 /// A bench under a light of 1200 by 800 mm.
 pub fn lit(mut bench: Bench) -> Bench {
     let corners = [(0.0, 0.0), (1200.0, 0.0), (1200.0, 800.0), (0.0, 800.0)];
@@ -35,6 +38,7 @@ pub fn lit(mut bench: Bench) -> Bench {
     bench.set_reach(top.clone());
     bench.set_table_top(top);
     bench.set_band(3.0);
+    bench.set_table_marks(MARKS.map(Point::from).to_vec());
     bench
 }
 

@@ -9,4 +9,5 @@ mod cutting;
 mod drags;
 mod jobs;
 mod laying;
+mod still;
 mod whatever;

@@ -69,6 +69,7 @@ fn task(names: &Names) -> impl Strategy<Value = Task> + use<> {
         Just(Task::Edge),
         Just(Task::Tape),
         Just(Task::Samples),
+        Just(Task::Check),
     ]
 }
 
@@ -177,6 +178,8 @@ fn single(names: &Names) -> BoxedStrategy<Act> {
         Act::Together(false),
         Act::Waste(true),
         Act::Waste(false),
+        Act::Watch(true),
+        Act::Watch(false),
         Act::BeginCutting,
         Act::Signal(Told::GoOn),
         Act::Signal(Told::Back),

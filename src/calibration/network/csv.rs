@@ -71,10 +71,12 @@ mod tests {
         let net = parse(text.as_bytes(), Unit::Mm).unwrap();
         assert_eq!(net.names, ["A", "B", "C"]);
         let mm: Vec<f64> = net.readings.iter().map(|r| r.mm).collect();
-        assert_eq!(mm, [1200.0, 800.1, 1442.0]);
+        for (mm, want) in mm.iter().zip([1200.0, 800.1, 1442.0]) {
+            assert!((mm - want).abs() < 1e-9);
+        }
         assert_eq!((net.readings[2].from, net.readings[2].to), (2, 0));
         let inches = parse(b"from,to,length\nA,B,47 1/4\n", Unit::Inch).unwrap();
-        assert_eq!(inches.readings[0].mm, 1200.15);
+        assert!((inches.readings[0].mm - 1200.15).abs() < 1e-9);
     }
 
     #[test]

@@ -7,9 +7,11 @@ use crate::measure::Unit;
 use crate::work::Act;
 use crate::work::BANDS;
 use crate::work::Doing;
+use crate::work::Errand;
 use crate::work::KeyAct;
 use crate::work::MOST_WORK_LIGHT;
 use crate::work::Relative;
+use crate::work::Task;
 use crate::work::WASTE;
 use crate::work::Way;
 use crate::work::table;
@@ -37,6 +39,13 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
     if control.wide().show(ui) {
         wish(Act::Waste(!ways.waste));
     }
+    let is_watch = |a: &KeyAct| *a == KeyAct::Relative(Relative::Watch);
+    let control = press("rings round bare marks")
+        .key(keys(is_watch))
+        .chosen(Role::CheckBox, ways.watch);
+    if control.wide().show(ui) {
+        wish(Act::Watch(!ways.watch));
+    }
     ui.add_space(8.0);
     let percent = |v: f64| format!("{v:.0} %");
     let is = |a: &KeyAct| matches!(a, KeyAct::Relative(Relative::WorkLight(_)));
@@ -59,6 +68,12 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
     if let Some(least) = view.facts.least_band_mm.filter(|l| *l > ways.band_mm) {
         let words = format!("lit {}: three projector pixels", shown(least));
         ui.label(RichText::new(words).color(DIM));
+    }
+    ui.add_space(8.0);
+    let check = KeyAct::Relative(Relative::Begin(Errand::Check));
+    let control = press("is the light still on its marks").key(keys(|a| *a == check));
+    if control.wide().show(ui) {
+        wish(Act::Begin(Task::Check));
     }
 }
 

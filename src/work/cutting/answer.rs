@@ -145,7 +145,11 @@ impl Bench {
         match &cutting.phase {
             // The pointer was put on its edge: that is what it is there for.
             Phase::LaidBack { .. } if self.notch_at().is_some() => return self.notch_next_time(),
-            Phase::Returned | Phase::LaidBack { .. } | Phase::Check { .. } => self.go_to_next(),
+            Phase::Check { off, .. } => {
+                self.note_check(*off);
+                self.go_to_next();
+            }
+            Phase::Returned | Phase::LaidBack { .. } => self.go_to_next(),
             Phase::Stack { panel } => return self.restack(panel, &cutting.rough),
             Phase::Apart { panel } => {
                 let from = self.state.cuts.apart.clone();
@@ -204,8 +208,10 @@ impl Bench {
                 Reply::touching(Touched::All)
             }
             Phase::Notches { of, at, over } => self.notch_done(*of, *at, *over, true),
-            Phase::Check { .. } => {
-                self.turn_to(Phase::Check { off: true });
+            Phase::Check { seen, .. } => {
+                let mut seen = seen.clone();
+                seen.pop();
+                self.turn_to(Phase::Check { off: true, seen });
                 Reply::touching(Touched::All)
             }
             Phase::Choose { to, at } => match (to, self.choices(*to).get(*at).copied()) {
@@ -266,7 +272,13 @@ impl Bench {
             (Item::Spoilt, _) => self.turn_to(choose(Errand::Spoilt)),
             (Item::Moved, Phase::Stack { .. }) => return self.lies_elsewhere(),
             (Item::Moved, _) => return self.has_moved(),
-            (Item::Check, _) => self.turn_to(Phase::Check { off: false }),
+            (Item::Check, _) => {
+                self.turn_to(Phase::Check {
+                    off: false,
+                    seen: Vec::new(),
+                });
+                return Reply::touching(Touched::All).saying(self.bare_words());
+            }
             (Item::Waive, Phase::Marks { part }) => return self.mark(*part, Marking::Waived),
             (Item::NotchByNotch, Phase::Piece { id }) => {
                 return self.notch_by_notch(Of::Piece(*id), false);

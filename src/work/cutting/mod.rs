@@ -91,8 +91,11 @@ pub enum Phase {
         at: usize,
     },
     /// Does the light still fall on the table's marks? `off`: it does not, and
-    /// cutting waits.
-    Check { off: bool },
+    /// cutting waits; the marks pointed at are `seen`, from 0.
+    Check {
+        off: bool,
+        seen: Vec<(usize, Point<Table>)>,
+    },
     /// All that can be cut is cut.
     Over,
 }

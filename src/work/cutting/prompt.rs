@@ -186,14 +186,27 @@ impl Bench {
                 ]);
                 lines
             }
-            Phase::Check { off: false } => {
+            Phase::Check { .. } if self.bare_marks().is_empty() => {
+                said(&["no mark of the table is bare", "go on: back to cutting"])
+            }
+            Phase::Check { off: false, .. } => {
                 said(&["does each cross lie on its mark?", "go on: yes", "back: no"])
             }
-            Phase::Check { off: true } => said(&[
-                "the light is off its marks: cut nothing",
-                "set the table anew: F2",
-                "go on: it lies on them after all",
-            ]),
+            Phase::Check { off: true, seen } => {
+                let mut lines = said(&["the light is off its marks: cut nothing"]);
+                lines.push(match seen.len() {
+                    0 => "press where each mark is, in any order".to_owned(),
+                    n => format!("{n} of {} marks pointed at", self.bare_marks().len()),
+                });
+                if !seen.is_empty() {
+                    lines.push("back: the last point".to_owned());
+                }
+                lines.extend(said(&[
+                    "set the table anew: F2",
+                    "go on: it lies on them after all",
+                ]));
+                lines
+            }
             Phase::Over => {
                 let open = self.still_wanted();
                 if open.is_empty() {
