@@ -1,7 +1,9 @@
 //! The command line: words in, sentences and exit codes out.
 
 mod begin;
+mod budget;
 mod calibrate;
+mod cut_test;
 mod frame;
 #[cfg(feature = "live")]
 mod light;
@@ -37,6 +39,10 @@ enum Doing {
     Begin(begin::Words),
     /// Work out where light lands, and how surely, from marks set on the table
     Calibrate(calibrate::Words),
+    /// Say what each laid piece may be cut wrong by, and from what
+    Budget(budget::Words),
+    /// Work out what hand and tool leave at every edge, from a strip that was cut
+    CutTest(cut_test::Words),
     /// Draw exactly what the projector would show
     Frame(frame::Words),
     /// Print-ready sheets at true size: the corner target, the vernier marks
@@ -62,6 +68,8 @@ pub fn run() -> ExitCode {
         Doing::Light(w) => light::run(w),
         Doing::Begin(w) => begin::run(&w),
         Doing::Calibrate(w) => calibrate::run(&w),
+        Doing::Budget(w) => budget::run(&w),
+        Doing::CutTest(w) => cut_test::run(&w),
         Doing::Frame(w) => frame::run(&w),
         Doing::Sheets(w) => sheets::run(&w),
     };

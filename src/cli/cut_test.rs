@@ -1,0 +1,105 @@
+//! `cut-test`: what the hand and its tool leave at every edge.
+
+use super::output;
+use crate::calibration::cut_test::{STRIP, Trim, cut_test};
+use crate::fault::{Fault, Outcome};
+use crate::measure::{Unit, parse_length};
+use clap::Args;
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  ghostchalk cut-test --length 240.9,240.7 --width 60.8,60.6 --tool \
+    shears --cloth canvas --plies 1\n\nCut a strip of 240 x 60 mm of light out of a scrap of the \
+    real cloth as you always do, one ply or two, and measure length and width twice each, at \
+    different places. The width tells what the hand leaves at each edge, the length adds the scale. \
+    Nothing is corrected by this: it says what a correction would be."
+)]
+pub struct Words {
+    /// The strip's length, read twice
+    #[arg(long, value_name = "A,B")]
+    length: String,
+    /// The strip's width, read twice
+    #[arg(long, value_name = "A,B")]
+    width: String,
+    /// What it was cut with
+    #[arg(long, default_value = "shears")]
+    tool: String,
+    /// The cloth it was cut from
+    #[arg(long, default_value = "this cloth")]
+    cloth: String,
+    /// How many plies were cut at once
+    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=20))]
+    plies: u32,
+    /// Print it as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn run(words: &Words) -> Outcome<()> {
+    let trim = cut_test(
+        twice("length", &words.length)?,
+        twice("width", &words.width)?,
+    )?;
+    let [edge_error, scale_error] = trim.errors();
+    let [by, error] = trim.of(300.0);
+    if words.json {
+        return output::json(&serde_json::json!({
+            "tool": words.tool,
+            "cloth": words.cloth,
+            "plies": words.plies,
+            "edge_mm": trim.edge,
+            "edge_error_mm": edge_error,
+            "scale": trim.scale,
+            "scale_error": scale_error,
+            "too_long_on_300_mm": by,
+            "too_long_error_mm": error,
+            "worth_it": trim.is_worth_it(),
+        }));
+    }
+    output::say(&account(words, &trim))
+}
+
+fn account(words: &Words, trim: &Trim) -> String {
+    let [edge_error, scale_error] = trim.errors();
+    let [by, error] = trim.of(300.0);
+    let plies = match words.plies {
+        1 => "one ply".to_owned(),
+        n => format!("{n} plies"),
+    };
+    let side = if trim.edge < 0.0 { "inside" } else { "outside" };
+    let advice = if trim.is_worth_it() {
+        "that is more than reading the strip explains"
+    } else {
+        "that is no more than reading the strip explains: correct nothing"
+    };
+    format!(
+        "By {} in {}, {plies}: {:.2} mm {side} each edge (standard error {edge_error:.2}), lengths \
+         {:+.2} % (standard error {:.2}).\nA length of 300 mm comes out {by:+.2} mm ({error:.2}). {}",
+        words.tool,
+        words.cloth,
+        trim.edge.abs(),
+        100.0 * trim.scale,
+        100.0 * scale_error,
+        capital(advice)
+    )
+}
+
+fn capital(words: &str) -> String {
+    let mut chars = words.chars();
+    let first = chars.next().into_iter().flat_map(char::to_uppercase);
+    format!("{}{}.", first.collect::<String>(), chars.as_str())
+}
+
+/// Two readings, with or without a unit.
+fn twice(name: &str, text: &str) -> Outcome<[f64; 2]> {
+    let [l, w] = STRIP;
+    let like = || {
+        Fault::input(
+            format!("the {name} is \"{text}\", which is not two readings"),
+            format!("write both, such as {l},{l} or {w}mm,{w}mm"),
+        )
+    };
+    let (a, b) = text.split_once([',', ';']).ok_or_else(like)?;
+    let read = |t: &str| parse_length(t, Unit::Mm).map_err(|_| like());
+    Ok([read(a)?, read(b)?])
+}
