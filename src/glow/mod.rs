@@ -15,6 +15,7 @@ pub use over::Notice;
 pub use setting::{Lit, setting_page};
 
 use crate::calibration::Profile;
+use crate::calibration::fit::Sure;
 use crate::fault::Outcome;
 use crate::frame::band;
 use crate::frame::lit_table;
@@ -28,6 +29,7 @@ use crate::shape::Region;
 use crate::space::{Bounds, Point, Table};
 use crate::work::cutting::Phase;
 use crate::work::{Bench, Id, Touched, Way, Ways};
+use std::sync::Arc;
 
 /// How bright the others are while a piece is in hand, of their full.
 const OTHERS: f64 = 0.4;
@@ -50,6 +52,8 @@ pub struct Trouble {
 #[derive(Debug)]
 pub struct Glow {
     profile: Profile,
+    /// How sure its light is, if it says.
+    sure: Option<Arc<Sure>>,
     mapping: Mapping,
     size: [u32; 2],
     /// What the projector lights of the table.
@@ -85,6 +89,7 @@ impl Glow {
             lit: lit_table(&mapping, size),
             lamp: Lamp::new(settings)?,
             letters: Letters::new(WORDS)?,
+            sure: Sure::of(profile).map(Arc::new),
             profile: profile.clone(),
             mapping,
             size,
@@ -110,6 +115,11 @@ impl Glow {
     /// What the projector lights of the table.
     pub fn lit(&self) -> &Region<Table> {
         &self.lit
+    }
+
+    /// How sure the light is of its place; `None` if the profile does not keep its marks.
+    pub fn sure(&self) -> Option<&Arc<Sure>> {
+        self.sure.as_ref()
     }
 
     /// The band as it is lit, mm: never less than three projector pixels.

@@ -152,6 +152,7 @@ impl App {
             unit,
             least_band_mm: self.table.glow().map(|g| g.band()),
             reach: self.table.glow().map(|g| g.lit().clone()),
+            sure: self.table.glow().and_then(|g| g.sure().cloned()),
         }
     }
 

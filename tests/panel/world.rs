@@ -1,6 +1,8 @@
 //! Tables to show: the panel, answered by a bench.
 
 use egui_kittest::Harness;
+use ghostchalk::calibration::Profile;
+use ghostchalk::calibration::fit::Sure;
 use ghostchalk::job::Job;
 use ghostchalk::measure::Unit;
 use ghostchalk::session::panel::{
@@ -12,6 +14,7 @@ use ghostchalk::space::{Point, Table};
 use ghostchalk::work::cutting::Item;
 use ghostchalk::work::signals::Told;
 use ghostchalk::work::{Act, Bench, Goods, History, Said, State, Task, Ways};
+use std::sync::Arc;
 
 pub const WINDOW: [f32; 2] = [1280.0, 800.0];
 pub const NARROW: [f32; 2] = [900.0, 700.0];
@@ -118,7 +121,14 @@ pub fn facts() -> Facts {
         unit: Unit::Mm,
         least_band_mm: Some(2.1),
         reach: Some(Region::ring(corners.to_vec())),
+        sure: Sure::of(&worked()).map(Arc::new),
     }
+}
+
+/// The worked profile of twenty marks.
+fn worked() -> Profile {
+    let text = std::fs::read_to_string("calibration/worked/twenty-marks.toml").unwrap();
+    toml::from_str(&text).unwrap()
 }
 
 /// Laying: a heel band in hand, pushed over another; a felt sole locked; a sole

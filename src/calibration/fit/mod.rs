@@ -11,6 +11,7 @@ mod marks;
 mod model;
 mod next;
 mod refused;
+mod sure;
 
 pub use choose::{Choice, LENS, best, left_out};
 pub(in crate::calibration) use field::normals;
@@ -18,6 +19,7 @@ pub use field::{Along, Field, ShapeError};
 pub use marks::MarkFit;
 pub use model::Form;
 pub use next::{EVERYWHERE, next_mark};
+pub use sure::Sure;
 
 use crate::adjust::{Minimum, Stuck, chance_of_more, marquardt};
 use crate::fault::Outcome;

@@ -8,6 +8,7 @@ use super::wish_of;
 use crate::lay::Face;
 use crate::lay::Placement;
 use crate::lay::off_grain;
+use crate::measure::Unit;
 use crate::work::Act;
 use crate::work::Doing;
 use crate::work::KeyAct;
@@ -62,6 +63,30 @@ fn numbers(view: &PanelView, p: &Placement) -> Vec<(&'static str, String)> {
     all
 }
 
+/// How true its light is, of place and of shape: standard errors across its cut line.
+fn true_to(view: &PanelView) -> Option<String> {
+    let (sure, id) = (view.facts.sure.as_ref()?, view.bench.held()?);
+    let p = view.bench.state().placed.get(&id)?;
+    let ring = view.bench.goods.stock().piece(&p.piece)?.cut.first()?;
+    let pose = view.bench.pose(id)?;
+    let outline: Vec<_> = ring.iter().map(|&c| pose.point(c)).collect();
+    let errors = sure.shape(&outline)?;
+    let show = |mm: f64| match view.facts.unit {
+        // Sixteenths are too coarse for an error.
+        Unit::Inch => format!("{:.3} in", mm / Unit::Inch.mm()),
+        _ => format!("{mm:.2} mm"),
+    };
+    let lens = match sure.knows_lens() {
+        true => "",
+        false => "; what the lens bends is not known",
+    };
+    Some(format!(
+        "by its marks the light is true to {} in place and {} in shape (standard errors){lens}",
+        show(errors.place),
+        show(errors.shape)
+    ))
+}
+
 /// Degrees to a tenth, without a minus before zero.
 fn degrees(d: f64) -> String {
     let d = (d * 10.0).round() / 10.0 + 0.0;
@@ -103,6 +128,9 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
     let free = view.bench.held().is_some() && view.bench.doing().is_laying();
     if !free {
         let words = "What is here is done with a piece in hand.";
+        ui.label(RichText::new(words).color(DIM));
+    }
+    if let Some(words) = true_to(view) {
         ui.label(RichText::new(words).color(DIM));
     }
     for line in table(&Doing::Laying) {

@@ -1,6 +1,7 @@
 //! What the panel is told, and what it asks for. The panel itself knows no
 //! window, clock or disk.
 
+use crate::calibration::fit::Sure;
 use crate::glow::Trouble;
 use crate::lay::Checked;
 use crate::lay::grounds;
@@ -11,6 +12,7 @@ use crate::work::Act;
 use crate::work::Bench;
 use crate::work::Id;
 use crate::work::Said;
+use std::sync::Arc;
 
 /// All that is shown at one moment.
 #[derive(Debug, Clone, Copy)]
@@ -86,6 +88,8 @@ pub struct Facts {
     pub least_band_mm: Option<f64>,
     /// What the projector lights of the table.
     pub reach: Option<Region<Table>>,
+    /// How sure the light is of its place.
+    pub sure: Option<Arc<Sure>>,
 }
 
 /// The profile in use.
