@@ -1,16 +1,24 @@
 //! From setting the table to its page of light.
 
+use super::pen::Pen;
+use crate::calibration::vernier::{lit, pixel_along};
 use crate::fault::Outcome;
+use crate::light::Letters;
 use crate::light::setting as page;
 use crate::light::setting::{Page, Raster};
 use crate::projection::{Mapping, Upright};
 use crate::render::{Drawn, draw};
-use crate::space::Bounds;
+use crate::scene::Level;
+use crate::shape::Region;
+use crate::space::{Bounds, Point, Table, Vector};
 use crate::stand::Side;
 use crate::work::setting::{Pace, Setting, Step};
 
 /// Height of a capital on the check picture, mm.
 const LETTERS: f64 = 14.0;
+
+/// From a vernier mark's middle to the words about it, mm: clear of its sheet.
+const ASIDE: f64 = 90.0;
 
 /// What the projector shows: pixels, and over them figures.
 #[derive(Debug, Clone)]
@@ -39,6 +47,9 @@ pub fn setting_page(setting: &mut Setting, minutes: u32) -> Outcome<Lit> {
         Step::Read => page::reading_grid(&on)?,
         Step::Fine | Step::More => {
             let (mark, at, pace) = setting.cross();
+            if let Some(aim) = setting.scales() {
+                return scales(setting, aim, mark, pace);
+            }
             page::cross(&on, at, mark, step(pace))?
         }
         Step::Check => return check(setting, &on),
@@ -47,7 +58,8 @@ pub fn setting_page(setting: &mut Setting, minutes: u32) -> Outcome<Lit> {
             let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
             page::mark_places(&on, near_left(setting.stands()), &lines)?
         }
-        Step::Stand | Step::Mirror | Step::Verdict | Step::Done => said(setting, &on, minutes)?,
+        Step::Done => return done(setting, &on, minutes),
+        Step::Stand | Step::Mirror | Step::Verdict => said(setting, &on, minutes)?,
     };
     setting.takes_sheets(1);
     Ok(drawn(&one))
@@ -121,6 +133,62 @@ fn drawn(page: &Page) -> Lit {
     Lit {
         raster: page.raster.clone(),
         drawn: vec![draw(&page.figure(), &Mapping::pixels(), width, height)],
+    }
+}
+
+/// The lit scales of a vernier mark, through the mapping of the marks so far.
+fn scales(setting: &mut Setting, aim: Point<Table>, mark: u32, pace: Pace) -> Outcome<Lit> {
+    setting.takes_sheets(1);
+    let Some(mapping) = setting.mapping() else {
+        return Ok(Lit {
+            raster: None,
+            drawn: Vec::new(),
+        });
+    };
+    let mut pen = Pen::default();
+    for stroke in pixel_along(&mapping, aim).map_or(Vec::new(), |px| lit(aim, px)) {
+        pen.lit(Region::ring(stroke.corners().to_vec()), Level::FULL);
+    }
+    let words = [format!("mark {mark}"), format!("step {} px", pace.px())];
+    let side = setting.stands();
+    let beside = aim + side.to_table(Vector::new(0.0, ASIDE));
+    pen.words(&mut Letters::new(LETTERS)?, &words, beside, side);
+    Ok(through(&mapping, pen, setting.picture()))
+}
+
+/// What setting came to, and how true light is, on the table itself.
+fn done(setting: &mut Setting, on: &Upright, minutes: u32) -> Outcome<Lit> {
+    setting.takes_sheets(1);
+    let mut all = drawn(&said(setting, on, minutes)?);
+    let Some(mapping) = setting.mapping() else {
+        return Ok(all);
+    };
+    let side = setting.stands();
+    let errors = setting.true_to();
+    // The words stand at the person's edge: figures beyond the middle only.
+    let far = |p: Point<Table>| side.to_person(p.to_vector()).y;
+    let (low, high) = errors.iter().fold((f64::MAX, f64::MIN), |(l, h), (p, _)| {
+        (l.min(far(*p)), h.max(far(*p)))
+    });
+    let mut pen = Pen::default();
+    let mut letters = Letters::new(LETTERS)?;
+    for (p, mm) in errors.iter().filter(|(p, _)| far(*p) > (low + high) / 2.0) {
+        let words = [setting.show_error(*mm)];
+        pen.words(&mut letters, &words, *p, side);
+    }
+    all.drawn
+        .extend(through(&mapping, pen, setting.picture()).drawn);
+    Ok(all)
+}
+
+fn through(mapping: &Mapping, pen: Pen, [width, height]: [u32; 2]) -> Lit {
+    let figure = pen.finish(0.0);
+    Lit {
+        raster: None,
+        drawn: figure
+            .iter()
+            .map(|f| draw(f, mapping, width, height))
+            .collect(),
     }
 }
 

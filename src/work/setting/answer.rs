@@ -83,6 +83,10 @@ impl Setting {
                 }
                 Ok(SettingReply::default())
             }
+            SettingAct::Scales => {
+                self.scales = !self.scales;
+                Ok(SettingReply::default())
+            }
             SettingAct::Leave => Ok(SettingReply::ending(Ended::Left)),
         };
         done.unwrap_or_else(|fault: Fault| SettingReply::warning(fault.to_string()))

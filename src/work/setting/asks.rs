@@ -42,6 +42,9 @@ pub const MOVED_TO: f64 = 0.05;
 const UPRIGHT: &str = "if the words of light are not upright for you: T turns them, M if they are \
                        mirrored";
 
+const SCALES: &str = "on a printed vernier mark: V lights its scales, and the lines that agree say in \
+                      tenths of a millimetre how far the light is off";
+
 impl Setting {
     /// What is asked now.
     pub fn asks(&self) -> Ask {
@@ -236,6 +239,7 @@ impl Setting {
                 let mut words = own(&[
                     "for who wants it: drag each mark's cross onto it, or use the arrows; 1 to 4 pick \
                      the mark",
+                    SCALES,
                 ]);
                 words.extend(self.stated());
                 words
@@ -293,6 +297,7 @@ impl Setting {
              arrows; then measure it from marks 1 to 4: three will do, the fourth is a check",
             self.more_in_hand()
         )];
+        words.push(SCALES.to_owned());
         words.extend(self.surer());
         words
     }

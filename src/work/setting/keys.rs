@@ -69,6 +69,11 @@ fn table(setting: &Setting) -> Vec<Line> {
                 plain(Key::Plus, SettingAct::Step(pace.coarser())),
             ];
             line(steps, "−  +", "a finer step, a coarser one");
+            line(
+                vec![letter('V', SettingAct::Scales)],
+                "V",
+                "vernier scales about the cross, or none",
+            );
             if setting.step() == Step::Fine {
                 line(marks(), "1 to 4", "this mark's cross");
             }

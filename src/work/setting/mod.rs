@@ -83,6 +83,8 @@ pub enum SettingAct {
     TurnWords,
     Mirror(bool),
     Inches(bool),
+    /// Lit vernier scales about the cross, for vernier marks, or the cross alone.
+    Scales,
     /// Away from setting; nothing is kept.
     Leave,
 }
@@ -149,6 +151,8 @@ pub struct Setting {
     more: Vec<more::More>,
     /// Where such marks lay in the earlier profile, if the four lie as they did.
     more_before: Vec<Point<Table>>,
+    /// Vernier scales are lit about the cross.
+    scales: bool,
 }
 
 impl Setting {
@@ -187,6 +191,7 @@ impl Setting {
             doubt: false,
             more: Vec::new(),
             more_before: Vec::new(),
+            scales: false,
             start,
         }
     }
@@ -263,6 +268,14 @@ impl Setting {
             }
             _ => (self.mark as u32 + 1, self.crosses[self.mark], self.pace),
         }
+    }
+
+    /// Where vernier scales are lit: about the place that the cross in hand lights, if
+    /// they were asked for.
+    pub fn scales(&self) -> Option<Point<Table>> {
+        let sets = matches!(self.step, Step::Fine | Step::More);
+        let (_, at, _) = self.cross();
+        self.mapping()?.place(at).filter(|_| self.scales && sets)
     }
 
     /// The mapping of the marks, once they are read.

@@ -74,8 +74,27 @@ impl Setting {
         )]
     }
 
+    /// How true light is at some places of the table, mm, as standard errors across a
+    /// line; empty before the marks are set.
+    pub fn true_to(&self) -> Vec<(Point<Table>, f64)> {
+        let Ok(refined) = self.refined(&self.set()) else {
+            return Vec::new();
+        };
+        let field = refined.choice.fit.field(&refined.marks);
+        let m = refined.marks.iter().take(4).map(|m| m.table);
+        let [a, b, c, d] = m.collect::<Vec<_>>()[..] else {
+            return Vec::new();
+        };
+        let shares = (0..4).flat_map(|r| (0..5).map(move |c| [c, r].map(f64::from)));
+        let places = shares.map(|[u, v]| {
+            let (u, v) = (0.08 + 0.21 * u, 0.08 + 0.28 * v);
+            a.lerp(b, u).lerp(d.lerp(c, u), v)
+        });
+        places.filter_map(|p| Some((p, field.across(p)?))).collect()
+    }
+
     /// An error, in words: sixteenths are too coarse for one.
-    pub(super) fn show_error(&self, mm: f64) -> String {
+    pub fn show_error(&self, mm: f64) -> String {
         match self.unit() {
             Unit::Inch => format!("{:.3} in", mm / Unit::Inch.mm()),
             _ => format!("{mm:.2} mm"),
