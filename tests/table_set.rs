@@ -299,6 +299,61 @@ fn more_marks_learn_the_lens_and_light_is_as_true_as_is_stated() {
 }
 
 #[test]
+fn a_board_in_its_outline_of_light_finds_the_lens() {
+    let mut room = Room::new(aslant(), false);
+    room.rig = Rig::workshop_with_lens();
+    let mut setting = begun(Side::Front, 0, false);
+    taped(&room, &mut setting);
+    read(&room, &mut setting);
+    moved(&room, &mut setting);
+    let _ = setting.answer(SettingAct::Choose(0));
+    more_marks(&room, &mut setting, 14, 3);
+    answer(&mut setting, SettingAct::Choose(1));
+    assert_eq!(setting.step(), Step::Board);
+    let said = setting.answer(SettingAct::GoOn).said.unwrap();
+    assert!(said.warning && said.words.contains("width"), "{said:?}");
+    type_all(&mut setting, ["600", "400", "6cm"].map(str::to_owned));
+    let outline = setting.board_outline().unwrap();
+    answer(&mut setting, SettingAct::GoOn);
+    // It lies as the light of its outline does, 60 mm up.
+    let mapping = setting.mapping().unwrap();
+    let falls = outline.map(|p| {
+        let q = mapping.pixel(p, 0.0).unwrap();
+        room.rig.land(room.flip(q), 0.0).unwrap()
+    });
+    for (k, p) in falls.iter().enumerate() {
+        assert_eq!(setting.board_corner(), Some(k));
+        let goal = room.rig.project(p.x, p.y, 60.0);
+        let (_, cross, _) = setting.cross();
+        // The cross is offered near enough to be found.
+        assert!((goal - cross).length() < 60.0, "{goal:?} {cross:?}");
+        answer(
+            &mut setting,
+            SettingAct::Drag(goal + Vector::new(0.3, -0.2)),
+        );
+        if k < 3 {
+            answer(&mut setting, SettingAct::GoOn);
+        }
+    }
+    let said = setting.answer(SettingAct::GoOn).said.unwrap().words;
+    assert_eq!(setting.step(), Step::Done);
+    println!("{said}");
+    let profile = setting.profile("2031-05-17").unwrap();
+    let lens = profile.lens_place.unwrap();
+    let [x, y, z] = room.rig.lens();
+    let foot = room.place.inverse().point(Point::new(x, y));
+    let off = (Point::from(lens.foot_mm) - foot).length();
+    assert!(
+        off < 90.0 && (lens.height_mm - z).abs() < 90.0,
+        "{lens:?} {foot:?} {z}"
+    );
+    // The marks are kept, and the lens' place with them.
+    assert_eq!(profile.marks.len(), 18);
+    assert!(setting.answer(SettingAct::GoOn).ended.is_some());
+    assert!(setting.profile("2031-05-17").unwrap().lens_place.is_some());
+}
+
+#[test]
 fn a_slip_of_the_tape_at_a_fifth_mark_is_told_and_a_mark_can_be_taken_out() {
     let room = Room::new(aslant(), false);
     let mut setting = begun(Side::Front, 0, false);

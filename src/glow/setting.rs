@@ -1,6 +1,6 @@
 //! From setting the table to its page of light.
 
-use super::pen::Pen;
+use super::pen::{Line, Pen};
 use crate::calibration::vernier::{lit, pixel_along};
 use crate::fault::Outcome;
 use crate::light::Letters;
@@ -16,6 +16,9 @@ use crate::work::setting::{Pace, Setting, Step};
 
 /// Height of a capital on the check picture, mm.
 const LETTERS: f64 = 14.0;
+
+/// Width of a board's outline, mm: the board's lower edge lies along its middle.
+const OUTLINE: f64 = 1.6;
 
 /// From a vernier mark's middle to the words about it, mm: clear of its sheet.
 const ASIDE: f64 = 90.0;
@@ -57,6 +60,13 @@ pub fn setting_page(setting: &mut Setting, minutes: u32) -> Outcome<Lit> {
             let lines = sentences(setting, minutes);
             let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
             page::mark_places(&on, near_left(setting.stands()), &lines)?
+        }
+        Step::Board if setting.board_corner().is_none() => {
+            return board(setting, &on, minutes);
+        }
+        Step::Board => {
+            let (corner, at, pace) = setting.cross();
+            page::cross(&on, at, corner, step(pace))?
         }
         Step::Done => return done(setting, &on, minutes),
         Step::Stand | Step::Mirror | Step::Verdict => said(setting, &on, minutes)?,
@@ -181,6 +191,19 @@ fn done(setting: &mut Setting, on: &Upright, minutes: u32) -> Outcome<Lit> {
     Ok(all)
 }
 
+/// What is asked of the board, and its outline on the table.
+fn board(setting: &mut Setting, on: &Upright, minutes: u32) -> Outcome<Lit> {
+    setting.takes_sheets(1);
+    let mut all = drawn(&said(setting, on, minutes)?);
+    if let (Some(mapping), Some(outline)) = (setting.mapping(), setting.board_outline()) {
+        let mut pen = Pen::default();
+        pen.ring(&outline, Line::Solid, OUTLINE, Level::FULL);
+        all.drawn
+            .extend(through(&mapping, pen, setting.picture()).drawn);
+    }
+    Ok(all)
+}
+
 fn through(mapping: &Mapping, pen: Pen, [width, height]: [u32; 2]) -> Lit {
     let figure = pen.finish(0.0);
     Lit {
@@ -296,6 +319,7 @@ mod tests {
                 &[SettingAct::GoOn],
                 &[SettingAct::GoOn],
                 &[SettingAct::Choose(0)],
+                &[SettingAct::Back, SettingAct::Choose(1)],
             ],
         );
         let missed = Step::ALL.iter().filter(|s| !steps.contains(s));

@@ -29,7 +29,7 @@ impl SettingReply {
         reply
     }
 
-    fn ending(ended: Ended) -> Self {
+    pub(super) fn ending(ended: Ended) -> Self {
         Self {
             said: None,
             ended: Some(ended),
@@ -110,6 +110,10 @@ impl Setting {
     /// Back to an earlier step, whose answer and all after it are taken back.
     pub(super) fn again(&mut self, to: Step) {
         if let Some(at) = self.past.iter().rposition(|(s, _)| *s == to) {
+            if self.step == Step::More {
+                // The one in hand was not gone on from.
+                self.more.pop();
+            }
             self.known = self.past[at].1.clone();
             self.past.truncate(at);
             self.enter(to);
@@ -157,6 +161,8 @@ impl Setting {
             Step::Check => return self.check_done(),
             Step::Verdict => return self.verdict_done(),
             Step::More => return self.more_done(),
+            Step::Board => return self.board_done(),
+            Step::Done if !self.more.is_empty() => return self.set_with_all(),
             Step::Done => return Ok(SettingReply::ending(Ended::Set)),
         }
         Ok(SettingReply::default())
@@ -212,6 +218,12 @@ impl Setting {
                     more.distances[field] = slot;
                 }
                 self.doubt = false;
+                shown
+            }
+            Step::Board => {
+                let unit = self.unit();
+                let (slot, shown) = length(&self.board.typed[field], text, unit, true)?;
+                self.board.typed[field] = slot;
                 shown
             }
             Step::Read => self.read_mark(field, text)?,
@@ -288,7 +300,8 @@ impl Setting {
                 return Ok(SettingReply::warning("set, and not checked by a tape"));
             }
             Step::Verdict => return self.choose_redo(n),
-            Step::Done => return self.begin_more(),
+            Step::Done if n == 0 => return self.begin_more(),
+            Step::Done => return self.begin_board(),
             Step::More if n == 0 => return self.more_over(),
             Step::More => return self.less(),
             _ => {}
@@ -395,6 +408,12 @@ impl Setting {
             _ if !to.is_finite() => {}
             (Step::Fine, _) => self.crosses[self.mark] = inside,
             (Step::More, Some(more)) => more.at = inside,
+            (Step::Board, _) => {
+                let corner = self.board.corner;
+                if let Some(at) = self.board.crosses.get_mut(corner) {
+                    *at = inside;
+                }
+            }
             _ => {}
         }
         Ok(SettingReply::default())

@@ -65,6 +65,7 @@ impl Setting {
             Step::Tape if self.typed.by_places => 8,
             Step::Tape | Step::Check => 6,
             Step::Read | Step::More => 4,
+            Step::Board if self.board_corner().is_none() => 3,
             _ => 0,
         }
     }
@@ -98,6 +99,7 @@ impl Setting {
             Step::Tape if typed.by_places => length(place_name(k), &typed.places[k]),
             Step::Tape => length(asked(ASKED[k], k), &typed.edges[k]),
             Step::Check => length(on_the_light(ASKED[k]).to_owned(), &typed.check[k]),
+            Step::Board => length(super::board::ASKED[k].to_owned(), &self.board.typed[k]),
             Step::More => {
                 let from = self.distances().and_then(|d| d[k].clone());
                 length(format!("from mark {}, {}", k + 1, corner(k)), &from)
@@ -139,7 +141,10 @@ impl Setting {
             Step::Mirror => own(&["it goes over a mirror", "it goes straight to the table"]),
             Step::Check => own(&["go on without the tape"]),
             Step::Verdict => self.redos().into_iter().map(|r| r.words()).collect(),
-            Step::Done => own(&["set more marks: the light gets surer of its place"]),
+            Step::Done => own(&[
+                "set more marks: the light gets surer of its place",
+                "find the lens by a board: for thick cloth",
+            ]),
             Step::More => own(&["that was all", "without the mark that was set last"]),
             _ => Vec::new(),
         }
@@ -260,6 +265,7 @@ impl Setting {
             },
             Step::Verdict => self.judged().map(ToString::to_string).into_iter().collect(),
             Step::More => self.more_words(),
+            Step::Board => self.board_words(),
             Step::Done => self.summary(),
         }
     }
@@ -325,7 +331,7 @@ fn beside(side: Side) -> &'static str {
     }
 }
 
-fn corner(mark: usize) -> &'static str {
+pub(super) fn corner(mark: usize) -> &'static str {
     ["front left", "front right", "back right", "back left"]
         .get(mark)
         .copied()

@@ -36,7 +36,7 @@ fn table(setting: &Setting) -> Vec<Line> {
     let back = [Key::Backspace, Key::Escape].map(|k| plain(k, SettingAct::Back));
     line(back.to_vec(), "Backspace  Esc", "back");
     match setting.step() {
-        Step::Fine | Step::More => {
+        Step::Fine | Step::More | Step::Board => {
             for pace in Pace::ALL {
                 let held: fn(Key) -> Pressed = match pace {
                     Pace::Ten => Pressed::plain,

@@ -13,6 +13,7 @@
 
 mod answer;
 mod asks;
+mod board;
 mod check;
 mod keys;
 mod marks;
@@ -153,6 +154,7 @@ pub struct Setting {
     more_before: Vec<Point<Table>>,
     /// Vernier scales are lit about the cross.
     scales: bool,
+    board: board::Board,
 }
 
 impl Setting {
@@ -192,6 +194,7 @@ impl Setting {
             more: Vec::new(),
             more_before: Vec::new(),
             scales: false,
+            board: board::Board::default(),
             start,
         }
     }
@@ -266,7 +269,12 @@ impl Setting {
             Some(more) if self.step == Step::More => {
                 (self.more_in_hand() as u32, more.at, self.pace)
             }
-            _ => (self.mark as u32 + 1, self.crosses[self.mark], self.pace),
+            _ => match self.board.crosses.get(self.board.corner) {
+                Some(at) if self.step == Step::Board => {
+                    (self.board.corner as u32 + 1, *at, self.pace)
+                }
+                _ => (self.mark as u32 + 1, self.crosses[self.mark], self.pace),
+            },
         }
     }
 

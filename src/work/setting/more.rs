@@ -3,7 +3,7 @@
 //! of its place, learns what the lens does, and can say how sure it is.
 
 use super::typed::Length;
-use super::{Known, Setting, SettingReply, Step};
+use super::{Ended, Known, Setting, SettingReply, Step};
 use crate::adjust::{Pair, fit as rigid};
 use crate::calibration::Profile;
 use crate::calibration::fit::{
@@ -230,6 +230,13 @@ impl Setting {
         })
     }
 
+    /// The table is set, by all its marks.
+    pub(super) fn set_with_all(&mut self) -> Outcome<SettingReply> {
+        let refined = self.refined(&self.set())?;
+        self.known = self.with_all(&refined)?;
+        Ok(SettingReply::ending(Ended::Set))
+    }
+
     fn with_all(&self, refined: &Refined) -> Outcome<Known> {
         let Refined {
             marks,
@@ -245,7 +252,8 @@ impl Setting {
             effective_px: self.known.effective,
             least_code: self.known.least_code,
             colour_lines_clean: self.known.colours_clean,
-            checked: before.and_then(|p| p.checked),
+            checked: before.as_ref().and_then(|p| p.checked),
+            lens_place: before.as_ref().and_then(|p| p.lens_place),
             ..made
         };
         profile.mapping()?;

@@ -36,6 +36,8 @@ pub enum Step {
     Verdict,
     /// More marks, where the light proposes them.
     More,
+    /// Where the lens is, by a board.
+    Board,
     Done,
 }
 
@@ -56,7 +58,7 @@ const STAGES: [(Step, &str); 11] = [
 
 impl Step {
     /// Every step.
-    pub const ALL: [Step; 20] = [
+    pub const ALL: [Step; 21] = [
         Step::Cautions,
         Step::SwitchOff,
         Step::Stripes,
@@ -76,6 +78,7 @@ impl Step {
         Step::Check,
         Step::Verdict,
         Step::More,
+        Step::Board,
         Step::Done,
     ];
 
@@ -85,7 +88,7 @@ impl Step {
             Step::Count(_) | Step::Pairs(_) => Step::Stripes,
             Step::HowToRead | Step::Mirror => Step::Read,
             Step::Verdict => Step::Check,
-            Step::More => Step::Done,
+            Step::More | Step::Board => Step::Done,
             step => step,
         }
     }

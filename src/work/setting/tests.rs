@@ -652,7 +652,7 @@ proptest! {
             }
             let late = matches!(
                 s.step(),
-                Step::Fine | Step::Check | Step::Verdict | Step::More | Step::Done
+                Step::Fine | Step::Check | Step::Verdict | Step::More | Step::Board | Step::Done
             );
             prop_assert_eq!(late, s.mapping().is_some());
             for (keys, what) in sheet(&s) {
