@@ -118,6 +118,7 @@ impl Setting {
             )
         })?;
         self.board.corner = 0;
+        self.field = 0;
         self.pace = super::Pace::default();
         Ok(SettingReply::default())
     }
