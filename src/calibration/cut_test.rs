@@ -38,7 +38,9 @@ pub struct Trim {
 pub fn cut_test(length: [f64; 2], width: [f64; 2]) -> Outcome<Trim> {
     let [l, w] = STRIP;
     for (name, want, [a, b]) in [("length", l, length), ("width", w, width)] {
-        let far = [a, b].into_iter().find(|v| !((v - want).abs() <= FURTHEST));
+        let far = [a, b]
+            .into_iter()
+            .find(|v| v.is_nan() || (v - want).abs() > FURTHEST);
         if let Some(v) = far {
             return Err(Fault::input(
                 format!(

@@ -221,10 +221,13 @@ fn shape_error(rig: &Rig, fit: &Fit, outline: &[Point<Table>]) -> f64 {
         .map(|(p, _)| (*p, *p + displaced(rig, fit, *p)))
         .collect();
     // Procrustes in the plane (closed form).
-    let mean = |f: &dyn Fn(&(Point<Table>, Point<Table>)) -> Vector<Table>| {
-        moved.iter().map(f).fold(Vector::zero(), |s, v| s + v) / moved.len() as f64
+    let middle = |all: &mut dyn Iterator<Item = Point<Table>>| {
+        all.fold(Vector::zero(), |s, p| s + p.to_vector()) / moved.len() as f64
     };
-    let (a, b) = (mean(&|m| m.0.to_vector()), mean(&|m| m.1.to_vector()));
+    let (a, b) = (
+        middle(&mut moved.iter().map(|m| m.0)),
+        middle(&mut moved.iter().map(|m| m.1)),
+    );
     let (mut dot, mut cross) = (0.0, 0.0);
     for (p, q) in &moved {
         let (p, q) = (p.to_vector() - a, q.to_vector() - b);

@@ -125,10 +125,11 @@ impl Field<'_> {
     }
 }
 
+/// Places along an outline, and the outward normal at each.
+pub(in crate::calibration) type Normals = (Vec<Point<Table>>, Vec<Vector<Table>>);
+
 /// Places at the middles of an outline's edges, finely split, and the normals there.
-pub(in crate::calibration) fn normals(
-    outline: Along<'_>,
-) -> Option<(Vec<Point<Table>>, Vec<Vector<Table>>)> {
+pub(in crate::calibration) fn normals(outline: Along<'_>) -> Option<Normals> {
     /// Finer than errors change, mm.
     const STEP: f64 = 20.0;
     if outline.len() < 3 {

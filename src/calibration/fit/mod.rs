@@ -221,13 +221,13 @@ impl Root {
             slopes.push(Matrix2::new(a[0], a[1], b[0], b[1]));
         }
         match &believed.places {
-            Places::Each(mm) if *mm == 0.0 => return Some(Root::Even(believed.hand_px)),
+            Places::Each(mm) if *mm == 0.0 => Some(Root::Even(believed.hand_px)),
             Places::Each(mm) => {
                 let each = slopes.iter().map(|slope| {
                     let own = slope * slope.transpose() * (mm * mm) + Matrix2::identity() * hand;
                     Some(own.cholesky()?.unpack())
                 });
-                return each.collect::<Option<_>>().map(Root::Each);
+                each.collect::<Option<_>>().map(Root::Each)
             }
             Places::Covariance(sigma) => {
                 let turn = DMatrix::from_fn(n, n, |r, c| {

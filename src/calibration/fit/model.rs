@@ -2,7 +2,7 @@
 
 use crate::projection::{Homography, Lens, Mapping};
 use crate::space::{Point, Projector, Table};
-use nalgebra::{DMatrix, DVector, Matrix3};
+use nalgebra::{DMatrix, DVector, Matrix2, Matrix3, SMatrix};
 
 /// The most unknowns that a form has.
 pub(super) const MOST: usize = 12;
@@ -210,15 +210,14 @@ impl Model {
         };
         let pixel = lens.bend(ideal)?;
         let slope = lens.slope_at(ideal);
-        let turned = |column: [f64; 2]| -> [f64; 2] {
-            std::array::from_fn(|r| slope[r][0] * column[0] + slope[r][1] * column[1])
-        };
-        for c in 0..8 {
-            [by[0][c], by[1][c]] = turned([by[0][c], by[1][c]]);
+        let slope = Matrix2::new(slope[0][0], slope[0][1], slope[1][0], slope[1][1]);
+        let homography: SMatrix<f64, 2, 8> = SMatrix::from_fn(|r, c| by[r][c]);
+        let homography = slope * homography;
+        for (r, row) in by.iter_mut().enumerate() {
+            row[..8].copy_from_slice(&std::array::from_fn::<f64, 8, _>(|c| homography[(r, c)]));
         }
-        for c in 0..2 {
-            [by_place[0][c], by_place[1][c]] = turned([by_place[0][c], by_place[1][c]]);
-        }
+        let place: Matrix2<f64> = slope * Matrix2::from_fn(|r, c| by_place[r][c]);
+        by_place = std::array::from_fn(|r| std::array::from_fn(|c| place[(r, c)]));
         let (x, y) = (
             (ideal.x - self.centre.x) / self.focal,
             (ideal.y - self.centre.y) / self.focal,

@@ -31,10 +31,13 @@ pub(super) fn rough(net: &Network) -> Outcome<Vec<Point<Table>>> {
     Ok(all.into_iter().map(|p| turn.point(p - origin)).collect())
 }
 
+/// Three marks and where they lie.
+type Triangle = [(usize, Point<Table>); 3];
+
 /// The triangle of the largest area among those whose three sides were read.
-fn largest_triangle(net: &Network) -> Option<[(usize, Point<Table>); 3]> {
+fn largest_triangle(net: &Network) -> Option<Triangle> {
     let n = net.names.len();
-    let mut best: Option<(f64, [(usize, Point<Table>); 3])> = None;
+    let mut best: Option<(f64, Triangle)> = None;
     for a in 0..n {
         for b in a + 1..n {
             for c in b + 1..n {
