@@ -59,7 +59,7 @@ fn a_lost_device_a_sleep_and_a_second_program_lose_nothing() {
     let by = ["--profile", profile.to_str().unwrap()];
     desktop.point_away();
     let whole = frame(&job, &by);
-    let lose = [("GHOSTCHALK_LOSE_DEVICE_AFTER", "3")];
+    let lose = [("GHOSTCHALK_LOSE_DEVICE_AFTER", "6")];
     let session = Session::start_with(&desktop, &job, &by, &lose);
 
     // The device goes, which is noticed with the next thing drawn; what the
