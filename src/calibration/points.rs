@@ -20,8 +20,8 @@ pub const NAME: &str = "mark";
 /// The largest points file that is read, bytes.
 pub(super) const LARGEST: u64 = 1 << 20;
 
-/// The most marks that are read.
-const MOST: usize = 1000;
+/// The most marks that are read: what they say of one another grows with the cube.
+pub const MOST: usize = 200;
 
 /// One mark: where it is on the table, and the pixel that was set upon it.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -1,7 +1,7 @@
 //! The saved profile: how this table lies under this projector.
 
 use super::fit::{Believed, Fit, Form, HAND_PX, MARKS_MM, Places, Sighted};
-use super::points::MarkRow;
+use super::points::{MOST, MarkRow};
 use super::still::CheckFile;
 use crate::fault::{Fault, Outcome};
 use crate::projection::{Homography, Lens, LensPlace, Mapping, Orientation, from_marks};
@@ -231,6 +231,9 @@ impl Profile {
     /// is of its place. `None` if the marks fix nothing, or are not kept.
     pub fn refit(&self) -> Option<(Vec<Sighted>, Believed, Fit)> {
         let marks: Vec<Sighted> = self.marks.iter().enumerate().map(sighted).collect();
+        if marks.len() > MOST {
+            return None;
+        }
         let n = 2 * marks.len();
         let places = match &self.believed {
             None => Places::Each(MARKS_MM),

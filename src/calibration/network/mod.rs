@@ -23,6 +23,9 @@ const LISTED: f64 = 0.01;
 const SHORTEST: f64 = 20.0;
 const LONGEST: f64 = 20_000.0;
 
+/// The most marks that are taken: triangles grow with the cube.
+const MOST: usize = 40;
+
 /// A side longer than the other two together by more than this share of itself is no slip
 /// of the tape, which the others would show, but another number.
 const IMPOSSIBLE: f64 = 0.05;
@@ -120,6 +123,12 @@ impl Network {
             return Err(Fault::input(
                 format!("there are {n} marks, and it takes four to fix the mapping"),
                 "stick down four marks or more, the outer ones near the table's edge",
+            ));
+        }
+        if n > MOST {
+            return Err(Fault::input(
+                format!("the tape's readings name {n} marks, and at most {MOST} are taken"),
+                "leave most of them out: twenty are plenty",
             ));
         }
         for (k, r) in self.readings.iter().enumerate() {
