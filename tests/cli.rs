@@ -185,7 +185,15 @@ fn frame_writes_the_picture_and_lists_the_outlines() {
 
 #[test]
 fn help_of_each_command_has_an_example() {
-    for command in ["rehearse", "begin", "calibrate", "frame", "sheets"] {
+    for command in [
+        "rehearse",
+        "begin",
+        "calibrate",
+        "budget",
+        "cut-test",
+        "frame",
+        "sheets",
+    ] {
         let o = run(&[command, "--help"]);
         assert_eq!(o.status.code(), Some(0));
         let text = stdout(&o);
@@ -197,6 +205,136 @@ fn help_of_each_command_has_an_example() {
     assert!(stdout(&run(&["--help"])).contains("Exit codes"));
     assert_eq!(run(&[]).status.code(), Some(2));
     assert_eq!(run(&["frame"]).status.code(), Some(2));
+}
+
+const TWENTY: &str = "calibration/worked/twenty-marks.csv";
+
+fn calibrated(points: &str, output: &str, more: &[&str]) -> Vec<String> {
+    let own = [
+        "calibrate",
+        "--points",
+        points,
+        "--projector",
+        "1920x1080",
+        "-o",
+        output,
+    ];
+    own.iter().chain(more).map(|w| (*w).to_owned()).collect()
+}
+
+#[test]
+fn many_marks_tell_their_error_and_what_is_wrong_is_refused_before_anything_is_written() {
+    let b = Bench::new();
+    let profile = b.str("t.toml");
+    let words = |points: &str, more: &[&str]| calibrated(points, &profile, more);
+    let run_all = |words: Vec<String>| run(&words.iter().map(String::as_str).collect::<Vec<_>>());
+    let said = |words: Vec<String>, name: &str| {
+        refused(&words.iter().map(String::as_str).collect::<Vec<_>>(), name)
+    };
+    let twenty = std::fs::read_to_string(TWENTY).unwrap();
+    // Two marks exchanged: no figure is given for a table that nobody has.
+    let swapped = twenty
+        .replacen("A1,20.2,20.8", "X", 1)
+        .replacen("D5,1180.0,779.9", "A1,20.2,20.8", 1)
+        .replacen('X', "D5,1180.0,779.9", 1);
+    let swapped = b.write("swapped.csv", swapped);
+    let words_of = said(words(&swapped, &[]), &swapped);
+    assert!(words_of.contains("do not go together"), "{words_of}");
+    // A field too many, as a decimal comma makes one.
+    let comma = b.write("comma.csv", twenty.replacen("20.8", "20,8", 1));
+    let words_of = said(words(&comma, &[]), &comma);
+    assert!(
+        words_of.contains("line 4") && words_of.contains("beyond the last column"),
+        "{words_of}"
+    );
+    // Refused late: a report over somebody's file, cloth as high as the lens.
+    let folder = b.str("report");
+    std::fs::create_dir(&folder).unwrap();
+    std::fs::write(b.str("report/calibration.txt"), "my notes").unwrap();
+    let report = ["--report", folder.as_str()];
+    assert!(said(words(TWENTY, &report), "calibration.txt").contains("not a calibration"));
+    let board = "calibration/worked/board-marks.csv";
+    let tall = ["--raised", board, "--board", "60mm", "--stack", "1800mm"];
+    assert!(said(words(TWENTY, &tall), "").contains("reaches the lens"));
+    for (thick, say) in [("3mm", "would hang"), ("1500mm", "would hang")] {
+        let board = ["--raised", board, "--board", thick];
+        let words_of = said(words(TWENTY, &board), "");
+        assert!(words_of.contains(say), "{thick}: {words_of}");
+    }
+    assert!(
+        !std::path::Path::new(&profile).exists(),
+        "a profile was written"
+    );
+    // And what is right.
+    std::fs::remove_file(b.str("report/calibration.txt")).unwrap();
+    let o = run_all(words(
+        TWENTY,
+        &[
+            "--raised", board, "--board", "60mm", "--report", &folder, "--json",
+        ],
+    ));
+    assert_eq!(o.status.code(), Some(0), "{o:?}");
+    let told: serde_json::Value = serde_json::from_slice(&o.stdout).unwrap();
+    let error = told["account"]["error_mm"][0].as_f64().unwrap();
+    assert!((0.2..0.4).contains(&error), "{error}");
+    assert_eq!(told["account"]["form"], "lens");
+    assert_eq!(told["account"]["marks"].as_array().unwrap().len(), 20);
+    let picture = std::fs::read_to_string(b.str("report/calibration.svg")).unwrap();
+    assert!(roxmltree::Document::parse(&picture).is_ok());
+    // One mark 8 px off is named, and moves the light.
+    let slip = b.write(
+        "slip.csv",
+        twenty.replacen("B3,600.3,272.8", "B3,608.3,272.8", 1),
+    );
+    let o = run_all(words(&slip, &["--json"]));
+    let told: serde_json::Value = serde_json::from_slice(&o.stdout).unwrap();
+    assert_eq!(told["account"]["slip"]["name"], "B3");
+    assert_eq!(told["account"]["improve"], "set B3 again");
+    // A slip of the tape blames no mark.
+    let tape = std::fs::read_to_string("calibration/worked/tape.csv").unwrap();
+    let line = tape
+        .lines()
+        .find(|l| l.starts_with("left-in,right-in"))
+        .unwrap();
+    let tape = b.write("tape.csv", tape.replace(line, "left-in,right-in,430"));
+    let set = "calibration/worked/set-marks.csv";
+    let o = run_all(words(set, &["--tape", &tape, "--json"]));
+    let told: serde_json::Value = serde_json::from_slice(&o.stdout).unwrap();
+    assert!(told["account"]["slip"].is_null());
+    let improve = told["account"]["improve"].as_str().unwrap();
+    assert!(improve.contains("left-in to right-in"), "{improve}");
+}
+
+#[test]
+fn a_budget_and_a_cut_test_are_told_and_nonsense_is_refused() {
+    let worked = "calibration/worked/twenty-marks.toml";
+    let o = run(&["budget", "demo-data", "--profile", worked, "--json"]);
+    assert_eq!(o.status.code(), Some(0), "{o:?}");
+    let told: serde_json::Value = serde_json::from_slice(&o.stdout).unwrap();
+    let pieces = told["pieces"].as_array().unwrap();
+    assert_eq!(pieces.len(), 14);
+    for p in pieces {
+        let (place, shape) = (
+            p["place_mm"].as_f64().unwrap(),
+            p["shape_mm"].as_f64().unwrap(),
+        );
+        assert!(shape > 0.4 && place >= shape * 0.99 && place < 8.0, "{p}");
+    }
+    let o = run(&[
+        "cut-test",
+        "--length",
+        "240.9,240.7",
+        "--width",
+        "60.8,60.6",
+        "--json",
+    ]);
+    let told: serde_json::Value = serde_json::from_slice(&o.stdout).unwrap();
+    assert!((told["edge_mm"].as_f64().unwrap() - 1.0 / 3.0).abs() < 0.01);
+    assert_eq!(told["worth_it"], true);
+    let said = refused(&["cut-test", "--length", "24,24", "--width", "60,60"], "");
+    assert!(said.contains("length is given as 24.0 mm"), "{said}");
+    let said = refused(&["cut-test", "--length", "240", "--width", "60,60"], "");
+    assert!(said.contains("not two readings"), "{said}");
 }
 
 #[test]

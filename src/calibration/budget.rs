@@ -14,14 +14,13 @@ use serde::{Deserialize, Serialize};
 pub struct Tool {
     /// The hand along a sharp line.
     pub hand: f64,
-    /// How high the blade lifts the cloth, steadily: half of that between its least and
-    /// its most is not known.
+    /// How high the blade lifts the cloth, steadily.
     pub lift: f64,
     /// By how much the lift is uneven.
     pub uneven_lift: f64,
-    /// How far the lower ply slides.
+    /// How far the lower ply slides, before it is cut: its place, and not its shape.
     pub ply_slip: f64,
-    /// Light that spills inward out of focus, and the eye that cuts to it.
+    /// How far light spills inward out of focus, and the eye cuts to it: all one way.
     pub spill: f64,
 }
 
@@ -115,11 +114,11 @@ pub fn budget(
     tool: &Tool,
 ) -> Option<Budget> {
     let shape = fit.field(marks).shape(outline)?;
-    let n = outline.len() as f64;
-    let sum = outline
+    let places = normals(outline)?.0;
+    let sum = places
         .iter()
         .fold(crate::space::Vector::zero(), |s, p| s + p.to_vector());
-    let middle = (sum / n).to_point();
+    let middle = (sum / places.len() as f64).to_point();
     let (foot, height) = match lens {
         Some(l) => (l.place.foot, l.place.height),
         None => (middle_of(marks), ASSUMED),
@@ -127,8 +126,9 @@ pub fn budget(
     // How far light along the rays from the lens moves across the line, and how much of
     // that is size.
     let (far, grown) = (radial(outline, foot)?, radial(outline, middle)?);
-    // A steady lift moves the whole edge and shrinks the piece; it is known to a third.
-    let lift = tool.lift / 3.0;
+    // A steady lift moves the whole edge and shrinks the piece, and nothing corrects it; how
+    // high it is, is known to a third.
+    let lift = tool.lift.hypot(tool.lift / 3.0);
     let lower = f64::from(stack.plies > 1);
     let pixel = fit.mapping.pixel_size(middle, 0.0)?;
     // Codes of light round the edge's place within a pixel to 1/255 of it; the eye does
@@ -137,14 +137,23 @@ pub fn budget(
     let thick = match lens {
         Some(l) => {
             let e = l.height_error(middle, stack.thick).ok()?;
-            (e.left, e.left * grown / far.max(grown))
+            // A foot that is wrong shifts the light; a height that is wrong sizes it.
+            let clear = height - stack.thick;
+            (
+                e.left,
+                grown * stack.thick / (clear * clear) * l.errors()[1],
+            )
         }
         None => (far * stack.thick / height, grown * stack.thick / height),
     };
     let term = |what, place, shape| Term { what, place, shape };
     Some(Budget {
         terms: vec![
-            term("marks and setting", shape.place, shape.shape),
+            term(
+                "marks and setting",
+                shape.place * fit.widened(),
+                shape.shape * fit.widened(),
+            ),
             term(
                 "the tape's own scale",
                 scale * radial(outline, middle_of(marks))?,

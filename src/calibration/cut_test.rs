@@ -95,6 +95,11 @@ impl Trim {
     pub fn is_worth_it(&self) -> bool {
         self.edge.abs() > 2.0 * self.errors()[0]
     }
+
+    /// Whether the scale is.
+    pub fn is_out_of_scale(&self) -> bool {
+        self.scale.abs() > 2.0 * self.errors()[1]
+    }
 }
 
 #[cfg(test)]
@@ -109,7 +114,10 @@ mod tests {
         let got = cut_test([cut(240.0); 2], [cut(60.0); 2]).unwrap();
         assert!((got.edge - o).abs() < 1e-12 && (got.scale - s).abs() < 1e-12);
         assert!((got.of(300.0)[0] - (0.6 + 0.8)).abs() < 1e-9);
-        assert!(got.is_worth_it());
+        assert!(got.is_worth_it() && !got.is_out_of_scale());
+        let large = |v: f64| v * 1.006;
+        let got = cut_test([large(240.0); 2], [large(60.0); 2]).unwrap();
+        assert!(!got.is_worth_it() && got.is_out_of_scale());
     }
 
     #[test]

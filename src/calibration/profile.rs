@@ -237,18 +237,26 @@ impl Profile {
         let n = 2 * marks.len();
         let places = match &self.believed {
             None => Places::Each(MARKS_MM),
-            Some(b) if b.marks_mm2.is_empty() => Places::Each(b.marks_mm?),
+            Some(b) if b.marks_mm2.is_empty() => {
+                let mm = b.marks_mm.filter(|mm| (0.0..1e3).contains(mm))?;
+                Places::Each(mm)
+            }
             Some(b) => {
                 let square = b.marks_mm2.len() == n && b.marks_mm2.iter().all(|r| r.len() == n);
                 let finite = b.marks_mm2.iter().flatten().all(|v| v.is_finite());
                 if !(square && finite) {
                     return None;
                 }
+                let even =
+                    |r: usize, c: usize| (b.marks_mm2[r][c] - b.marks_mm2[c][r]).abs() < 1e-6;
+                if !(0..n).all(|r| (0..r).all(|c| even(r, c))) {
+                    return None;
+                }
                 Places::Covariance(DMatrix::from_fn(n, n, |r, c| b.marks_mm2[r][c]))
             }
         };
         let hand_px = self.believed.as_ref().map_or(HAND_PX, |b| b.hand_px);
-        if !(hand_px > 0.0 && hand_px.is_finite()) {
+        if !(1e-3..1e3).contains(&hand_px) {
             return None;
         }
         let believed = Believed { hand_px, places };

@@ -111,6 +111,13 @@ pub fn from_board(
     if height <= thick {
         return Err(no_lens());
     }
+    hangs(foot, height)?;
+    if found.chi2() > APART * found.freedom() as f64 {
+        return Err(Fault::input(
+            "the board's marks do not go together",
+            "see that the board lies where its marks say, and set each mark of light on its own again",
+        ));
+    }
     // The table's own mapping is not sure either: each of its unknowns moved by one
     // standard error moves the lens so far.
     let mut covariance = found.covariance.fixed_view::<3, 3>(3, 3).into_owned();
@@ -142,21 +149,39 @@ pub fn from_plumb(
     height: f64,
     [foot_mm, height_mm]: [f64; 2],
 ) -> Outcome<LensFound> {
-    if !(height > 100.0 && height < 20_000.0 && foot.is_finite()) {
-        return Err(Fault::input(
-            format!(
-                "the lens is given as {} above the table",
-                Unit::Mm.show(height)
-            ),
-            "measure from the table's top straight up to the lens",
-        ));
-    }
+    hangs(foot, height)?;
     let (f, h) = (foot_mm * foot_mm, height_mm * height_mm);
     Ok(LensFound {
         place: LensPlace { foot, height },
         covariance: Matrix3::from_diagonal(&nalgebra::Vector3::new(f, f, h)),
         rms_px: 0.0,
     })
+}
+
+/// χ² a degree of freedom beyond which the board's marks are no board's: the table's own
+/// mapping, which is not sure either, adds a share to each.
+const APART: f64 = 6.0;
+
+/// A lens hangs between these heights over a table, mm, and its foot within so far of the
+/// table's origin.
+const HANGS: [f64; 2] = [300.0, 6000.0];
+const FOOT: f64 = 10_000.0;
+
+fn hangs(foot: Point<Table>, height: f64) -> Outcome<()> {
+    let [low, high] = HANGS;
+    if (low..=high).contains(&height) && foot.x.abs() <= FOOT && foot.y.abs() <= FOOT {
+        return Ok(());
+    }
+    Err(Fault::input(
+        format!(
+            "the lens would hang {} above the table, its foot at ({:.0}, {:.0}) mm, and lenses hang \
+             0.3 to 6 m up",
+            Unit::Mm.show(height),
+            foot.x,
+            foot.y
+        ),
+        "check the board's thickness, or the plumb line's and the tape's numbers",
+    ))
 }
 
 impl LensFound {

@@ -46,9 +46,17 @@ pub(super) fn rows(bytes: &[u8], wanted: &[&str], welcome: &[&str]) -> Outcome<V
         if record.iter().all(str::is_empty) {
             continue;
         }
+        let line = record.position().map_or(0, csv::Position::line);
+        if let Some(more) = record.iter().skip(header.len()).find(|t| !t.is_empty()) {
+            return Err(Fault::input(
+                format!("\"{more}\" stands beyond the last column"),
+                "write decimals with a point, or separate the columns by semicolons",
+            )
+            .at(format!("line {line}")));
+        }
         let cell = |c: &Option<usize>| Some(record.get((*c)?).unwrap_or("").to_owned());
         rows.push(Row {
-            line: record.position().map_or(0, csv::Position::line),
+            line,
             cells: columns.iter().map(cell).collect(),
             comma_is_point: separator != b',',
         });

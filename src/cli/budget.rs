@@ -7,6 +7,7 @@ use crate::calibration::raised::{LensFound, from_plumb};
 use crate::fault::{Fault, Outcome};
 use crate::frame::{Lit, light};
 use crate::job::{Job, read_profile};
+use crate::lay::Face;
 use crate::measure::{Unit, parse_length};
 use crate::space::{Point, Rigid, Table, Vector};
 use clap::{Args, ValueEnum};
@@ -62,7 +63,7 @@ enum With {
 /// profile does not say (estimate: a plumb line and a tape).
 const PLACED: [f64; 2] = [25.0, 25.0];
 
-/// A turn and a step of places that are tried for a piece, degrees and mm.
+/// A step of places that are tried for a piece, mm.
 const NEARER: f64 = 40.0;
 
 struct One {
@@ -108,8 +109,8 @@ pub fn run(words: &Words) -> Outcome<()> {
                     "piece": o.name,
                     "place_mm": o.budget.place(),
                     "shape_mm": o.budget.shape(),
-                    "length_mm": o.length,
-                    "width_mm": o.width,
+                    "length_by_light_mm": o.length,
+                    "width_by_light_mm": o.width,
                     "terms": o.budget.terms,
                     "meets_tolerance": o.meets(words.tolerance),
                     "nearer_mm": o.nearer,
@@ -122,11 +123,13 @@ pub fn run(words: &Words) -> Outcome<()> {
             "pieces": each,
         }));
     }
-    output::say("standard errors in mm      place   shape  length   width  most from")?;
+    output::say(
+        "standard errors in mm           place   shape  most from          by the light alone: length  width",
+    )?;
     for o in &all {
         let most = o.budget.largest().map_or("", |t| t.what);
         output::say(&format!(
-            "{:<24}{:>8.2}{:>8.2}{:>8.2}{:>8.2}  {most}",
+            "{:<28}{:>9.2}{:>8.2}  {most:<25}{:>20.2}{:>7.2}",
             o.name,
             o.budget.place(),
             o.budget.shape(),
@@ -134,12 +137,19 @@ pub fn run(words: &Words) -> Outcome<()> {
             o.width
         ))?;
     }
+    if fit.mapping.lens.is_none() {
+        output::tell(
+            "note: these marks say nothing of what the lens bends, and 1 to 4 mm are common: set more \
+             marks",
+        );
+    }
     for o in all.iter().filter(|o| !o.meets(words.tolerance)) {
         let remedy = match o.nearer {
             Some(mm) => format!("{mm:.0} mm nearer to the lens foot it would meet it"),
-            None => {
-                "no place nearer to the lens foot would help: steadier cutting would".to_owned()
-            }
+            None => format!(
+                "no place nearer to it would do; most comes from: {}",
+                o.budget.largest().map_or("nothing known", |t| t.what)
+            ),
         };
         output::say(&format!(
             "{} may miss its tolerance of {} by shape; {remedy}.",
@@ -187,7 +197,11 @@ fn pieces(
             thick: l.height,
             plies,
         };
-        let name = format!("{} {} {}", l.piece.name, l.article, l.cloth);
+        let over = match l.face {
+            Face::Up => "",
+            Face::Down => ", over",
+        };
+        let name = format!("{} {} {}{over}", l.piece.name, l.article, l.cloth);
         let Some(ring) = l.piece.cut.first() else {
             continue;
         };
@@ -248,8 +262,8 @@ fn nearer(
 
 fn length(text: &str) -> Result<f64, String> {
     let mm = parse_length(text, Unit::Mm).map_err(|f| f.to_string())?;
-    if mm < 0.0 {
-        return Err("write a length from 0 on".to_owned());
+    if !(0.0..=100.0).contains(&mm) {
+        return Err("write a length from 0 to 100 mm".to_owned());
     }
     Ok(mm)
 }

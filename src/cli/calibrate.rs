@@ -3,14 +3,14 @@
 use super::output;
 use crate::calibration::account::{Account, account, svg};
 use crate::calibration::fit::{
-    Believed, Choice, Fit, Form, HAND_PX, MARKS_MM, Places, Sighted, best,
+    Believed, Choice, Fit, Form, HAND_PX, LENS, MARKS_MM, Places, Sighted, best,
 };
 use crate::calibration::network::{Adjusted, Network, one_more, read_tape};
 use crate::calibration::raised::{LensFound, TIMES, from_board, from_plumb};
 use crate::calibration::{LensPlaceFile, MarkRow, NamedRow, Profile, read_points};
 use crate::disk;
 use crate::fault::{Fault, Outcome, short};
-use crate::job::write_toml;
+use crate::job::{read_profile, write_toml};
 use crate::measure::{Unit, parse_length};
 use crate::space::{Point, Table};
 use clap::Args;
@@ -85,6 +85,10 @@ pub struct Words {
     json: bool,
 }
 
+/// Marks that scatter so many times as much as believed are no readings of one table: even
+/// a strong lens, which few marks can't show, leaves less.
+const HOPELESS: f64 = 25.0;
+
 /// Standard deviations of a plumb line's foot and of a height by tape, mm (estimates).
 const PLUMB: [f64; 2] = [5.0, 5.0];
 
@@ -101,6 +105,9 @@ pub fn run(words: &Words) -> Outcome<()> {
         let text = String::from_utf8_lossy(bytes);
         text.lines().any(|l| l.starts_with("ghostchalk_profile ="))
     })?;
+    if let Some(folder) = &words.report {
+        guard_report(folder)?;
+    }
     let choice = fitted(words, &marks, &believed).map_err(at)?;
     let size = words.projector;
     let mut profile =
@@ -112,22 +119,38 @@ pub fn run(words: &Words) -> Outcome<()> {
             height_mm: found.place.height,
         });
     }
-    profile.mapping()?;
-    write_toml(&words.output, &profile)?;
+    profile.mapping().map_err(at)?;
     let table = words
         .table
         .map(|[w, d]| [Point::zero(), Point::new(f64::from(w), f64::from(d))]);
-    let account = account(&choice, &marks, size, &believed, table);
+    let mut account = account(&choice, &marks, size, &believed, table);
     let mut notes = notes(&marks, account.pixel_mm);
     if let Some((net, adjusted)) = &tape {
-        notes.extend(tape_notes(net, adjusted, words.unit));
+        if let Some(k) = adjusted.again.first() {
+            // A wrong length moves marks that are set well: none is blamed for it.
+            account.blames_tape(&net.name(*k));
+        }
+        notes.extend(tape_notes(net, adjusted, words));
     }
     if let Some(found) = &lens {
         notes.extend(lens_notes(words, found, &marks)?);
     }
+    // An earlier profile of the same table: its checks are its history.
+    if let Ok(earlier) = read_profile(&words.output) {
+        profile.checks = earlier.checks;
+        if earlier.lens_place.is_some() && profile.lens_place.is_none() {
+            notes.push(
+                "the earlier profile knew where the lens is; this one does not: say --raised or \
+                 --lens"
+                    .to_owned(),
+            );
+        }
+    }
     if let Some(folder) = &words.report {
         report(folder, &account, &notes)?;
     }
+    // Last, so that nothing is written where something is refused.
+    write_toml(&words.output, &profile)?;
     if words.json {
         return output::json(&serde_json::json!({
             "table_to_projector": profile.table_to_projector,
@@ -238,12 +261,27 @@ fn fitted(words: &Words, marks: &[Sighted], believed: &Believed) -> Outcome<Choi
             because: "four marks fix it exactly".to_owned(),
         });
     }
+    let hopeless = |c: &Choice| c.fit.scatter().is_some_and(|s| s > HOPELESS);
     let corners = words.table.map(|[w, d]| {
         let [w, d] = [f64::from(w), f64::from(d)];
         [(0.0, 0.0), (w, 0.0), (w, d), (0.0, d)].map(Point::<Table>::from)
     });
     let reach = corners.as_ref().map_or(&[][..], |c| &c[..]);
-    best(marks, words.projector, believed, reach)
+    let choice = best(marks, words.projector, believed, reach)?;
+    if marks.len() >= LENS && hopeless(&choice) {
+        let mut worst: Vec<_> = choice.fit.marks.iter().collect();
+        worst.sort_by(|a, b| b.chi2.total_cmp(&a.chi2));
+        let names: Vec<&str> = worst.iter().take(3).map(|m| m.name.as_str()).collect();
+        return Err(Fault::input(
+            format!(
+                "the marks do not go together, furthest off {}: some are set on others' places, or \
+                 mistyped",
+                names.join(", ")
+            ),
+            "check these first; --without MARK leaves one out",
+        ));
+    }
+    Ok(choice)
 }
 
 fn lens(words: &Words, fit: &Fit) -> Outcome<Option<LensFound>> {
@@ -269,14 +307,22 @@ fn lens(words: &Words, fit: &Fit) -> Outcome<Option<LensFound>> {
         .map_err(|f| f.in_file(path))
 }
 
-fn report(folder: &Path, account: &Account, notes: &[String]) -> Outcome<()> {
-    disk::make_folder(folder)?;
-    let text = folder.join("calibration.txt");
-    let picture = folder.join("calibration.svg");
+/// The account's files are its own, or are not there yet.
+fn guard_report(folder: &Path) -> Outcome<()> {
+    let [text, picture] = report_files(folder);
     output::guard(&text, "a calibration's account", |b| {
         b.starts_with(b"Light is true")
     })?;
-    output::guard(&picture, "an SVG picture", |b| b.starts_with(b"<svg"))?;
+    output::guard(&picture, "an SVG picture", |b| b.starts_with(b"<svg"))
+}
+
+fn report_files(folder: &Path) -> [PathBuf; 2] {
+    ["calibration.txt", "calibration.svg"].map(|name| folder.join(name))
+}
+
+fn report(folder: &Path, account: &Account, notes: &[String]) -> Outcome<()> {
+    disk::make_folder(folder)?;
+    let [text, picture] = report_files(folder);
     let mut all = account.to_string();
     for note in notes {
         all += &format!("\n{note}");
@@ -286,7 +332,8 @@ fn report(folder: &Path, account: &Account, notes: &[String]) -> Outcome<()> {
 }
 
 /// What the tape's readings say of one another.
-fn tape_notes(net: &Network, adjusted: &Adjusted, unit: Unit) -> Vec<String> {
+fn tape_notes(net: &Network, adjusted: &Adjusted, words: &Words) -> Vec<String> {
+    let unit = words.unit;
     let mut notes = vec![format!(
         "the tape closes to {}; marks are placed to {:.2} mm",
         unit.show(adjusted.closure()),
@@ -317,11 +364,13 @@ fn tape_notes(net: &Network, adjusted: &Adjusted, unit: Unit) -> Vec<String> {
             more.in_doubt
         ));
     }
-    notes.push(
-        "the tape's own scale shows in no residual: a class II tape may err by 0.2 mm a metre; hold \
-         it against a steel rule and say --tape-shows READ/TRUE"
-            .to_owned(),
-    );
+    if words.tape_shows.is_none() {
+        notes.push(
+            "that the tape itself is too long or too short shows nowhere: a common one (class II) may \
+             err by 0.2 mm a metre; hold it against a steel rule and say --tape-shows READ/TRUE"
+                .to_owned(),
+        );
+    }
     notes
 }
 
@@ -387,7 +436,11 @@ fn unit(text: &str) -> Result<Unit, String> {
 }
 
 fn length(text: &str) -> Result<f64, String> {
-    parse_length(text, Unit::Mm).map_err(|f| f.to_string())
+    let mm = parse_length(text, Unit::Mm).map_err(|f| f.to_string())?;
+    (0.0..=2000.0)
+        .contains(&mm)
+        .then_some(mm)
+        .ok_or_else(|| "write a thickness from 0 to 2 m".to_owned())
 }
 
 fn number(text: &str) -> Result<f64, String> {

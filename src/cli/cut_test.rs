@@ -54,6 +54,7 @@ pub fn run(words: &Words) -> Outcome<()> {
             "too_long_on_300_mm": by,
             "too_long_error_mm": error,
             "worth_it": trim.is_worth_it(),
+            "out_of_scale": trim.is_out_of_scale(),
         }));
     }
     output::say(&account(words, &trim))
@@ -67,10 +68,17 @@ fn account(words: &Words, trim: &Trim) -> String {
         n => format!("{n} plies"),
     };
     let side = if trim.edge < 0.0 { "inside" } else { "outside" };
-    let advice = if trim.is_worth_it() {
-        "that is more than reading the strip explains"
-    } else {
-        "that is no more than reading the strip explains: correct nothing"
+    let advice = match (trim.is_worth_it(), trim.is_out_of_scale()) {
+        (true, false) => format!(
+            "a trim of {:+.2} mm at each edge would put it right; nothing is trimmed by itself",
+            -trim.edge
+        ),
+        (_, true) => {
+            "the light's scale is wrong, or the cloth gave: check the table's setting, and \
+                      lay a tape on the light"
+                .to_owned()
+        }
+        _ => "that is no more than reading the strip explains: correct nothing".to_owned(),
     };
     format!(
         "By {} in {}, {plies}: {:.2} mm {side} each edge (standard error {edge_error:.2}), lengths \
@@ -80,7 +88,7 @@ fn account(words: &Words, trim: &Trim) -> String {
         trim.edge.abs(),
         100.0 * trim.scale,
         100.0 * scale_error,
-        capital(advice)
+        capital(&advice)
     )
 }
 

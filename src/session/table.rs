@@ -272,7 +272,9 @@ fn meant(profile: &Profile, mapping: &Mapping) -> Vec<Point<Table>> {
         let lit = mapping.place(Point::from(m.projector_px));
         lit.unwrap_or(Point::from(m.table_mm))
     };
-    profile.marks.iter().map(place).collect()
+    let marks = profile.marks.iter().map(place);
+    let near = |p: &Point<Table>| p.x.abs() < 1e6 && p.y.abs() < 1e6;
+    marks.filter(near).collect()
 }
 
 /// Whether an act changes the work, and not only what is looked at.

@@ -19,7 +19,8 @@ pub struct Faults {
     pub lift: f64,
     /// Standard deviation of the lift along the line.
     pub uneven: f64,
-    /// Standard deviation of the eye's edge: light spills inward, by place.
+    /// How far inward the eye sees the light's edge: it spills. By place a third more or
+    /// less.
     pub spill: f64,
     /// Standard deviation of the lower ply's slide, on each axis.
     pub slide: f64,
@@ -56,7 +57,7 @@ impl Cutter {
         let n = line.len();
         let round: f64 = (0..n).map(|k| (line[(k + 1) % n] - line[k]).length()).sum();
         let mut waves = |size: f64| Wave::new(&mut self.rng, size, round);
-        let (hand, lift, spill) = (waves(f.hand), waves(f.uneven), waves(f.spill));
+        let (hand, lift, spill) = (waves(f.hand), waves(f.uneven), waves(f.spill / 3.0));
         let slide = normal::pair(&mut self.rng);
         let slide = Vector::new(slide[0], slide[1]) * f.slide;
         let (mut along, mut cut) = (0.0, Vec::with_capacity(n));
@@ -69,7 +70,7 @@ impl Cutter {
             let raised = f.lift + lift.at(along);
             let ray = Vector::new(x, y) - here.to_vector();
             let met = here + ray * (raised / z);
-            let off = f.outside + hand.at(along) + spill.at(along);
+            let off = f.outside + hand.at(along) - f.spill + spill.at(along);
             cut.push(met + out * off);
             along += (after - here).length();
         }

@@ -138,6 +138,8 @@ fn without_error_light_on_cloth_is_the_twins_rays() {
             let bias = place_of(&rig, flat, p) - p;
             // Less what the lens model leaves without any thickness.
             let off = (at - p - bias).length();
+            // That this ray is the rig's own, its projection says.
+            assert!((rig.project(at.x, at.y, thick) - q).length() < 1e-6);
             assert!(off <= 0.01, "{thick} {p:?} {off}");
         }
     }

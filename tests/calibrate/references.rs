@@ -108,6 +108,44 @@ fn the_lens_is_scipys_on_the_same_model() {
 }
 
 #[test]
+fn four_marks_say_nothing_of_one_another() {
+    // In any layout: what is left of the weights is rounding.
+    for k in 0..60 {
+        let off = |n: i32| f64::from((k * 37 + n * 53) % 41) * 4.0;
+        let table = [
+            [off(1), off(2)],
+            [1200.0 - off(3), off(4)],
+            [1180.0, 780.0 - off(5)],
+            [off(6), 800.0],
+        ];
+        let px = [
+            [100.0, 1000.0 - off(7)],
+            [1800.0 - off(8), 980.0],
+            [1750.0, 90.0],
+            [160.0 + off(9), 70.0],
+        ];
+        let marks: Vec<Sighted> = (table.into_iter().zip(px).enumerate())
+            .map(|(k, (t, p))| Sighted {
+                name: format!("mark {k}"),
+                table: Point::from(t),
+                pixel: Point::from(p),
+            })
+            .collect();
+        let believed = Believed {
+            hand_px: 0.5,
+            places: Places::Each(0.5),
+        };
+        let fit = Fit::new(&marks, SIZE, &believed, Form::Plane).unwrap();
+        assert!(
+            fit.marks
+                .iter()
+                .all(|m| m.without_mm.is_none() && !m.is_slip())
+        );
+        assert_eq!((fit.slip(), fit.widened()), (None, 1.0));
+    }
+}
+
+#[test]
 fn weights_and_covariance_are_scipys() {
     let all = load();
     for case in list(&all["weighted"]) {

@@ -105,6 +105,28 @@ fn a_slip_of_ten_mm_is_noticed_and_narrowed_to_a_short_list() {
 }
 
 #[test]
+fn among_many_readings_the_list_stays_short() {
+    let marks: Vec<Point<Table>> = (0..12)
+        .map(|k| Point::new(380.0 * f64::from(k % 4), 390.0 * f64::from(k / 4)))
+        .collect();
+    let (mut listed, mut length, mut noticed) = (0, 0, 0);
+    for seed in 0..60 {
+        let mut readings = read(&marks, &mut Noise::new(80_000 + seed));
+        let slip = seed as usize % readings.len();
+        readings[slip].mm += 4.0;
+        let got = network(12, readings).adjust().unwrap();
+        noticed += usize::from(got.has_slip());
+        listed += usize::from(got.again.contains(&slip));
+        length += got.again.len();
+    }
+    println!(
+        "12 marks: noticed {noticed} of 60, listed {listed}, mean list {:.1}",
+        length as f64 / noticed as f64
+    );
+    assert!(noticed >= 55 && listed >= 54 && length <= 3 * noticed);
+}
+
+#[test]
 fn sound_readings_are_rarely_called_a_slip() {
     let marks = five();
     let called = (0..1000).filter(|seed| {

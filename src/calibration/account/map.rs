@@ -19,7 +19,8 @@ pub(super) fn of(fit: &Fit, marks: &[Sighted], [from, to]: [Point<Table>; 2]) ->
         cells: CELLS,
         error_mm: Vec::new(),
     };
-    let all = (0..CELLS[0] * CELLS[1]).map(|k| field.across(map.place(k)));
+    let widened = fit.widened();
+    let all = (0..CELLS[0] * CELLS[1]).map(|k| Some(field.across(map.place(k))? * widened));
     map.error_mm = all.collect();
     map
 }
@@ -32,7 +33,7 @@ pub fn svg(account: &Account) -> String {
     let [w, h] = [map.to_mm[0] - map.from_mm[0], map.to_mm[1] - map.from_mm[1]];
     let margin = 60.0;
     let text = 22.0;
-    let (width, height) = (w + 2.0 * margin, h + 2.0 * margin + 90.0);
+    let (width, height) = (w + 2.0 * margin, h + 2.0 * margin + 220.0);
     let x = |mm: f64| mm - map.from_mm[0] + margin;
     let y = |mm: f64| map.to_mm[1] - mm + margin;
     let mut s = format!(
@@ -99,7 +100,7 @@ pub fn svg(account: &Account) -> String {
         );
     }
     let [rms, worst] = account.error_mm;
-    let lines = [
+    let sentences = [
         format!(
             "Standard error of the light across a line, mm: {rms:.2} over the table, {worst:.2} at \
              worst. Mapping: {}.",
@@ -111,6 +112,8 @@ pub fn svg(account: &Account) -> String {
         ),
         format!("What would improve it most: {}.", account.improve),
     ];
+    let room = (w / 10.5) as usize;
+    let lines: Vec<String> = sentences.iter().flat_map(|s| wrapped(s, room)).collect();
     for (k, line) in lines.iter().enumerate() {
         let _ = writeln!(
             s,
@@ -120,6 +123,24 @@ pub fn svg(account: &Account) -> String {
         );
     }
     s + "</svg>\n"
+}
+
+/// Lines of so many letters.
+fn wrapped(text: &str, room: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split(' ') {
+        let last = lines.last().map_or(0, |l| l.chars().count());
+        if last > 0 && last + 1 + word.chars().count() > room.max(20) {
+            lines.push(String::new());
+        }
+        if let Some(line) = lines.last_mut() {
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(word);
+        }
+    }
+    lines
 }
 
 /// From white to dark, in steps.

@@ -6,7 +6,7 @@ mod map;
 
 pub use map::svg;
 
-use super::fit::{Believed, Choice, Fit, Form, Sighted, next_mark};
+use super::fit::{Believed, Choice, Fit, Form, LENS, Sighted, next_mark};
 use crate::space::{Point, Table};
 use serde::Serialize;
 use std::fmt;
@@ -25,6 +25,11 @@ pub struct Account {
     /// `plane`, `lens` or `lens with k2`.
     pub form: &'static str,
     pub because: String,
+    /// Whether the marks can say what the lens bends: often millimetres.
+    pub lens_known: bool,
+    /// Errors are stated so many times as large as was believed, for the readings scatter
+    /// so much.
+    pub widened: f64,
     pub marks: Vec<MarkLine>,
     /// Distances left in the picture, root mean square, px.
     pub left_px: f64,
@@ -76,7 +81,8 @@ pub struct Slip {
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct Outside {
     pub furthest_mm: f64,
-    pub error_mm: f64,
+    /// `None` where there is no light.
+    pub error_mm: Option<f64>,
 }
 
 #[derive(Debug, Clone, Copy, Serialize)]
@@ -114,6 +120,18 @@ impl Map {
     }
 }
 
+impl Account {
+    /// A reading of the tape does not go with the others: until it is put right, no mark
+    /// is said to be set wrong, and it is what would improve the calibration most.
+    pub fn blames_tape(&mut self, reading: &str) {
+        self.slip = None;
+        for mark in &mut self.marks {
+            mark.slip = false;
+        }
+        self.improve = format!("take the tape's reading from {reading} again");
+    }
+}
+
 /// Accounts for a fit. `table`: its corners front left and back right, if they are known;
 /// else it is taken to end at the outer marks.
 pub fn account(
@@ -132,13 +150,15 @@ pub fn account(
     let rms = (lit.iter().map(|e| e * e).sum::<f64>() / n).sqrt();
     // The cells' middles stop short of the corners, where it is worst.
     let corners = corners(table);
-    let ends = corners.iter().filter_map(|p| field.across(*p));
+    let ends = corners
+        .iter()
+        .filter_map(|p| Some(field.across(*p)? * fit.widened()));
     let worst = lit.iter().copied().chain(ends).fold(0.0, f64::max);
     let far = corners.iter().map(|p| (field.beyond(*p), field.across(*p)));
     let far = far.max_by(|a, b| a.0.total_cmp(&b.0));
     let outside = far.filter(|(mm, _)| *mm > EDGE).map(|(mm, error)| Outside {
         furthest_mm: mm,
-        error_mm: error.unwrap_or(f64::INFINITY),
+        error_mm: error.map(|mm| mm * fit.widened()),
     });
     let pixels = marks
         .iter()
@@ -166,6 +186,8 @@ pub fn account(
             Form::LensK2 => "lens with k2",
         },
         because: choice.because.clone(),
+        lens_known: marks.len() >= LENS,
+        widened: fit.widened(),
         marks: lines.collect(),
         left_px: fit.rms_px,
         left_out_mm: super::fit::left_out(fit),
@@ -241,7 +263,12 @@ impl fmt::Display for Account {
         writeln!(
             f,
             "Light is true to {rms:.2} mm over the table (standard error across a line), {worst:.2} \
-             at worst."
+             at worst{}.",
+            if self.lens_known {
+                ""
+            } else {
+                ", but for what the lens bends: so few marks can't tell, and 1 to 4 mm are common"
+            }
         )?;
         writeln!(f, "Mapping: {} ({}).", self.form, self.because)?;
         match (self.left_out_mm, self.scatter) {
@@ -250,7 +277,8 @@ impl fmt::Display for Account {
                 "The marks foretell one another to {mm:.2} mm; they scatter {scatter:.2} times as \
                  much as was believed{}.",
                 if self.chance < 0.01 {
-                    ", more than chance: a mark, the tape or the lens is worse than believed"
+                    ", more than chance: a mark, the tape or the lens is worse than believed, and what \
+                     is stated here is widened by as much"
                 } else {
                     ""
                 }
@@ -266,11 +294,14 @@ impl fmt::Display for Account {
             )?;
         }
         if let Some(o) = self.outside {
+            let there = match o.error_mm {
+                Some(mm) => format!("light there is true to {mm:.1} mm only"),
+                None => "some of it has no light".to_owned(),
+            };
             writeln!(
                 f,
-                "The table reaches {:.0} mm beyond the outer marks, and light there is true to \
-                 {:.1} mm only.",
-                o.furthest_mm, o.error_mm
+                "The table reaches {:.0} mm beyond the outer marks, and {there}.",
+                o.furthest_mm
             )?;
         }
         writeln!(f, "What would improve it most: {}.", self.improve)?;

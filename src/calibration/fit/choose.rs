@@ -58,7 +58,7 @@ pub fn best(
         });
     }
     let hull = super::field::outer(marks);
-    let inside = reach.iter().all(|p| super::field::beyond(&hull, *p) == 0.0);
+    let inside = !reach.is_empty() && reach.iter().all(|p| super::field::beyond(&hull, *p) == 0.0);
     if inside
         && marks.len() >= 12
         && let Ok(more) = Fit::new(marks, size, believed, Form::LensK2)

@@ -130,24 +130,33 @@ pub(in crate::calibration) type Normals = (Vec<Point<Table>>, Vec<Vector<Table>>
 
 /// Places at the middles of an outline's edges, finely split, and the normals there.
 pub(in crate::calibration) fn normals(outline: Along<'_>) -> Option<Normals> {
-    /// Finer than errors change, mm.
-    const STEP: f64 = 20.0;
-    if outline.len() < 3 {
+    /// Finer than errors change, mm; and never fewer places than this.
+    const STEP: f64 = 10.0;
+    const LEAST: usize = 24;
+    let n = outline.len();
+    let edge = |k: usize| (outline[k], outline[(k + 1) % n]);
+    let lengths: Vec<f64> = (0..n).map(|k| (edge(k).1 - edge(k).0).length()).collect();
+    let round: f64 = lengths.iter().sum();
+    if n < 3 || !(round > 1e-6 && round.is_finite()) {
         return None;
     }
+    let count = ((round / STEP).ceil() as usize).clamp(LEAST, 4000);
     let (mut places, mut normals) = (Vec::new(), Vec::new());
-    for (k, &a) in outline.iter().enumerate() {
-        let b = outline[(k + 1) % outline.len()];
-        let length = (b - a).length();
-        if length < 1e-9 {
+    // Even along the line, so that a finely drawn curve counts for no more than it is long.
+    let (mut k, mut before) = (0, 0.0);
+    for i in 0..count {
+        let at = round * (i as f64 + 0.5) / count as f64;
+        while k + 1 < n && before + lengths[k] < at {
+            before += lengths[k];
+            k += 1;
+        }
+        let (a, b) = edge(k);
+        if lengths[k] < 1e-9 {
             continue;
         }
-        let way = (b - a) / length;
-        let parts = (length / STEP).ceil().max(1.0);
-        for i in 0..parts as usize {
-            places.push(a.lerp(b, (i as f64 + 0.5) / parts));
-            normals.push(Vector::new(way.y, -way.x));
-        }
+        let way = (b - a) / lengths[k];
+        places.push(a + way * (at - before));
+        normals.push(Vector::new(way.y, -way.x));
     }
     (places.len() >= 3).then_some((places, normals))
 }

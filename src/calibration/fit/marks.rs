@@ -59,7 +59,11 @@ pub(super) fn verdicts(
             (both, pulls)
         }
     };
-    let largest = weights.diagonal().amax();
+    // What a mark would weigh if nothing were taken from it.
+    let full = root.full(n);
+    let least = (0..n).map(|k| full.row(k).norm_squared());
+    let whole = 1.0 / least.fold(f64::INFINITY, f64::min);
+    let spares = minimum.freedom() > 0;
     let each = marks.iter().enumerate().map(|(k, mark)| {
         let lit = model.lit(&minimum.unknowns, mark.table);
         let (left_px, slope) = match lit {
@@ -77,7 +81,7 @@ pub(super) fn verdicts(
         let own: Matrix2<f64> = weights.fixed_view::<2, 2>(2 * k, 2 * k).into_owned();
         let pull = Vector2::new(pulls[2 * k], pulls[2 * k + 1]);
         // Where the others fix nothing, rounding is left.
-        let fixed = own.symmetric_eigenvalues().min() > 1e-7 * largest;
+        let fixed = spares && own.symmetric_eigenvalues().min() > 1e-7 * whole;
         let without = own.try_inverse().filter(|_| fixed).map(|i| i * pull);
         MarkFit {
             name: mark.name.clone(),

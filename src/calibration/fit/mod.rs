@@ -28,6 +28,11 @@ use crate::space::{Point, Projector, Table};
 use model::Model;
 use nalgebra::{DMatrix, DVector, Matrix2};
 
+/// Of fewer marks without a lens, and with fewer readings to spare with one, a slip can't
+/// be told from what the lens bends.
+const SLIPS: usize = 10;
+const SPARE: usize = 5;
+
 /// Weights follow from the mapping and the mapping from the weights: so often.
 const REWEIGHED: usize = 6;
 
@@ -146,6 +151,15 @@ impl Fit {
         })
     }
 
+    /// By how much what is stated is to be widened: the readings scatter more than was
+    /// believed, and more than chance. 1 where they don't.
+    pub fn widened(&self) -> f64 {
+        match self.scatter() {
+            Some(scatter) if self.chance() < 0.01 => scatter.max(1.0),
+            _ => 1.0,
+        }
+    }
+
     /// How likely sound readings would scatter at least so much; 1 where none is to
     /// spare.
     pub fn chance(&self) -> f64 {
@@ -161,7 +175,11 @@ impl Fit {
     /// The mark that looks set on the wrong place the most. `None` if none does, or if so
     /// few marks say nothing of the lens: what it bends looks like a mark that is off.
     pub fn slip(&self) -> Option<usize> {
-        if self.form == Form::Plane && self.marks.len() < choose::LENS {
+        let few = match self.form {
+            Form::Plane => self.marks.len() < SLIPS,
+            _ => self.freedom < SPARE,
+        };
+        if few {
             return None;
         }
         let wrong = self.marks.iter().enumerate().filter(|(_, m)| m.is_slip());

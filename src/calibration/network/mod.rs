@@ -9,7 +9,7 @@ pub use csv::read_tape;
 pub use worth::{Worth, one_more};
 
 use super::table_marks::TAPE;
-use crate::adjust::{Checked, chance_of_more, marquardt, reliability};
+use crate::adjust::{Checked, chance_of_more, critical, marquardt, reliability};
 use crate::fault::{Fault, Outcome};
 use crate::measure::Unit;
 use crate::space::{Point, Table};
@@ -48,7 +48,7 @@ pub struct Network {
 /// The marks' places, and what the readings are worth.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Adjusted {
-    /// Mark 1 is the origin, mark 2 lies on the x axis, and the next that is off that
+    /// Mark 1 is the origin, mark 2 lies on the x axis, and the one furthest off that
     /// line lies beyond it, away from the person.
     pub marks: Vec<Point<Table>>,
     /// Covariance of x₁, y₁, x₂, …, mm², without a datum: the marks about one another
@@ -260,8 +260,9 @@ fn suspects(checks: &[Checked], chi2: f64, freedom: usize) -> Vec<usize> {
     let most = checks[all[0]].w.powi(2);
     let explains = |k: &usize| {
         let w2 = checks[*k].w.powi(2);
-        // As good as the likeliest, or good enough: what is left is reading.
-        w2 >= most - 1e-6 || chance_of_more((chi2 - w2).max(0.0), freedom - 1) >= LISTED
+        // As good as the likeliest; or nearly so, and what is left without it is reading.
+        let near = most - w2 < critical().powi(2) && checks[*k].redundancy > 0.0;
+        w2 >= most - 1e-6 || (near && chance_of_more((chi2 - w2).max(0.0), freedom - 1) >= LISTED)
     };
     all.into_iter().filter(explains).collect()
 }
@@ -282,15 +283,15 @@ fn unpack(x: &DVector<f64>) -> Vec<Point<Table>> {
         .collect()
 }
 
-/// Mark 2 to the right of mark 1, and the next off that line beyond it.
+/// Mark 2 to the right of mark 1, and what is furthest off that line beyond it.
 fn placed(mut marks: Vec<Point<Table>>) -> Vec<Point<Table>> {
     if marks[1].x < 0.0 {
         for m in &mut marks {
             *m = Point::new(-m.x, -m.y);
         }
     }
-    let off = marks.iter().skip(2).find(|m| m.y.abs() > 1.0);
-    if off.is_some_and(|m| m.y < 0.0) {
+    let furthest = marks.iter().max_by(|a, b| a.y.abs().total_cmp(&b.y.abs()));
+    if furthest.is_some_and(|m| m.y < 0.0) {
         for m in &mut marks {
             m.y = -m.y;
         }

@@ -13,12 +13,16 @@ pub(super) fn rough(net: &Network) -> Outcome<Vec<Point<Table>>> {
         at[mark] = Some(place);
     }
     while at.iter().any(Option::is_none) {
-        let next = (0..n).filter(|k| at[*k].is_none()).max_by_key(|k| {
+        // The mark that is measured from the most known places, if that fixes it.
+        let mut open: Vec<usize> = (0..n).filter(|k| at[*k].is_none()).collect();
+        open.sort_by_key(|k| {
             let known = (0..n).filter(|o| at[*o].is_some() && net.between(*k, *o).is_some());
-            known.count()
+            std::cmp::Reverse(known.count())
         });
-        let Some(k) = next else { break };
-        let place = by_distances(net, &at, k).ok_or_else(|| not_fixed(net, k))?;
+        let found = open
+            .iter()
+            .find_map(|k| Some((*k, by_distances(net, &at, *k)?)));
+        let (k, place) = found.ok_or_else(|| not_fixed(net, open[0]))?;
         at[k] = Some(place);
     }
     let all: Vec<Point<Table>> = at.into_iter().flatten().collect();

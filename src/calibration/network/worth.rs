@@ -3,7 +3,7 @@
 use super::{Adjusted, Network, Reading};
 use crate::adjust::reliability;
 use crate::space::{Point, Table};
-use nalgebra::DVector;
+use nalgebra::{DMatrix, DVector};
 
 /// Places that are tried, across and deep.
 const TRIED: usize = 9;
@@ -29,10 +29,15 @@ pub fn one_more(net: &Network, now: &Adjusted) -> Option<Worth> {
         .map(|k| Point::new(inner(k % TRIED, left, right), inner(k / TRIED, near, far)));
     let free = places.filter(|p| now.marks.iter().all(|m| (*m - *p).length() > 60.0));
     let each = free.filter_map(|p| with(net, now, p));
-    each.min_by(|a, b| a.least_slip.total_cmp(&b.least_slip))
+    let (best, slope) = each.min_by(|a, b| a.0.least_slip.total_cmp(&b.0.least_slip))?;
+    Some(Worth {
+        in_doubt: in_doubt(&slope),
+        ..best
+    })
 }
 
-fn with(net: &Network, now: &Adjusted, place: Point<Table>) -> Option<Worth> {
+/// What it would be worth there, but for [`Worth::in_doubt`], and the slopes.
+fn with(net: &Network, now: &Adjusted, place: Point<Table>) -> Option<(Worth, DMatrix<f64>)> {
     let mut net = net.clone();
     let mut marks = now.marks.clone();
     for (k, m) in now.marks.iter().enumerate() {
@@ -48,21 +53,22 @@ fn with(net: &Network, now: &Adjusted, place: Point<Table>) -> Option<Worth> {
     let checks = reliability(&slope, &DVector::zeros(net.readings.len()));
     let worst = checks.iter().map(|c| c.least).fold(0.0, f64::max);
     let least_slip = worst.is_finite().then_some(worst * net.sigma())?;
-    Some(Worth {
+    let worth = Worth {
         place,
         least_slip,
-        in_doubt: in_doubt(&slope),
-    })
+        in_doubt: 0.0,
+    };
+    Some((worth, slope))
 }
 
 /// How many readings look like the slip as well as the one that is: their residuals go
 /// together by 0.95 or more.
-fn in_doubt(slope: &nalgebra::DMatrix<f64>) -> f64 {
+fn in_doubt(slope: &DMatrix<f64>) -> f64 {
     let svd = slope.clone().svd(true, false);
     let Some(u) = svd.u else { return 0.0 };
     let largest = svd.singular_values.max();
     let n = slope.nrows();
-    let mut q = nalgebra::DMatrix::<f64>::identity(n, n);
+    let mut q = DMatrix::<f64>::identity(n, n);
     for (c, s) in svd.singular_values.iter().enumerate() {
         if *s > 1e-9 * largest {
             q -= u.column(c) * u.column(c).transpose();

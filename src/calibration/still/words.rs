@@ -128,8 +128,8 @@ impl fmt::Display for Judged {
             }
             Finding::CantTell => write!(
                 f,
-                "the marks lie up to {} beside their light, in no simple way: more than one thing \
-                 has moved",
+                "the marks lie up to {} beside their light, in no simple way: several things would \
+                 explain it, or more than one has moved",
                 self.unit.show(self.furthest)
             )?,
         }

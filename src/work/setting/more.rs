@@ -212,12 +212,12 @@ impl Setting {
     /// That was all: the profile is the mapping of all marks.
     pub(super) fn more_over(&mut self) -> Outcome<SettingReply> {
         // The one in hand was not gone on from.
+        let refined = self.refined(&self.set())?;
+        let known = match self.set().is_empty() {
+            true => self.known.clone(),
+            false => self.with_all(&refined)?,
+        };
         self.more.pop();
-        let refined = self.refined(&self.more.iter().collect::<Vec<_>>())?;
-        let mut known = self.known.clone();
-        if !self.more.is_empty() {
-            known = self.with_all(&refined)?;
-        }
         // Back where more marks were asked for.
         self.past.pop();
         self.step = Step::Done;
