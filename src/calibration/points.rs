@@ -56,6 +56,15 @@ fn parse(bytes: &[u8], surveyed: bool) -> Outcome<Vec<NamedRow>> {
     } else {
         rows(bytes, &HEADER, &[NAME])?
     };
+    if all.len() > MOST {
+        return Err(Fault::input(
+            format!(
+                "there are {} points, and at most {MOST} are read",
+                all.len()
+            ),
+            "leave most of them out: twenty are plenty",
+        ));
+    }
     let mut marks: Vec<NamedRow> = Vec::new();
     for row in &all {
         let at = |k: usize| row.number(k, HEADER[k]);
@@ -90,14 +99,10 @@ fn parse(bytes: &[u8], surveyed: bool) -> Outcome<Vec<NamedRow>> {
         });
     }
     match marks.len() {
-        4..=MOST => Ok(marks),
-        n @ 0..4 => Err(Fault::input(
+        4.. => Ok(marks),
+        n => Err(Fault::input(
             format!("there are {n} points, and it takes four to fix the mapping"),
             "give four or more, one for each mark, such as the table's corners",
-        )),
-        n => Err(Fault::input(
-            format!("there are {n} points, and at most {MOST} are read"),
-            "leave most of them out: twenty are plenty",
         )),
     }
 }

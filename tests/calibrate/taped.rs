@@ -21,6 +21,7 @@ fn places_covariance_and_reliability_are_scipys() {
             from: number(&r[0]) as usize,
             to: number(&r[1]) as usize,
             mm: number(&r[2]),
+            sigma: 0.5,
         });
         let want = list(&case["marks"]);
         let net = network(want.len(), readings.collect());
@@ -79,6 +80,7 @@ fn read(marks: &[Point<Table>], noise: &mut Noise) -> Vec<Reading> {
                 from: a,
                 to: b,
                 mm: (marks[a] - marks[b]).length() + 0.5 * e,
+                sigma: 0.5,
             });
         }
     }

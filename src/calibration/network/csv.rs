@@ -3,6 +3,7 @@
 use super::{Network, Reading};
 use crate::calibration::points::LARGEST;
 use crate::calibration::table_file::rows;
+use crate::calibration::table_marks::TAPE;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::measure::{Unit, parse_length};
@@ -26,7 +27,14 @@ pub fn read_tape(path: &Path, unit: Unit) -> Outcome<Network> {
 
 fn parse(bytes: &[u8], unit: Unit) -> Outcome<Network> {
     let mut net = Network::default();
-    for row in rows(bytes, &HEADER, &[])? {
+    let all = rows(bytes, &HEADER, &[])?;
+    if all.len() > MOST {
+        return Err(Fault::input(
+            format!("there are {} readings", all.len()),
+            format!("at most {MOST} are taken; twenty marks have 190"),
+        ));
+    }
+    for row in all {
         let place = |f: Fault| f.at(format!("line {}", row.line));
         let mut end = |column: usize| {
             let name = row.text(column).ok_or_else(|| {
@@ -50,13 +58,12 @@ fn parse(bytes: &[u8], unit: Unit) -> Outcome<Network> {
             )));
         }
         let mm = parse_length(row.text(2).unwrap_or(""), unit).map_err(place)?;
-        net.readings.push(Reading { from, to, mm });
-    }
-    if net.readings.len() > MOST {
-        return Err(Fault::input(
-            format!("there are {} readings", net.readings.len()),
-            format!("at most {MOST} are taken; twenty marks have 190"),
-        ));
+        net.readings.push(Reading {
+            from,
+            to,
+            mm,
+            sigma: TAPE,
+        });
     }
     Ok(net)
 }

@@ -36,6 +36,9 @@ pub struct Reading {
     pub from: usize,
     pub to: usize,
     pub mm: f64,
+    /// Its standard deviation, mm: [`TAPE`] where a tape read it, more where it is only
+    /// assumed.
+    pub sigma: f64,
 }
 
 /// Marks and what a tape read between them.
@@ -90,7 +93,6 @@ impl Network {
             .map_err(|_| place::loose(self))?;
         let marks = placed(unpack(&found.unknowns));
         let (residuals, slope) = self.slopes_at(&marks).ok_or_else(|| place::loose(self))?;
-        let sigma = self.sigma();
         // What the slopes do not fix is place and turn; of the rest the pseudo-inverse
         // is the covariance of least trace.
         let svd = slope.clone().svd(true, true);
@@ -109,7 +111,9 @@ impl Network {
             again: suspects(&checks, chi2, freedom),
             covariance: &inverse * inverse.transpose(),
             // Read less made.
-            residuals: residuals.iter().map(|r| -r * sigma).collect(),
+            residuals: (residuals.iter().zip(&self.readings))
+                .map(|(r, reading)| -r * reading.sigma)
+                .collect(),
             marks,
             checks,
             chi2,
@@ -190,7 +194,6 @@ impl Network {
 
     /// Made less read, in standard deviations, and slopes by all coordinates.
     fn slopes_at(&self, marks: &[Point<Table>]) -> Option<(DVector<f64>, DMatrix<f64>)> {
-        let sigma = self.sigma();
         let mut residuals = DVector::zeros(self.readings.len());
         let mut slope = DMatrix::zeros(self.readings.len(), 2 * marks.len());
         for (k, r) in self.readings.iter().enumerate() {
@@ -199,8 +202,8 @@ impl Network {
             if length <= 0.0 {
                 return None;
             }
-            residuals[k] = (length - r.mm) / sigma;
-            let way = along / length / sigma;
+            residuals[k] = (length - r.mm) / r.sigma;
+            let way = along / length / r.sigma;
             for (mark, sign) in [(r.from, -1.0), (r.to, 1.0)] {
                 slope[(k, 2 * mark)] = sign * way.x;
                 slope[(k, 2 * mark + 1)] = sign * way.y;

@@ -2,6 +2,7 @@
 
 use super::{Adjusted, Network, Reading};
 use crate::adjust::reliability;
+use crate::calibration::table_marks::TAPE;
 use crate::space::{Point, Table};
 use nalgebra::{DMatrix, DVector};
 
@@ -45,6 +46,7 @@ fn with(net: &Network, now: &Adjusted, place: Point<Table>) -> Option<(Worth, DM
             from: k,
             to: marks.len(),
             mm: (place - *m).length(),
+            sigma: TAPE,
         });
     }
     net.names.push(String::new());

@@ -10,7 +10,7 @@ use crate::calibration::fit::{
     Believed, Choice, Fit, Form, HAND_PX, Places, Sighted, best, next_mark,
 };
 use crate::calibration::network::{Network, Reading};
-use crate::calibration::table_marks::Span;
+use crate::calibration::table_marks::{Span, TAPE};
 use crate::fault::{Fault, Outcome};
 use crate::measure::Unit;
 use crate::space::{Point, Projector, Rigid, Table, Vector};
@@ -18,6 +18,10 @@ use nalgebra::DMatrix;
 
 /// A mark stands at three distances at least.
 const NEEDED: usize = 3;
+
+/// An edge that nobody read, because its opposite one was: standard deviation, mm
+/// (estimate).
+const ASSUMED: f64 = 5.0;
 
 /// A cross that is proposed keeps so far inside the picture, px.
 const INSIDE: f64 = 12.0;
@@ -298,7 +302,18 @@ impl Setting {
             // What was not read follows from where the marks were said to be.
             let read = tape.get(span).filter(|_| !self.typed.by_places);
             let mm = read.unwrap_or((four[to] - four[from]).length());
-            net.readings.push(Reading { from, to, mm });
+            // Opposite edges are taken to be equal where only one was read.
+            let sigma = if read.is_some() || self.typed.by_places {
+                TAPE
+            } else {
+                ASSUMED
+            };
+            net.readings.push(Reading {
+                from,
+                to,
+                mm,
+                sigma,
+            });
         }
         for (k, m) in more.iter().enumerate() {
             for (from, d) in m.distances.iter().enumerate() {
@@ -307,6 +322,7 @@ impl Setting {
                         from,
                         to: 4 + k,
                         mm: d.mm,
+                        sigma: TAPE,
                     });
                 }
             }
@@ -356,7 +372,9 @@ impl Setting {
         } else {
             best(&marks, self.start.picture, &believed, &[])?
         };
-        let again = adjusted.again.iter().map(|k| net.name(*k)).collect();
+        let read = |k: &&usize| net.readings[**k].sigma <= TAPE;
+        let again = adjusted.again.iter().filter(read);
+        let again = again.map(|k| net.name(*k)).collect();
         Ok(Refined {
             marks,
             believed,
