@@ -4,7 +4,7 @@
 use super::Wake;
 use super::awake::Awake;
 use super::beamer::{Beamer, open_window};
-use super::lost::Devices;
+use super::lost::{Devices, let_go};
 use super::outputs;
 use super::outputs::Output;
 use super::page::PageCanvas;
@@ -193,7 +193,11 @@ impl App {
         let output = self.projector_output().cloned();
         let stood = self.live.take();
         let (window, frame) = match stood {
-            Some(live) => (Arc::clone(&live.beamer.window), live.panel.give_up()),
+            Some(Live { beamer, panel, .. }) => {
+                let window = Arc::clone(&beamer.window);
+                let_go(beamer);
+                (window, panel.give_up())
+            }
             None => {
                 let panel = open_panel(event_loop)?;
                 let frame = Frame::new(panel, event_loop, self.proxy.clone());

@@ -3,6 +3,7 @@
 
 use super::Wake;
 use crate::render::Device;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use winit::event_loop::EventLoopProxy;
 
@@ -50,6 +51,13 @@ impl Devices {
         self.lost.push(now);
         self.lost.len() >= MOST
     }
+}
+
+/// Drops what a lost device leaves behind. One that went in the middle of a frame still
+/// holds it, which the graphics library takes for a fault and panics over: nothing more
+/// can be done for it, and the work goes on.
+pub fn let_go<T>(what: T) {
+    let _ = catch_unwind(AssertUnwindSafe(move || drop(what)));
 }
 
 /// For the test of the windows: the first device is lost after so many seconds.

@@ -1,9 +1,11 @@
 //! The panel's window: egui on a surface of its own, beside the projector's.
 
 use super::Wake;
+use super::lost::let_go;
 use super::panel::dress;
 use crate::fault::Outcome;
 use crate::render::{Device, Drivers, configured};
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::time::Duration;
 use winit::event::WindowEvent;
@@ -92,9 +94,11 @@ impl PanelWindow {
 
     /// The window without its painter, for another device's.
     pub fn give_up(mut self) -> Frame {
+        let access = self.input.accesskit.take();
+        let_go((self.surface, self.painter, self.device));
         Frame {
             window: self.window,
-            access: self.input.accesskit.take(),
+            access,
             read_out: self.read_out,
         }
     }
@@ -204,9 +208,16 @@ impl PanelWindow {
             pixels_per_point: scale,
         };
         let mut encoder = gpu.create_command_encoder(&Default::default());
-        let mut commands = self
-            .painter
-            .update_buffers(gpu, queue, &mut encoder, shapes, &screen);
+        // A device that is lost between two frames has no buffer to give, and the panel's
+        // painter takes that for a fault of its own: it is a lost device all the same.
+        let painter = &mut self.painter;
+        let filled = catch_unwind(AssertUnwindSafe(|| {
+            painter.update_buffers(gpu, queue, &mut encoder, shapes, &screen)
+        }));
+        let Ok(mut commands) = filled else {
+            self.lost = true;
+            return;
+        };
         let view = frame
             .texture
             .create_view(&wgpu::TextureViewDescriptor::default());
