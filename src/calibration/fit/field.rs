@@ -22,7 +22,8 @@ pub type Along<'a> = &'a [Point<Table>];
 #[derive(Debug, Clone)]
 pub struct Field<'a> {
     fit: &'a Fit,
-    hull: Hull<Table>,
+    /// The outermost marks; `None` if there are none.
+    hull: Option<Hull<Table>>,
 }
 
 impl Fit {
@@ -180,13 +181,15 @@ fn without_rigid(places: &[Point<Table>], all: DMatrix<f64>) -> Option<DMatrix<f
 }
 
 /// The outermost marks.
-pub(super) fn outer(marks: &[Sighted]) -> Hull<Table> {
-    let hull = Hull::of(marks.iter().map(|m| m.table));
-    hull.expect("marks were checked to be four, not in a line")
+pub(super) fn outer(marks: &[Sighted]) -> Option<Hull<Table>> {
+    Hull::of(marks.iter().map(|m| m.table))
 }
 
-/// How far a place lies outside a hull, mm.
-pub(super) fn beyond(hull: &Hull<Table>, p: Point<Table>) -> f64 {
+/// How far a place lies outside a hull, mm; without one, everything does.
+pub(super) fn beyond(hull: &Option<Hull<Table>>, p: Point<Table>) -> f64 {
+    let Some(hull) = hull else {
+        return f64::INFINITY;
+    };
     let corners = hull.corners();
     let n = corners.len();
     // Corners run counter-clockwise: inside is on the left.
