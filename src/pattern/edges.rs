@@ -1,7 +1,7 @@
 //! A piece's edges: its outline from corner to corner. Two of them are sewn
 //! together; walked, they are laid end to end.
 
-use super::piece::{PatternPiece, Polyline};
+use super::piece::{EdgeStart, PatternPiece, Polyline};
 use crate::shape::{length, signed_area};
 
 /// The outline turns by more than this at a corner, degrees. A curve does not: a
@@ -12,6 +12,10 @@ const CORNER: f64 = 25.0;
 /// One edge, counter-clockwise: the piece is on its left.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Edge {
+    /// What the pattern calls it, else its number going round: `1`, `2`.
+    pub name: String,
+    /// From net line to cut line, mm, if the pattern says.
+    pub allowance: Option<f64>,
     /// From corner to corner; of an outline without corners its first point stands
     /// at both ends.
     pub line: Polyline,
@@ -19,28 +23,48 @@ pub struct Edge {
     pub length: f64,
 }
 
-/// The edges of a piece, along its net line where it has a closed one (there it is
-/// sewn), else along its cut line.
-pub fn edges(piece: &PatternPiece) -> Vec<Edge> {
+/// The line along which a piece is walked, counter-clockwise: its net line where it has
+/// a closed one (there it is sewn), else its cut line. Empty if it has neither.
+pub fn walked(piece: &PatternPiece) -> Polyline {
     let closed = piece.net.iter().filter(|l| l.closed && l.points.len() > 2);
     let net = closed.map(|l| &l.points).max_by(|a, b| {
         let area = |ring: &Polyline| signed_area(ring).abs();
         area(a).total_cmp(&area(b))
     });
     let Some(ring) = net.or_else(|| piece.cut.iter().find(|r| r.len() > 2)) else {
-        return Vec::new();
+        return Polyline::new();
     };
     let mut ring = ring.clone();
     if signed_area(&ring) < 0.0 {
         ring.reverse();
     }
+    ring
+}
+
+/// The edges of a piece: as the pattern names them, else from corner to corner, along
+/// the line on which it is [`walked`].
+pub fn edges(piece: &PatternPiece) -> Vec<Edge> {
+    let ring = walked(piece);
     let n = ring.len();
+    if n < 3 {
+        return Vec::new();
+    }
+    let place = |start: &EdgeStart| ring.iter().position(|&p| p == start.at);
+    let mut named: Vec<_> = piece
+        .edges
+        .iter()
+        .filter_map(|e| Some((place(e)?, e)))
+        .collect();
+    named.sort_by_key(|(at, _)| *at);
     let turns = |k: &usize| {
         let before = ring[*k] - ring[(k + n - 1) % n];
         let after = ring[(k + 1) % n] - ring[*k];
         before.cross(after).atan2(before.dot(after)).abs() > CORNER.to_radians()
     };
-    let mut corners: Vec<usize> = (0..n).filter(turns).collect();
+    let mut corners: Vec<usize> = match named.as_slice() {
+        [] => (0..n).filter(turns).collect(),
+        named => named.iter().map(|(at, _)| *at).collect(),
+    };
     if corners.is_empty() {
         corners.push(0);
     }
@@ -52,7 +76,10 @@ pub fn edges(piece: &PatternPiece) -> Vec<Edge> {
             steps => steps,
         };
         let line: Polyline = (0..=steps).map(|s| ring[(from + s) % n]).collect();
+        let says = named.get(k).map(|(_, start)| *start);
         Edge {
+            name: says.map_or_else(|| (k + 1).to_string(), |start| start.name.clone()),
+            allowance: says.and_then(|start| start.allowance),
             length: length(&line),
             line,
         }
@@ -112,6 +139,43 @@ mod tests {
         }];
         let three = edges(&piece);
         assert_eq!(three.len(), 3);
+        assert_eq!(
+            three.iter().map(|e| e.name.as_str()).collect::<Vec<_>>(),
+            ["1", "2", "3"]
+        );
         assert!(three.iter().all(|e| e.line[0].y < 16.0 && e.length < 20.1));
+    }
+
+    #[test]
+    fn edges_that_the_pattern_names_are_those_and_no_others() {
+        let mut piece = piece(&[
+            (0.0, 0.0),
+            (35.0, 0.0),
+            (70.0, 0.0),
+            (70.0, 30.0),
+            (0.0, 30.0),
+        ]);
+        let start = |x, y, name: &str, allowance| EdgeStart {
+            at: Point::new(x, y),
+            name: name.into(),
+            allowance,
+        };
+        // Two meet in the middle of a straight line; one goes round two corners.
+        piece.edges = vec![
+            start(70.0, 0.0, "side and top", Some(6.0)),
+            start(0.0, 0.0, "left half", None),
+            start(35.0, 0.0, "right half", None),
+            start(0.0, 30.0, "end", None),
+        ];
+        let all = edges(&piece);
+        let told: Vec<_> = all.iter().map(|e| (e.name.as_str(), e.length)).collect();
+        let expected = [
+            ("left half", 35.0),
+            ("right half", 35.0),
+            ("side and top", 100.0),
+            ("end", 30.0),
+        ];
+        assert_eq!(told, expected);
+        assert_eq!(all[2].allowance, Some(6.0));
     }
 }

@@ -2,8 +2,10 @@
 
 mod edges;
 mod piece;
+mod sewing;
 
 pub mod read;
 
-pub use edges::{Edge, edges};
-pub use piece::{Line, Notch, NotchKind, Pattern, PatternPiece, Polyline};
+pub use edges::{Edge, edges, walked};
+pub use piece::{EdgeStart, Line, Notch, NotchKind, Pattern, PatternPiece, Polyline};
+pub use sewing::{EdgeName, FitsAt, Ring, Seam, Sewing};

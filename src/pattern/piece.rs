@@ -32,6 +32,17 @@ pub struct Notch {
     pub kind: NotchKind,
 }
 
+/// Where an edge of a piece begins, and what the pattern says of that edge.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EdgeStart {
+    /// A vertex, bit for bit, of the line that is walked (see [`super::edges`]).
+    pub at: Point<PieceSpace>,
+    /// Unique in its piece.
+    pub name: String,
+    /// From net line to cut line along this edge, mm, ≥ 0; if the pattern says.
+    pub allowance: Option<f64>,
+}
+
 /// One piece of the pattern, as drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PatternPiece {
@@ -45,6 +56,9 @@ pub struct PatternPiece {
     pub cutouts: Vec<Polyline>,
     /// Net lines (where the seam is sewn), open or closed.
     pub net: Vec<Line>,
+    /// Its edges, counter-clockwise, where the pattern names them; none: they run
+    /// from corner to corner.
+    pub edges: Vec<EdgeStart>,
     pub notches: Vec<Notch>,
     /// The grain, from tail to head (the arrow's point), if the drawing has one.
     pub grain: Option<[Point<PieceSpace>; 2]>,
@@ -105,6 +119,7 @@ impl PatternPiece {
             cut: Vec::new(),
             cutouts: Vec::new(),
             net: Vec::new(),
+            edges: Vec::new(),
             notches: Vec::new(),
             grain: None,
             folds: Vec::new(),
