@@ -124,6 +124,14 @@ pub fn notes(job: &Job, lit: &Lit) -> Outcome<Vec<String>> {
             notes.push(format!("{l}: the light's letters lack {odd}"));
         }
     }
+    notes.extend(job.file.trims.iter().filter(|t| t.on).map(|t| {
+        let way = if t.edge_mm < 0.0 { "out" } else { "in" };
+        format!(
+            "trim on for {}: its light lies {} mm further {way}",
+            t.of(),
+            short(t.edge_mm.abs())
+        )
+    }));
     notes.extend(job.pattern_notes.iter().cloned());
     notes.extend(job.left_out.iter().map(|l| format!("left out: {l}")));
     Ok(notes)

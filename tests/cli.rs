@@ -335,6 +335,30 @@ fn a_budget_and_a_cut_test_are_told_and_nonsense_is_refused() {
     assert!(said.contains("length is given as 24.0 mm"), "{said}");
     let said = refused(&["cut-test", "--length", "240", "--width", "60,60"], "");
     assert!(said.contains("not two readings"), "{said}");
+    // Kept in a job, it is in its journal, off; the job file is not touched.
+    let b = Bench::new();
+    let job = b.demo("name = \"1\"", "name = \"1\"");
+    let file = std::fs::read(b.path("job/job.toml")).unwrap();
+    for (wide, edge) in [("60.8,60.6", 0.33), ("60.6,60.4", 0.23)] {
+        let cut = ["cut-test", "--length", "240.9,240.7", "--width", wide];
+        let o = run(&[&cut[..], &["--cloth", "canvas", "--keep", &job]].concat());
+        assert_eq!(o.status.code(), Some(0), "{o:?}");
+        let memory = ghostchalk::job::open_session::<ghostchalk::work::Record>(Path::new(&job));
+        let memory = memory.unwrap();
+        let mut state = memory.job.state();
+        let (_, wrong) = ghostchalk::work::replay(&mut state, &memory.steps, memory.replay_from);
+        assert!(wrong.is_none());
+        assert_eq!(state.trims.len(), 1);
+        assert!(
+            !state.trims[0].on && (state.trims[0].edge_mm - edge).abs() < 0.011,
+            "{edge}"
+        );
+    }
+    assert_eq!(std::fs::read(b.path("job/job.toml")).unwrap(), file);
+    let cut = ["cut-test", "--length", "240,240", "--width", "60,60"];
+    let o = run(&[&cut[..], &["--cloth", "silk", "--keep", &job]].concat());
+    assert_eq!(o.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&o.stderr).contains("shears in silk, one ply can't be kept"));
 }
 
 #[test]

@@ -76,6 +76,7 @@ fn activities() -> Vec<Bench> {
         begun(Task::Edge, 1),
         begun(Task::Tape, 1),
         begun(Task::Samples, 0),
+        begun(Task::Strip, 1),
         checking,
     ]
 }

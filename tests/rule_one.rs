@@ -74,6 +74,7 @@ fn lay<'a>(pieces: &'a [PatternPiece], (places, panel): &Places) -> Vec<Laid<'a>
                 panel: "sling",
                 cut_note: "cut 2, a pair".to_owned(),
                 is_cut: false,
+                trim: [0.0, 0.4, 0.0, -0.3, 1.1][k % 5],
                 face: if down { Face::Down } else { Face::Up },
                 pose: pose.then(&panel),
                 height: 0.0,
@@ -165,7 +166,7 @@ proptest! {
                     let along = (w[1] - w[0]).normalize();
                     let right = Vector::new(along.y, -along.x);
                     let at = w[0] + (w[1] - w[0]) * 0.5 + right * 0.01;
-                    let open = l.piece.notches.iter().any(|n| (l.pose.point(n.at) - at).length() < 5.0);
+                    let open = l.piece.notches.iter().any(|n| (l.pose.point(n.at) - at).length() < 6.5);
                     let taken = everything.iter().any(|r| r.contains(at));
                     if !open && !taken && (w[1] - w[0]).length() > 0.1 {
                         prop_assert!(all.contains(at), "dark at {at:?} beside piece {k}");

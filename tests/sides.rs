@@ -26,6 +26,7 @@ fn laid<'a>(piece: &'a PatternPiece, pose: Rigid<Piece, Table>) -> Laid<'a> {
         panel: "sling",
         cut_note: "cut 2, a pair".to_owned(),
         is_cut: false,
+        trim: 0.0,
         face: Face::Up,
         pose,
         height: 0.0,

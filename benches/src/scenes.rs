@@ -137,6 +137,7 @@ pub fn full_table(pattern: &[PatternPiece]) -> Outcome<Lay<'_>> {
                 panel: "panel",
                 cut_note: "2".to_owned(),
                 is_cut: false,
+                trim: 0.0,
                 face: Face::Up,
                 pose: Rigid::new(false, turn, at),
                 height: 0.0,

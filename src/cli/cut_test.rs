@@ -3,8 +3,12 @@
 use super::output;
 use crate::calibration::cut_test::{STRIP, Trim, cut_test};
 use crate::fault::{Fault, Outcome};
+use crate::job::open_session;
+use crate::lay;
 use crate::measure::{Unit, parse_length};
+use crate::work::{Record, replay};
 use clap::Args;
+use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
 #[command(
@@ -30,6 +34,9 @@ pub struct Words {
     /// How many plies were cut at once
     #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=20))]
     plies: u32,
+    /// Keep it in this job, off: the panel turns it on, and says so in the light
+    #[arg(long, value_name = "JOB")]
+    keep: Option<PathBuf>,
     /// Print it as JSON
     #[arg(long)]
     json: bool,
@@ -42,6 +49,9 @@ pub fn run(words: &Words) -> Outcome<()> {
     )?;
     let [edge_error, scale_error] = trim.errors();
     let [by, error] = trim.of(300.0);
+    if let Some(job) = &words.keep {
+        keep(job, words, &trim)?;
+    }
     if words.json {
         return output::json(&serde_json::json!({
             "tool": words.tool,
@@ -58,6 +68,41 @@ pub fn run(words: &Words) -> Outcome<()> {
         }));
     }
     output::say(&account(words, &trim))
+}
+
+/// Notes the trim in a job's journal, off.
+fn keep(path: &Path, words: &Words, found: &Trim) -> Outcome<()> {
+    let mut memory = open_session::<Record>(path)?;
+    let trim = lay::Trim {
+        tool: words.tool.clone(),
+        cloth: words.cloth.clone(),
+        plies: words.plies,
+        edge_mm: (found.edge * 100.0).round() / 100.0,
+        error_mm: (found.errors()[0] * 100.0).round() / 100.0,
+        on: false,
+    };
+    let there = &memory.job.file.cloths;
+    if !there.iter().any(|c| c.name == trim.cloth) || !trim.is_sound() {
+        return Err(Fault::input(
+            format!("{} can't be kept in this job", trim.of()),
+            "name one of its cloths, one ply or two, and a strip that is nearly right",
+        )
+        .in_file(path));
+    }
+    let mut state = memory.job.state();
+    if let (_, Some((_, wrong))) = replay(&mut state, &memory.steps, memory.replay_from) {
+        return Err(Fault::input(
+            format!("the journal does not fit the job: {wrong}"),
+            "open the job at the table first",
+        )
+        .in_file(path));
+    }
+    let op = state.noting(trim);
+    memory.writer()?.append(&Record::Do {
+        ops: vec![op],
+        gesture: None,
+    })?;
+    memory.close()
 }
 
 fn account(words: &Words, trim: &Trim) -> String {

@@ -246,6 +246,7 @@ fn laid_back(glow: &mut Glow, bench: &Bench, lying: &Lying, level: Level) -> Vec
         pose,
         height: cloth.thickness_mm,
         is_cut: false,
+        trim: 0.0,
     }];
     // A lamp of its own, for the lay's keeps what it has worked out.
     let Ok(mut lamp) = Lamp::new(glow.settings) else {

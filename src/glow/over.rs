@@ -6,9 +6,11 @@ use super::ground::{height_of, marks_matter};
 use super::pen::{DASHED, Line, Pen};
 use super::watch;
 use super::{Glow, Trouble, guides};
+use crate::calibration::cut_test::STRIP;
+use crate::cloth::Panel;
 use crate::measure::Unit;
 use crate::scene::{Figure, Level};
-use crate::shape::{Region, bounds};
+use crate::shape::{Region, bounds, offset};
 use crate::space::{Point, Table, Vector};
 use crate::stand::Side;
 use crate::work::samples;
@@ -55,7 +57,7 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
     let mut pen = Pen::default();
     if ways.way == Way::Dark && bench.doing().is_laying() {
         // Dark, but for what the program must say.
-        say(glow, &mut pen, &[], notice, side);
+        say(glow, &mut pen, &[], notice, (side, bench.unchecked()));
         return pen.finish(0.0).into_iter().collect();
     }
     let level = guides(ways);
@@ -91,7 +93,7 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
     }
     // Hatching tells where, and not what.
     asks.extend(wrong.into_iter().take(MOST_WRONG).map(|t| t.sentence));
-    say(glow, &mut pen, &asks, &rest, side);
+    say(glow, &mut pen, &asks, &rest, (side, bench.unchecked()));
     figures.extend(pen.finish(0.0));
     figures.extend(pointer(bench, level));
     figures
@@ -130,11 +132,27 @@ fn pointer(bench: &Bench, level: Level) -> Option<Figure> {
     } else {
         pen.cross(at, side, reach, width, level);
     }
-    let under = bench.state().panels.iter().filter(|p| p.spread).find(|p| {
+    pen.finish(under(bench, at).map_or(0.0, |p| height_of(bench, p)))
+}
+
+/// The panel that a place lies on.
+fn under(bench: &Bench, at: Point<Table>) -> Option<&Panel> {
+    bench.state().panels.iter().filter(|p| p.spread).find(|p| {
         let inside = crate::work::outline_on_table(p);
         inside.is_some_and(|o| o.contains(at))
-    });
-    pen.finish(under.map_or(0.0, |p| height_of(bench, p)))
+    })
+}
+
+/// The strip of the cut test: a band, outside it as ever.
+fn strip(pen: &mut Pen, at: Point<Table>, side: Side, band: f64, level: Level) {
+    let [l, w] = STRIP.map(|mm| mm / 2.0);
+    let corners = [(-l, -w), (l, -w), (l, w), (-l, w)];
+    let corner = |(x, y)| at + side.to_table(Vector::new(x, y));
+    let mut inside = Region::ring(corners.map(corner).to_vec());
+    let mut lit = offset(&inside, band);
+    inside.rings[0].reverse();
+    lit.append(inside);
+    pen.lit(lit, level);
 }
 
 /// What belongs to the activity.
@@ -143,7 +161,11 @@ fn doing(glow: &mut Glow, bench: &Bench, notice: &Notice, level: Level) -> Optio
     let side = bench.ways().stands;
     let pointer = bench.pointer();
     let panel = bench.doing().panel().and_then(|p| bench.state().panel(p));
-    let height = panel.map_or(0.0, |p| height_of(bench, p));
+    let mut height = panel.map_or(0.0, |p| height_of(bench, p));
+    if let Doing::Strip { at } = bench.doing() {
+        let under = under(bench, *at);
+        height = under.map_or(0.0, |p| height_of(bench, p));
+    }
     if marks_matter(bench.doing()) {
         marks(glow, bench, &mut pen, level);
     }
@@ -165,6 +187,7 @@ fn doing(glow: &mut Glow, bench: &Bench, notice: &Notice, level: Level) -> Optio
                 tape(glow, &mut pen, [*a, b], notice.unit(), side, level);
             }
         }
+        Doing::Strip { at } => strip(&mut pen, *at, side, bench.ways().lit_width(), level),
         Doing::Checking { .. } => watch::crosses(bench, &mut pen, level),
         Doing::Samples { at } => {
             for (place, percent) in samples::places(*at, side) {
@@ -251,9 +274,16 @@ fn tape(
 }
 
 /// Sentences at the person's edge, and the list of keys in the middle.
-fn say(glow: &mut Glow, pen: &mut Pen, asks: &[String], notice: &Notice, side: Side) {
+fn say(
+    glow: &mut Glow,
+    pen: &mut Pen,
+    asks: &[String],
+    notice: &Notice,
+    (side, unchecked): (Side, Option<&str>),
+) {
     let mut lines: Vec<String> = notice.lines.clone();
     lines.extend(notice.trouble.clone());
+    lines.extend(unchecked.map(str::to_owned));
     lines.extend_from_slice(asks);
     if let Some(said) = &notice.said {
         lines.push(signed(said));

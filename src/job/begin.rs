@@ -110,6 +110,7 @@ pub fn first_job(
         }],
         placed,
         light: None,
+        trims: Vec::new(),
         cutting: None,
     })
 }

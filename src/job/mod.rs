@@ -27,10 +27,10 @@ pub use writer::Writer;
 use crate::calibration::{PROFILE_VERSION, Profile};
 use crate::cloth::{Cloth, Panel};
 use crate::fault::{Fault, Outcome, short};
-use crate::lay::{Count, Laid, Placement, Stock};
+use crate::lay::{Count, Laid, MOST_TRIM, Placement, Stock, Trim, trim_on};
 use crate::order::Article;
 use crate::pattern::{PatternPiece, read};
-use crate::work::{Cuts, Ways};
+use crate::work::{Cuts, State, Ways};
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 
@@ -72,6 +72,9 @@ pub struct JobFile {
     /// How the lay was lit when it was last left.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub light: Option<Ways>,
+    /// What cut tests found, and which of it the light is corrected by.
+    #[serde(default, rename = "trim", skip_serializing_if = "Vec::is_empty")]
+    pub trims: Vec<Trim>,
     /// What has been cut so far.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cutting: Option<Cuts>,
@@ -155,6 +158,15 @@ impl Job {
         Ok(job)
     }
 
+    /// The work as the job file says it is.
+    pub fn state(&self) -> State {
+        let f = &self.file;
+        let ways = f.light.unwrap_or_default();
+        State::new(f.panels.clone(), f.placed.iter().cloned(), ways)
+            .cut_so_far(f.cutting.clone().unwrap_or_default())
+            .with_trims(f.trims.clone())
+    }
+
     /// The profile that the job names, if it names one.
     pub fn profile(&self) -> Outcome<Option<Profile>> {
         self.file
@@ -168,7 +180,11 @@ impl Job {
     pub fn laid(&self) -> Vec<Laid<'_>> {
         let stock = self.stock();
         let spread = |p: &&Placement| self.panels_spread().any(|q| q.name == p.panel);
-        let lay = |p: &'_ Placement| stock.laid(p, &self.file.panels);
+        let panels = &self.file.panels;
+        let lay = |p: &'_ Placement| {
+            let trim = trim_on(&self.file.trims, &stock, &p.panel, panels);
+            stock.laid(p, panels).map(|laid| Laid { trim, ..laid })
+        };
         self.file
             .placed
             .iter()
@@ -255,6 +271,19 @@ impl Job {
         for (k, p) in f.placed.iter().enumerate() {
             self.check_placement(p)
                 .map_err(|e| e.at(format!("placed {} (\"{}\")", k + 1, p.piece)))?;
+        }
+        for (k, t) in f.trims.iter().enumerate() {
+            let place = |e: Fault| e.at(format!("trim {} ({})", k + 1, t.of()));
+            known("cloth", &t.cloth, f.cloths.iter().map(|c| c.name.as_str())).map_err(place)?;
+            in_range("plies", f64::from(t.plies), 1.0, 2.0).map_err(place)?;
+            in_range("edge_mm", t.edge_mm, -MOST_TRIM, MOST_TRIM).map_err(place)?;
+            in_range("error_mm", t.error_mm, 0.0, MOST_TRIM).map_err(place)?;
+            if f.trims[..k].iter().any(|u| u.on && t.on && u.rivals(t)) {
+                return Err(place(Fault::input(
+                    format!("two trims are on for {}", t.of()),
+                    "set \"on = false\" for one of them",
+                )));
+            }
         }
         self.check_cutting()
     }

@@ -16,7 +16,9 @@ use toml_edit::{
 
 /// Lists that stand as tables of their own, `[[placed]]`, where they are new.
 /// Other lists stand in one value.
-const TABLES: [&str; 6] = ["pattern", "cloth", "article", "part", "panel", "placed"];
+const TABLES: [&str; 7] = [
+    "pattern", "cloth", "article", "part", "panel", "placed", "trim",
+];
 
 /// Corners in a line of a new outline.
 const IN_A_LINE: usize = 8;

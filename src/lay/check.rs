@@ -268,6 +268,7 @@ mod tests {
             panel: "sling",
             cut_note: String::new(),
             is_cut: false,
+            trim: 0.0,
             face: Face::Up,
             pose: Rigid::new(false, turn, Vector::new(x, y)),
             height: 0.0,

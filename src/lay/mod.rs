@@ -16,6 +16,7 @@ mod seat;
 mod square;
 mod stock;
 mod symmetry;
+mod trim;
 
 pub use alike::look_alikes;
 pub use carried::{Carried, Finding, Pointing, Sighting, carried};
@@ -31,6 +32,7 @@ pub use seat::is_seated;
 pub use square::{Along, NEAREST, askew, edge_from, off_grain, squared, warp_from};
 pub use stock::{Count, Stock};
 pub use symmetry::is_its_own_mirror;
+pub use trim::{MOST_TRIM, Trim, trim_on};
 
 use crate::pattern::PatternPiece;
 use crate::space::{Cloth, Piece, Rigid, Table, Vector};
@@ -109,6 +111,8 @@ pub struct Laid<'a> {
     pub height: f64,
     /// It is cut: there is a hole.
     pub is_cut: bool,
+    /// Its light is moved inward by this at every edge, mm: what the hand leaves there.
+    pub trim: f64,
 }
 
 impl std::fmt::Display for Laid<'_> {

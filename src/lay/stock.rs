@@ -153,6 +153,7 @@ impl<'a> Stock<'a> {
             pose: p.pose().then(&panel.on_table.pose()),
             height: cloth.thickness_mm + self.height_below(&panel.name, panels),
             is_cut: false,
+            trim: 0.0,
         })
     }
 

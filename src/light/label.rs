@@ -42,6 +42,10 @@ pub fn words(laid: &Laid) -> Vec<String> {
     if laid.face == Face::Down {
         phrases.push("face down".to_owned());
     }
+    if laid.trim != 0.0 {
+        let way = if laid.trim > 0.0 { "in" } else { "out" };
+        phrases.push(format!("trim {:.1} mm {way}", laid.trim.abs()));
+    }
     phrases
 }
 

@@ -13,6 +13,7 @@ mod room;
 pub mod setting;
 mod standing;
 mod text;
+mod trim;
 mod words;
 
 pub use text::{FONT, Letters};
@@ -89,7 +90,8 @@ const MOST_LABELS: usize = 4096;
 pub struct Lamp {
     settings: Settings,
     letters: Letters,
-    drawings: HashMap<String, Rc<Drawing>>,
+    /// By piece and trim (bits of the mm).
+    drawings: HashMap<(String, u64), Rc<Drawing>>,
     labels: HashMap<LabelKey, Option<Rc<Region<Table>>>>,
     standing: Vec<Standing>,
     /// For each piece, those whose light can meet its own, in order.
@@ -230,18 +232,18 @@ impl Lamp {
         all
     }
 
-    fn drawing(&mut self, piece: &PatternPiece) -> Rc<Drawing> {
+    fn drawing(&mut self, piece: &PatternPiece, by: f64) -> Rc<Drawing> {
         let band = self.settings.band;
         let made = self
             .drawings
-            .entry(piece.name.clone())
-            .or_insert_with(|| Rc::new(draw(piece, band)));
+            .entry((piece.name.clone(), by.to_bits()))
+            .or_insert_with(|| Rc::new(draw(&trim::trimmed(piece, by), band)));
         Rc::clone(made)
     }
 
     /// A piece's light moved to the table.
     fn stand(&mut self, laid: &Laid) -> Standing {
-        let drawing = self.drawing(laid.piece);
+        let drawing = self.drawing(laid.piece, laid.trim);
         let pose = laid.pose;
         let label = self.label_within(laid, &drawing);
         let inside = drawing.inside.moved(&pose);

@@ -11,7 +11,7 @@ use crate::job::{Job, JobFile, Remembered};
 use crate::projection::Mapping;
 use crate::render::{Canvas, Device, Rect};
 use crate::space::{Point, Table};
-use crate::work::{Act, Bench, Goods, Record, Reply, Said, State, Touched, replay};
+use crate::work::{Act, Bench, Goods, Record, Reply, Said, Touched, replay};
 use std::time::Duration;
 
 /// A signal waits for the disk so long at most.
@@ -40,10 +40,7 @@ impl LiveTable {
     /// Takes up a job where it was left.
     pub fn new(memory: Remembered<Record>) -> Self {
         let job = &memory.job;
-        let ways = job.file.light.unwrap_or_default();
-        let placed = job.file.placed.iter().cloned();
-        let cuts = job.file.cutting.clone().unwrap_or_default();
-        let mut state = State::new(job.file.panels.clone(), placed, ways).cut_so_far(cuts);
+        let mut state = job.state();
         let mut notes = memory.notes.clone();
         notes.extend(job.left_out.iter().map(|l| format!("left out: {l}")));
         notes.extend(job.pattern_notes.iter().cloned());
@@ -229,6 +226,7 @@ impl LiveTable {
             panels: state.panels.clone(),
             placed: state.placed.values().cloned().collect(),
             light: Some(state.ways),
+            trims: state.trims.clone(),
             cutting: (!state.cuts.is_empty()).then(|| state.cuts.clone()),
             ..self.memory.job.file.clone()
         }

@@ -3,6 +3,7 @@
 use super::cutting::Item;
 use super::op::Id;
 use super::signals::{Signal, Told};
+use super::trims::CutStrip;
 use super::ways::Way;
 use crate::space::{Point, Table};
 use crate::stand::{Hand, Side};
@@ -59,6 +60,16 @@ pub enum Act {
     /// mm.
     Band(f64),
     Waste(bool),
+    /// A strip of light was cut out of a scrap and measured.
+    CutStrip(CutStrip),
+    /// A trim, by its place in the list, is on, is off; is forgotten.
+    Trim {
+        at: usize,
+        on: bool,
+    },
+    DropTrim(usize),
+    /// The projector was refocused: that rescales its picture.
+    Refocused,
     /// The table's bare marks keep a ring of light.
     Watch(bool),
     Stand(Side),
@@ -129,6 +140,8 @@ pub enum Task {
     Tape,
     /// A strip of sample guides at rising strength.
     Samples,
+    /// The strip of the cut test.
+    Strip,
     /// Does the light still fall on the table's marks?
     Check,
 }

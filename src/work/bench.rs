@@ -11,7 +11,7 @@ use super::state::State;
 use super::watch::Watch;
 use super::ways::Ways;
 use crate::cloth::{Cloth, Panel};
-use crate::lay::{Count, Laid, Stock};
+use crate::lay::{Count, Laid, Stock, trim_on};
 use crate::order::Article;
 use crate::pattern::PatternPiece;
 use crate::shape::Region;
@@ -185,6 +185,7 @@ impl Bench {
         all.filter_map(|(id, p)| {
             let mut laid = stock.laid(p, self.panels())?;
             laid.is_cut = self.state.cuts.has(*id);
+            laid.trim = trim_on(&self.state.trims, &stock, &p.panel, self.panels());
             Some((*id, laid))
         })
         .unzip()
@@ -276,6 +277,10 @@ impl Bench {
             Act::Band(mm) => self.relight(|w| w.band_mm = mm),
             Act::Waste(on) => self.relight(|w| w.waste = on),
             Act::Watch(on) => self.relight(|w| w.watch = on),
+            Act::CutStrip(strip) => self.note_strip(&strip),
+            Act::Trim { at, on } => self.trim(at, on),
+            Act::DropTrim(at) => self.drop_trim(at),
+            Act::Refocused => self.refocused(),
             Act::Stand(side) => self.relight(|w| w.stands = side),
             Act::Cut(hand) => self.relight(|w| w.cuts = hand),
             Act::Point(p) => {

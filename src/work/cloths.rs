@@ -78,6 +78,9 @@ impl Bench {
             (Task::Samples, at) => Doing::Samples {
                 at: at.unwrap_or_default(),
             },
+            (Task::Strip, at) => Doing::Strip {
+                at: at.unwrap_or_default(),
+            },
             (task, _) => Doing::begun(task, marks),
         };
         let reply = Reply::touching(Touched::All);
@@ -155,6 +158,7 @@ impl Bench {
                     },
                 };
             }
+            Doing::Strip { .. } => self.doing = Doing::Strip { at },
             Doing::Samples { at: where_ } => {
                 let strength = samples::picked(where_, self.state.ways.stands, at);
                 let Some(percent) = strength else {

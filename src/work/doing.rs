@@ -47,6 +47,8 @@ pub enum Doing {
     /// Sample guides lie on the cloth from here to the right; the first that is
     /// seen well is picked.
     Samples { at: Point<Table> },
+    /// The strip of the cut test lies about here.
+    Strip { at: Point<Table> },
     /// The table's marks are pointed at, in any order: which, from 0, and where.
     Checking { seen: Vec<(usize, Point<Table>)> },
     /// Pieces are cut, by two signals.
@@ -94,6 +96,9 @@ impl Doing {
                 to: None,
             },
             Task::Samples => Doing::Samples {
+                at: Point::origin(),
+            },
+            Task::Strip => Doing::Strip {
                 at: Point::origin(),
             },
             Task::Check => Doing::Checking { seen: Vec::new() },
@@ -185,6 +190,11 @@ impl Doing {
                 Signal::GoOn => "press the switch that shall mean go on".into(),
                 Signal::Back => "press the switch that shall mean back".into(),
             },
+            Doing::Strip { .. } => {
+                "press where a scrap lies; cut the strip out as always, measure it twice each way, \
+                 and type that at the panel"
+                    .into()
+            }
             Doing::Samples { .. } => "press the first sample that you see well".into(),
         }
     }

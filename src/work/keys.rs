@@ -251,6 +251,11 @@ fn laying() -> Vec<Line> {
             "samples: how strong a guide",
         ),
         one(
+            Pressed::shift(Key::Letter('S')),
+            Begin(Errand::Strip),
+            "strip to cut: what the hand leaves",
+        ),
+        one(
             letter('V'),
             Begin(Errand::Check),
             "verify: is the light still on its marks",
@@ -331,6 +336,7 @@ fn carrying_with_full_hands() -> Vec<Line> {
 fn pointing(doing: &Doing) -> Vec<Line> {
     let press = match doing {
         Doing::Samples { .. } => "press: this sample is strong enough",
+        Doing::Strip { .. } => "the strip lies here",
         _ => "press here",
     };
     let finish = match doing {
@@ -361,7 +367,11 @@ fn pointing(doing: &Doing) -> Vec<Line> {
 fn takes_back(doing: &Doing) -> bool {
     !matches!(
         doing,
-        Doing::Laying | Doing::Marking { .. } | Doing::Samples { .. } | Doing::Teaching { .. }
+        Doing::Laying
+            | Doing::Marking { .. }
+            | Doing::Samples { .. }
+            | Doing::Strip { .. }
+            | Doing::Teaching { .. }
     )
 }
 

@@ -49,6 +49,7 @@ pub enum Errand {
     Edge,
     Tape,
     Samples,
+    Strip,
     Check,
 }
 
@@ -65,6 +66,7 @@ impl Errand {
             Errand::Edge => Task::Edge,
             Errand::Tape => Task::Tape,
             Errand::Samples => Task::Samples,
+            Errand::Strip => Task::Strip,
             Errand::Check => Task::Check,
         }
     }
@@ -72,7 +74,7 @@ impl Errand {
     fn wants_panel(self) -> bool {
         !matches!(
             self,
-            Errand::Edge | Errand::Tape | Errand::Samples | Errand::Check
+            Errand::Edge | Errand::Tape | Errand::Samples | Errand::Strip | Errand::Check
         )
     }
 }

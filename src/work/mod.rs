@@ -29,6 +29,7 @@ pub mod samples;
 pub mod setting;
 pub mod signals;
 mod state;
+mod trims;
 mod watch;
 mod ways;
 
@@ -43,5 +44,6 @@ pub use keys::{KeyAct, Line, Outside, act_of, sheet, table};
 pub use meant::{Errand, Relative, meant};
 pub use op::{Id, Op, Spot};
 pub use state::{Mismatch, State};
+pub use trims::CutStrip;
 pub use watch::RING;
 pub use ways::{BANDS, MOST_WORK_LIGHT, WASTE, Way, Ways};

@@ -5,7 +5,7 @@
 use super::cuts::{AddedNotch, Switches};
 use super::ways::Ways;
 use crate::cloth::{ClothMark, KeepOut, OnTable};
-use crate::lay::{CutPart, Face, Marking, Placement};
+use crate::lay::{CutPart, Face, Marking, Placement, Trim};
 use crate::shape::signed_area;
 use crate::space::{Cloth, Point};
 use serde::{Deserialize, Serialize};
@@ -132,6 +132,12 @@ pub enum Op {
     First { from: Vec<Id>, to: Vec<Id> },
     /// What the person signals with.
     Switches { from: Switches, to: Switches },
+    /// What a cut test found comes, goes, or is lit or no longer.
+    Trim {
+        at: usize,
+        from: Option<Trim>,
+        to: Option<Trim>,
+    },
     /// A notch for the next time comes or goes.
     NextNotch {
         at: usize,
@@ -184,6 +190,7 @@ impl Op {
             Op::First { from, to } => swap(from, to),
             Op::Switches { from, to } => swap(from, to),
             Op::NextNotch { from, to, .. } => swap(from, to),
+            Op::Trim { from, to, .. } => swap(from, to),
         }
         back
     }
@@ -218,6 +225,7 @@ impl Op {
             | Op::Apart { .. }
             | Op::First { .. }
             | Op::Switches { .. } => true,
+            Op::Trim { to, .. } => to.as_ref().is_none_or(Trim::is_sound),
             Op::NextNotch { to, .. } => to.as_ref().is_none_or(|n| place(n.x_mm, n.y_mm, 0.0)),
         }
     }
@@ -325,6 +333,13 @@ impl fmt::Display for Op {
             },
             Op::First { .. } => f.write_str("the order of cutting changed"),
             Op::Switches { .. } => f.write_str("a switch taught"),
+            Op::Trim { from, to, .. } => match (from, to) {
+                (_, Some(t)) if t.on => write!(f, "the trim for {} on", t.of()),
+                (Some(_), Some(t)) => write!(f, "the trim for {} off", t.of()),
+                (_, Some(t)) => write!(f, "a cut test of {} noted", t.of()),
+                (Some(t), None) => write!(f, "the cut test of {} dropped", t.of()),
+                (None, None) => f.write_str("no cut test"),
+            },
             Op::NextNotch { to: Some(n), .. } => write!(f, "a notch for {} next time", n.piece),
             Op::NextNotch { .. } => f.write_str("a notch for next time dropped"),
         }

@@ -4,7 +4,7 @@ use super::cuts::Cuts;
 use super::op::{Id, Op, Spot};
 use super::ways::Ways;
 use crate::cloth::Panel;
-use crate::lay::{CutPart, Placement};
+use crate::lay::{CutPart, Placement, Trim};
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -16,6 +16,8 @@ pub struct State {
     pub placed: BTreeMap<Id, Placement>,
     pub ways: Ways,
     pub cuts: Cuts,
+    /// What cut tests found.
+    pub trims: Vec<Trim>,
 }
 
 /// An [`Op`] that doesn't begin at the state it was given: a journal that
@@ -60,7 +62,14 @@ impl State {
             placed: all,
             ways: ways.within_reach(),
             cuts: Cuts::default(),
+            trims: Vec::new(),
         }
+    }
+
+    /// The same, with what cut tests found.
+    #[must_use]
+    pub fn with_trims(self, trims: Vec<Trim>) -> Self {
+        Self { trims, ..self }
     }
 
     /// The same, with what has been cut of it.
@@ -164,6 +173,7 @@ impl State {
             Op::Apart { from, to } => swap(&mut self.cuts.apart, from, to)?,
             Op::First { from, to } => swap(&mut self.cuts.first, from, to)?,
             Op::Switches { from, to } => swap(&mut self.cuts.switches, from, to)?,
+            Op::Trim { at, from, to } => list(&mut self.trims, *at, from, to)?,
             Op::NextNotch { at, from, to } => list(&mut self.cuts.notches, *at, from, to)?,
         }
         Some(())

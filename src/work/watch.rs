@@ -2,7 +2,7 @@
 //! ring of light, what it means where they are pointed at, and when the projector
 //! is warm.
 
-use super::act::{Reply, Said, Touched};
+use super::act::{Reply, Said, Task, Touched};
 use super::bench::Bench;
 use super::cutting::Phase;
 use super::doing::Doing;
@@ -39,6 +39,8 @@ pub(super) struct Watch {
     lit_from: Option<f64>,
     /// It was said that the projector is warm, or the table was set since.
     asked: bool,
+    /// The projector was refocused, and the light not found on its marks since.
+    refocused: bool,
     /// Checks that were made, for the profile.
     noted: Vec<Noted>,
 }
@@ -57,6 +59,7 @@ impl Bench {
     /// The table was set anew: if that was done warm, warmth needs no check.
     pub fn table_is_set(&mut self, now: f64) {
         self.watch.asked |= self.warm_at().is_some_and(|at| now >= at);
+        self.watch.refocused = false;
     }
 
     /// When the light will ask to be checked, seconds; `None` if it won't.
@@ -73,6 +76,29 @@ impl Bench {
             words: "warm now: check the light".to_owned(),
             warning: false,
         })
+    }
+
+    /// The projector was refocused: its picture has another size now, if only a little.
+    pub(super) fn refocused(&mut self) -> Reply {
+        self.watch.refocused = true;
+        if self.bare_marks().is_empty() {
+            let words = self.bare_words();
+            return Reply::refused(format!("refocusing rescales the light; {words}"));
+        }
+        self.begin(Task::Check)
+    }
+
+    /// What stands in the light until the light is found on its marks again.
+    pub fn unchecked(&self) -> Option<&'static str> {
+        let words = "refocused and not checked since: the light may have another size";
+        self.watch.refocused.then_some(words)
+    }
+
+    /// A check was made.
+    fn note(&mut self, noted: Noted) {
+        // All marks or a few: the light is where it was, or it must be set anew.
+        self.watch.refocused &= !noted.is_still();
+        self.watch.noted.push(noted);
     }
 
     /// Checks that were made since this was last asked, for the profile.
@@ -169,7 +195,7 @@ impl Bench {
             return Reply::default();
         };
         if all {
-            self.watch.noted.push(Noted::from(&judged));
+            self.note(Noted::from(&judged));
         }
         Reply {
             touched: Touched::Over,
@@ -190,6 +216,6 @@ impl Bench {
             Some(judged) if judged.marks >= bare => return,
             Some(judged) => Noted::from(&judged),
         };
-        self.watch.noted.push(noted);
+        self.note(noted);
     }
 }

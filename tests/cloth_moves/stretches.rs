@@ -73,6 +73,7 @@ pub fn strip() -> Job {
             panels: vec![panel],
             placed: Vec::new(),
             light: Default::default(),
+            trims: Vec::new(),
             cutting: None,
         },
         pieces: vec![piece],

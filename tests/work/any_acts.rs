@@ -252,10 +252,11 @@ fn kind(op: &Op) -> &'static str {
         Op::First { .. } => KINDS[16],
         Op::Switches { .. } => KINDS[17],
         Op::NextNotch { .. } => KINDS[18],
+        Op::Trim { .. } => KINDS[19],
     }
 }
 
-const KINDS: [&str; 19] = [
+const KINDS: [&str; 20] = [
     "Lay",
     "TakeAway",
     "Move",
@@ -275,9 +276,14 @@ const KINDS: [&str; 19] = [
     "First",
     "Switches",
     "NextNotch",
+    "Trim",
 ];
 
-const ACTS: [&str; 45] = [
+const ACTS: [&str; 49] = [
+    "CutStrip",
+    "Trim",
+    "DropTrim",
+    "Refocused",
     "Point",
     "Press",
     "Release",

@@ -3,7 +3,7 @@
 
 use crate::jobs::{coat, demo, placed};
 use ghostchalk::cloth::{ClothMark, KeepOut, OnTable};
-use ghostchalk::lay::{CutPart, Face, Marking};
+use ghostchalk::lay::{CutPart, Face, Marking, Trim};
 use ghostchalk::work::{AddedNotch, Op, Record, Spot, State, Switches, Ways, apply_all, replay};
 use proptest::prelude::*;
 
@@ -22,7 +22,7 @@ struct Seed {
 
 fn seed() -> impl Strategy<Value = Seed> {
     (
-        0..20usize,
+        0..21usize,
         0..40usize,
         0..40usize,
         0..5usize,
@@ -291,6 +291,26 @@ impl Seed {
                     to,
                 }
             }
+            19 => {
+                let from = self
+                    .flag
+                    .then(|| state.trims.get(self.at).cloned())
+                    .flatten();
+                let to = (self.n > -300.0).then(|| Trim {
+                    tool: "wheel".into(),
+                    cloth: "canvas".into(),
+                    plies: 1 + u32::from(self.flag),
+                    edge_mm: n / 1000.0,
+                    error_mm: 0.1,
+                    on: self.flag,
+                });
+                let from = if self.wrong == 2 { to.clone() } else { from };
+                Op::Trim {
+                    at: self.at,
+                    from,
+                    to,
+                }
+            }
             _ => {
                 let mut from = state.ways;
                 from.band_mm += off;
@@ -390,6 +410,7 @@ fn meant(state: &State, op: &Op) -> Option<State> {
                 _ => return None,
             }
         }
+        Op::Trim { at, from, to } => s.trims = entry(&s.trims, *at, from, to)?,
         Op::CarriedBy { panel, from, to } => {
             let p = &mut s.panels[known(panel)?];
             holds &= std::mem::replace(&mut p.carried_by, to.clone()) == *from;

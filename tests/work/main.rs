@@ -10,4 +10,5 @@ mod drags;
 mod jobs;
 mod laying;
 mod still;
+mod trims;
 mod whatever;

@@ -1,10 +1,11 @@
 //! Whatever a person might do: sense and nonsense, in any order.
 
+use ghostchalk::measure::Unit;
 use ghostchalk::space::{Point, Table, Vector};
 use ghostchalk::stand::{Hand, Side};
 use ghostchalk::work::cutting::Item;
 use ghostchalk::work::signals::{Signal, Told};
-use ghostchalk::work::{Act, Bench, Task, Way};
+use ghostchalk::work::{Act, Bench, CutStrip, Task, Way};
 use proptest::prelude::*;
 use proptest::sample::select;
 
@@ -69,6 +70,7 @@ fn task(names: &Names) -> impl Strategy<Value = Task> + use<> {
         Just(Task::Edge),
         Just(Task::Tape),
         Just(Task::Samples),
+        Just(Task::Strip),
         Just(Task::Check),
     ]
 }
@@ -141,6 +143,18 @@ fn mend() -> impl Strategy<Value = Vec<Act>> {
 }
 
 /// Any one act.
+fn strip((tool, plies, off): (&str, u32, f64)) -> Act {
+    let read = |mm: f64| [format!("{}", mm + off), format!("{}mm", mm + off)];
+    Act::CutStrip(CutStrip {
+        tool: tool.into(),
+        cloth: "canvas".into(),
+        plies,
+        length: read(240.0),
+        width: read(60.0),
+        unit: Unit::Mm,
+    })
+}
+
 fn single(names: &Names) -> BoxedStrategy<Act> {
     let lay = (
         select(names.articles.clone()),
@@ -210,6 +224,10 @@ fn single(names: &Names) -> BoxedStrategy<Act> {
             .prop_map(|(panel, top)| Act::Under { panel, top }),
         1 => (names.panel(), 0..5usize).prop_map(|(panel, at)| Act::DropKeepOut { panel, at }),
         1 => (names.panel(), 0..5usize).prop_map(|(panel, at)| Act::DropMark { panel, at }),
+        1 => (0..3usize, any::<bool>()).prop_map(|(at, on)| Act::Trim { at, on }),
+        1 => (0..3usize).prop_map(Act::DropTrim),
+        1 => Just(Act::Refocused),
+        2 => (select(vec!["shears", "wheel", " "]), 1..4u32, -2.0..8.0f64).prop_map(strip),
         1 => named().prop_map(|(panel, at, name)| Act::NameKeepOut {
             panel, at, name: name.into()
         }),

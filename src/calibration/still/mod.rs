@@ -191,6 +191,11 @@ impl Noted {
         }
     }
 
+    /// Whether the light was found on its marks.
+    pub fn is_still(&self) -> bool {
+        self.finding == "still"
+    }
+
     pub fn on(self, day: String) -> CheckFile {
         CheckFile {
             day,

@@ -56,6 +56,7 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mu
         (Errand::Tape, "a tape of light"),
         (Errand::Edge, "square to a mat's edge"),
         (Errand::Samples, "sample guides"),
+        (Errand::Strip, "a strip to cut"),
     ];
     ui.horizontal_wrapped(|ui| {
         for (errand, words) in anywhere {

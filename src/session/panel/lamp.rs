@@ -1,7 +1,9 @@
 //! The light: which way, how strong, how wide.
 
+use super::PanelMemory;
 use super::press::press;
 use super::style::DIM;
+use super::trims;
 use super::view::{PanelView, Wish};
 use crate::measure::Unit;
 use crate::work::Act;
@@ -18,7 +20,7 @@ use crate::work::table;
 use egui::{RichText, Role, Slider, Ui};
 
 /// The leaf.
-pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
+pub fn leaf(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut Vec<Wish>) {
     let ways = *view.bench.ways();
     let mut wish = |act| wishes.push(Wish::Act(act));
     for way in Way::ALL {
@@ -70,10 +72,15 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
         ui.label(RichText::new(words).color(DIM));
     }
     ui.add_space(8.0);
+    trims::list(ui, view, memory, wishes);
+    ui.add_space(8.0);
     let check = KeyAct::Relative(Relative::Begin(Errand::Check));
     let control = press("is the light still on its marks").key(keys(|a| *a == check));
     if control.wide().show(ui) {
-        wish(Act::Begin(Task::Check));
+        wishes.push(Wish::Act(Act::Begin(Task::Check)));
+    }
+    if press("the projector was refocused").wide().show(ui) {
+        wishes.push(Wish::Act(Act::Refocused));
     }
 }
 

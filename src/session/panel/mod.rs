@@ -21,6 +21,7 @@ mod press;
 mod room;
 mod sign;
 mod style;
+mod trims;
 mod view;
 
 pub use asking::{AskMemory, ask};
@@ -47,6 +48,7 @@ pub struct PanelMemory {
     /// Panels of cloth whose names are unfolded.
     open: BTreeSet<String>,
     naming: Option<cloths::Naming>,
+    strip: trims::Strip,
     /// The cautions lie over all else.
     cautions: bool,
 }
@@ -167,7 +169,7 @@ fn leaves(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut 
         Leaf::Hand => hand::leaf(ui, view, wishes),
         Leaf::Cloth => cloths::leaf(ui, view, memory, wishes),
         Leaf::Cut => cut::leaf(ui, view, wishes),
-        Leaf::Light => lamp::leaf(ui, view, wishes),
+        Leaf::Light => lamp::leaf(ui, view, memory, wishes),
         Leaf::Table => room::leaf(ui, view, wishes),
         Leaf::Keys => keys::leaf(ui, view),
     });
