@@ -339,7 +339,7 @@ fn a_budget_and_a_cut_test_are_told_and_nonsense_is_refused() {
     let b = Bench::new();
     let job = b.demo("name = \"1\"", "name = \"1\"");
     let file = std::fs::read(b.path("job/job.toml")).unwrap();
-    for (wide, edge) in [("60.8,60.6", 0.33), ("60.6,60.4", 0.23)] {
+    for (wide, edge) in [("60.8,60.6", 0.33), ("60.6,60.4", 0.20)] {
         let cut = ["cut-test", "--length", "240.9,240.7", "--width", wide];
         let o = run(&[&cut[..], &["--cloth", "canvas", "--keep", &job]].concat());
         assert_eq!(o.status.code(), Some(0), "{o:?}");

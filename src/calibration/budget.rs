@@ -1,7 +1,7 @@
 //! What a cut edge may be wrong by, term by term. Terms of the tool and of the plies are
 //! common practice, to be edited by whoever has measured their own.
 
-use super::fit::{Along, Fit, Sighted, normals};
+use super::fit::{Along, Fit, Normals, ShapeError, Sighted, edge_normals, middle, normals};
 use super::raised::LensFound;
 use super::table_marks::CLASS_II;
 use crate::space::{Point, Table};
@@ -77,7 +77,7 @@ pub struct Term {
 }
 
 impl Budget {
-    /// All terms together: they know nothing of one another.
+    /// All terms together, as if they knew nothing of one another.
     pub fn place(&self) -> f64 {
         self.terms
             .iter()
@@ -86,12 +86,14 @@ impl Budget {
             .sqrt()
     }
 
+    /// All terms together, but for two that both make a piece smaller: a steady lift and
+    /// light that spills inward do not make up for each other.
     pub fn shape(&self) -> f64 {
-        self.terms
-            .iter()
-            .map(|t| t.shape * t.shape)
-            .sum::<f64>()
-            .sqrt()
+        let inward = |t: &&Term| t.what == LIFT || t.what == SPILL;
+        let (one_way, others): (Vec<&Term>, Vec<&Term>) = self.terms.iter().partition(inward);
+        let smaller: f64 = one_way.iter().map(|t| t.shape).sum();
+        let others = others.iter().map(|t| t.shape * t.shape);
+        others.chain([smaller * smaller]).sum::<f64>().sqrt()
     }
 
     /// The term that a person would gain most by mending.
@@ -100,99 +102,195 @@ impl Budget {
     }
 }
 
-/// The budget of a piece whose outline lies so on the table. `lens`: where it is, if
-/// that is known; else no height is corrected and lift counts from a lens over the
-/// middle of the picture's light, 1500 mm up (estimate).
-///
-/// `None` where some of the piece is not lit.
-pub fn budget(
-    fit: &Fit,
-    marks: &[Sighted],
-    outline: Along<'_>,
-    stack: Stack,
-    lens: Option<&LensFound>,
-    tool: &Tool,
-) -> Option<Budget> {
-    let shape = fit.field(marks).shape(outline)?;
-    let places = normals(outline)?.0;
-    let sum = places
-        .iter()
-        .fold(crate::space::Vector::zero(), |s, p| s + p.to_vector());
-    let middle = (sum / places.len() as f64).to_point();
-    let (foot, height) = match lens {
-        Some(l) => (l.place.foot, l.place.height),
-        None => (middle_of(marks), ASSUMED),
-    };
-    // How far light along the rays from the lens moves across the line, and how much of
-    // that is size.
-    let (far, grown) = (radial(outline, foot)?, radial(outline, middle)?);
-    // A steady lift moves the whole edge and shrinks the piece, and nothing corrects it; how
-    // high it is, is known to a third.
-    let lift = tool.lift.hypot(tool.lift / 3.0);
-    let lower = f64::from(stack.plies > 1);
-    let pixel = fit.mapping.pixel_size(middle, 0.0)?;
-    // Codes of light round the edge's place within a pixel to 1/255 of it; the eye does
-    // the rest and is in the hand. A class II tape: uniform within its limits.
-    let scale = CLASS_II / 3f64.sqrt();
-    let thick = match lens {
-        Some(l) => {
-            let e = l.height_error(middle, stack.thick).ok()?;
-            // A foot that is wrong shifts the light; a height that is wrong sizes it.
-            let clear = height - stack.thick;
-            (
-                e.left,
-                grown * stack.thick / (clear * clear) * l.errors()[1],
-            )
-        }
-        None => (far * stack.thick / height, grown * stack.thick / height),
-    };
-    let term = |what, place, shape| Term { what, place, shape };
-    Some(Budget {
-        terms: vec![
-            term(
-                "marks and setting",
-                shape.place * fit.widened(),
-                shape.shape * fit.widened(),
-            ),
-            term(
-                "the tape's own scale",
-                scale * radial(outline, middle_of(marks))?,
-                scale * grown,
-            ),
-            term("thickness of the cloth", thick.0, thick.1),
-            term("a pixel's steps", pixel / 255.0, pixel / 255.0),
-            term("the hand", tool.hand, tool.hand),
-            term("steady lift", far * lift / height, grown * lift / height),
-            term(
-                "uneven lift",
-                far * tool.uneven_lift / height,
-                far * tool.uneven_lift / height,
-            ),
-            term("the lower ply slides", lower * tool.ply_slip, 0.0),
-            term("light spills inward", tool.spill, tool.spill),
-        ],
-    })
+/// What a budget is worked out from.
+#[derive(Debug, Clone, Copy)]
+pub struct Setup<'a> {
+    pub fit: &'a Fit,
+    pub marks: &'a [Sighted],
+    /// Where the lens is, if that is known; else no height is corrected, and lift counts
+    /// from a lens over the middle of the marks, 1500 mm up (estimate).
+    pub lens: Option<&'a LensFound>,
+    pub tool: Tool,
+}
+
+/// One edge of a ring where it lies on the table.
+#[derive(Debug, Clone)]
+pub struct RingEdge {
+    pub line: Vec<Point<Table>>,
+    /// From the table to the top of its stack, mm.
+    pub thick: f64,
 }
 
 /// A lens that nobody measured hangs so high, mm (estimate).
 const ASSUMED: f64 = 1500.0;
 
-fn middle_of(marks: &[Sighted]) -> Point<Table> {
-    let n = marks.len().max(1) as f64;
-    let sum = marks
-        .iter()
-        .fold(crate::space::Vector::zero(), |s, m| s + m.table.to_vector());
-    (sum / n).to_point()
+/// A class II tape errs by up to [`CLASS_II`] of a length: uniform within its limits.
+fn tape_scale() -> f64 {
+    CLASS_II / 3f64.sqrt()
 }
 
-/// Root mean square, round a closed outline, of the distance from a place to the line
-/// through each of its edges, mm.
-fn radial(outline: Along<'_>, from: Point<Table>) -> Option<f64> {
-    let (places, normals) = normals(outline)?;
-    let n = places.len() as f64;
+impl Setup<'_> {
+    /// The budget of a piece whose outline lies so on the table, counter-clockwise or
+    /// not. `None` where some of the piece is not lit.
+    pub fn piece(&self, outline: Along<'_>, stack: Stack) -> Option<Budget> {
+        let along = normals(outline)?;
+        let shape = self.fit.field(self.marks).shape(outline)?;
+        self.terms(shape, &along, middle(&along.0), stack)
+    }
+
+    /// The budget of one edge of it; the shift and turn that do not count for its shape
+    /// are the whole piece's.
+    pub fn edge(&self, outline: Along<'_>, edge: Along<'_>, stack: Stack) -> Option<Budget> {
+        let shape = self.fit.field(self.marks).edge_shape(outline, edge)?;
+        let middle = middle(&normals(outline)?.0);
+        self.terms(shape, &edge_normals(edge)?, middle, stack)
+    }
+
+    /// The budget of the length of a ring, mm, cut in several edges. What they share (the
+    /// mapping, scale, a steady lift, where the eye sees the edge) adds as so many, and
+    /// not as the root of it. `None` where some of it is not lit.
+    pub fn ring(&self, edges: &[RingEdge]) -> Option<Budget> {
+        let lines: Vec<Along> = edges.iter().map(|e| &e.line[..]).collect();
+        let light = self.fit.field(self.marks).length(&lines)? * self.fit.widened();
+        let (foot, height) = self.lens_at(middle_of(self.marks));
+        let long = |e: &RingEdge| crate::shape::length(&e.line);
+        let whole: f64 = edges.iter().map(long).sum();
+        let thick: f64 = edges
+            .iter()
+            .map(|e| match self.lens {
+                Some(l) => {
+                    let clear = height - e.thick;
+                    long(e) * e.thick / (clear * clear) * l.errors()[1]
+                }
+                None => long(e) * e.thick / height,
+            })
+            .sum();
+        // The two cuts that end each edge, and how far light along its rays moves along the
+        // edge there.
+        let far: Vec<f64> = edges
+            .iter()
+            .flat_map(|e| {
+                let way = |w: &[Point<Table>]| (w[1] - w[0]).normalize();
+                let first = e.line.windows(2).next().map(|w| (w[0] - foot).dot(way(w)));
+                let last = e.line.windows(2).last().map(|w| (w[1] - foot).dot(way(w)));
+                [first, last]
+            })
+            .flatten()
+            .filter(|d| d.is_finite())
+            .collect();
+        let n = far.len() as f64;
+        let uneven: f64 = far.iter().map(|d| (d / height).powi(2)).sum();
+        let pixel: f64 = edges
+            .iter()
+            .filter_map(|e| self.fit.mapping.pixel_size(*e.line.first()?, 0.0))
+            .fold(0.0, f64::max);
+        let t = &self.tool;
+        let lift = t.lift.hypot(t.lift / 3.0);
+        let all = [
+            (MARKS, light),
+            (TAPE, tape_scale() * whole),
+            (THICK, thick),
+            (PIXEL, n.sqrt() * pixel / 255.0),
+            (HAND, n.sqrt() * t.hand),
+            (LIFT, whole * lift / height),
+            (UNEVEN, uneven.sqrt() * t.uneven_lift),
+            (SPILL, n * t.spill),
+        ];
+        let term = |(what, mm)| Term {
+            what,
+            place: mm,
+            shape: mm,
+        };
+        Some(Budget {
+            terms: all.map(term).to_vec(),
+        })
+    }
+
+    /// The lens' foot and height.
+    fn lens_at(&self, else_over: Point<Table>) -> (Point<Table>, f64) {
+        match self.lens {
+            Some(l) => (l.place.foot, l.place.height),
+            None => (else_over, ASSUMED),
+        }
+    }
+
+    fn terms(
+        &self,
+        shape: ShapeError,
+        along: &Normals,
+        middle: Point<Table>,
+        stack: Stack,
+    ) -> Option<Budget> {
+        let (fit, tool) = (self.fit, &self.tool);
+        let (foot, height) = self.lens_at(middle_of(self.marks));
+        // How far light along the rays from the lens moves across the line, and how much
+        // of that is size.
+        let (far, grown) = (radial(along, foot), radial(along, middle));
+        // A steady lift moves the whole edge and shrinks the piece, and nothing corrects
+        // it; how high it is, is known to a third.
+        let lift = tool.lift.hypot(tool.lift / 3.0);
+        let lower = f64::from(stack.plies > 1);
+        // Codes of light round the edge's place within a pixel to 1/255 of it; the eye
+        // does the rest and is in the hand.
+        let pixel = fit.mapping.pixel_size(middle, 0.0)? / 255.0;
+        let scale = tape_scale();
+        let thick = match self.lens {
+            Some(l) => {
+                let e = l.height_error(middle, stack.thick).ok()?;
+                // A foot that is wrong shifts the light; a height that is wrong sizes it.
+                let clear = height - stack.thick;
+                let size = grown * stack.thick / (clear * clear) * l.errors()[1];
+                (e.left, size)
+            }
+            None => (far * stack.thick / height, grown * stack.thick / height),
+        };
+        let uneven = far * tool.uneven_lift / height;
+        let all = [
+            (
+                MARKS,
+                shape.place * fit.widened(),
+                shape.shape * fit.widened(),
+            ),
+            (
+                TAPE,
+                scale * radial(along, middle_of(self.marks)),
+                scale * grown,
+            ),
+            (THICK, thick.0, thick.1),
+            (PIXEL, pixel, pixel),
+            (HAND, tool.hand, tool.hand),
+            (LIFT, far * lift / height, grown * lift / height),
+            (UNEVEN, uneven, uneven),
+            ("the lower ply slides", lower * tool.ply_slip, 0.0),
+            (SPILL, tool.spill, tool.spill),
+        ];
+        let term = |(what, place, shape)| Term { what, place, shape };
+        Some(Budget {
+            terms: all.map(term).to_vec(),
+        })
+    }
+}
+
+const MARKS: &str = "marks and setting";
+const TAPE: &str = "the tape's own scale";
+const THICK: &str = "thickness of the cloth";
+const PIXEL: &str = "a pixel's steps";
+const HAND: &str = "the hand";
+const LIFT: &str = "steady lift";
+const UNEVEN: &str = "uneven lift";
+const SPILL: &str = "light spills inward";
+
+fn middle_of(marks: &[Sighted]) -> Point<Table> {
+    let places: Vec<Point<Table>> = marks.iter().map(|m| m.table).collect();
+    middle(&places)
+}
+
+/// Root mean square, along a line, of the distance from a place to the line through each
+/// of its edges, mm.
+fn radial((places, normals): &Normals, from: Point<Table>) -> f64 {
     let each = places
         .iter()
-        .zip(&normals)
+        .zip(normals)
         .map(|(p, normal)| (*p - from).dot(*normal));
-    Some((each.map(|v| v * v).sum::<f64>() / n).sqrt())
+    (each.map(|v| v * v).sum::<f64>() / places.len() as f64).sqrt()
 }

@@ -1,16 +1,18 @@
 //! `budget`: what each laid piece may be cut wrong by, term by term.
 
 use super::output;
-use crate::calibration::budget::{Budget, Stack, Tool, budget};
-use crate::calibration::fit::{Fit, Sighted};
-use crate::calibration::raised::{LensFound, from_plumb};
+mod nearer;
+
+use crate::calibration::budget::{Budget, Setup, Stack, Tool};
+use crate::calibration::raised::from_plumb;
 use crate::fault::{Fault, Outcome};
 use crate::frame::{Lit, light};
 use crate::job::{Job, read_profile};
 use crate::lay::Face;
 use crate::measure::{Unit, parse_length};
-use crate::space::{Point, Rigid, Table, Vector};
+use crate::space::{Piece, Point, Table};
 use clap::{Args, ValueEnum};
+use nearer::Remedy;
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]
@@ -44,7 +46,7 @@ pub struct Words {
     /// How far light spills inward out of focus: standard deviation
     #[arg(long, value_name = "LENGTH", value_parser = length)]
     spill: Option<f64>,
-    /// Name pieces whose shape may be wrong by more than this (two standard errors)
+    /// Name edges that may be wrong by more than this (two standard errors)
     #[arg(long, value_name = "LENGTH", default_value = "3mm", value_parser = length)]
     tolerance: f64,
     /// Print it as JSON, with all terms
@@ -63,16 +65,19 @@ enum With {
 /// profile does not say (estimate: a plumb line and a tape).
 const PLACED: [f64; 2] = [25.0, 25.0];
 
-/// A step of places that are tried for a piece, mm.
-const NEARER: f64 = 40.0;
-
 struct One {
     name: String,
     budget: Budget,
     length: f64,
     width: f64,
-    /// Where it would meet its tolerance: how far towards the lens foot, mm.
-    nearer: Option<f64>,
+    edges: Vec<OneEdge>,
+}
+
+struct OneEdge {
+    name: String,
+    budget: Budget,
+    /// What would bring it within its tolerance, if it may miss it.
+    remedy: Option<Remedy>,
 }
 
 pub fn run(words: &Words) -> Outcome<()> {
@@ -99,8 +104,13 @@ pub fn run(words: &Words) -> Outcome<()> {
         .lens_place
         .map(|p| from_plumb(Point::from(p.foot_mm), p.height_mm, PLACED))
         .transpose()?;
-    let tool = tool(words);
-    let all = pieces(words, &lit, &job, &fit, &marks, lens.as_ref(), &tool)?;
+    let setup = Setup {
+        fit: &fit,
+        marks: &marks,
+        lens: lens.as_ref(),
+        tool: tool(words),
+    };
+    let all = pieces(words, &lit, &job, &setup)?;
     if words.json {
         let each: Vec<serde_json::Value> = all
             .iter()
@@ -112,13 +122,12 @@ pub fn run(words: &Words) -> Outcome<()> {
                     "length_by_light_mm": o.length,
                     "width_by_light_mm": o.width,
                     "terms": o.budget.terms,
-                    "meets_tolerance": o.meets(words.tolerance),
-                    "nearer_mm": o.nearer,
+                    "edges": o.edges.iter().map(OneEdge::json).collect::<Vec<_>>(),
                 })
             })
             .collect();
         return output::json(&serde_json::json!({
-            "tool": tool,
+            "tool": setup.tool,
             "tolerance_mm": words.tolerance,
             "pieces": each,
         }));
@@ -143,26 +152,34 @@ pub fn run(words: &Words) -> Outcome<()> {
              marks",
         );
     }
-    for o in all.iter().filter(|o| !o.meets(words.tolerance)) {
-        let remedy = match o.nearer {
-            Some(mm) => format!("{mm:.0} mm nearer to the lens foot it would meet it"),
-            None => format!(
-                "no place nearer to it would do; most comes from: {}",
-                o.budget.largest().map_or("nothing known", |t| t.what)
-            ),
-        };
-        output::say(&format!(
-            "{} may miss its tolerance of {} by shape; {remedy}.",
-            o.name,
-            Unit::Mm.show(words.tolerance)
-        ))?;
+    for o in &all {
+        for e in &o.edges {
+            if let Some(remedy) = &e.remedy {
+                output::say(&format!(
+                    "{}: its edge {} may miss its tolerance of {}, standard error {:.2} mm; {}.",
+                    o.name,
+                    e.name,
+                    Unit::Mm.show(words.tolerance),
+                    e.budget.shape(),
+                    remedy.words(&e.budget)
+                ))?;
+            }
+        }
     }
     Ok(())
 }
 
-impl One {
-    fn meets(&self, tolerance: f64) -> bool {
-        2.0 * self.budget.shape() <= tolerance
+impl OneEdge {
+    fn json(&self) -> serde_json::Value {
+        let remedy = self.remedy.as_ref();
+        serde_json::json!({
+            "edge": self.name,
+            "place_mm": self.budget.place(),
+            "shape_mm": self.budget.shape(),
+            "meets_tolerance": remedy.is_none(),
+            "nearer_mm": remedy.and_then(|r| r.nearer),
+            "turned_deg": remedy.and_then(|r| r.turned),
+        })
     }
 }
 
@@ -180,16 +197,9 @@ fn tool(words: &Words) -> Tool {
     }
 }
 
-fn pieces(
-    words: &Words,
-    lit: &Lit,
-    job: &Job,
-    fit: &Fit,
-    marks: &[Sighted],
-    lens: Option<&LensFound>,
-    tool: &Tool,
-) -> Outcome<Vec<One>> {
+fn pieces(words: &Words, lit: &Lit, job: &Job, setup: &Setup) -> Outcome<Vec<One>> {
     let mut all = Vec::new();
+    let field = setup.fit.field(setup.marks);
     for l in &lit.laid {
         let stock = job.stock();
         let plies = 1 + u32::from(stock.ply_under(l.panel, &job.file.panels).is_some());
@@ -205,59 +215,44 @@ fn pieces(
         let Some(ring) = l.piece.cut.first() else {
             continue;
         };
-        let outline: Vec<Point<Table>> = ring.iter().map(|&p| l.pose.point(p)).collect();
-        let of = |outline: &[Point<Table>]| budget(fit, marks, outline, stack, lens, tool);
+        let on_table = |line: &[Point<Piece>]| -> Vec<Point<Table>> {
+            line.iter().map(|&p| l.pose.point(p)).collect()
+        };
+        let outline = on_table(ring);
         let unlit = || {
             Fault::input(
                 format!("some of {name} lies where there is no light"),
                 "move it into the light",
             )
         };
-        let own = of(&outline).ok_or_else(unlit)?;
-        let field = fit.field(marks);
+        let budget = setup.piece(&outline, stack).ok_or_else(unlit)?;
+        let mut edges = Vec::new();
+        for e in crate::pattern::edges(l.piece) {
+            let line = on_table(&e.line);
+            let budget = setup.edge(&outline, &line, stack).ok_or_else(unlit)?;
+            let misses = 2.0 * budget.shape() > words.tolerance;
+            let remedy =
+                misses.then(|| Remedy::find(setup, &outline, &line, stack, words.tolerance));
+            edges.push(OneEdge {
+                name: e.name,
+                budget,
+                remedy,
+            });
+        }
         let across = |from: [f64; 2], to: [f64; 2]| {
             let line = [from, to].map(|p| l.pose.point(Point::from(p)));
             field.length(&[&line]).unwrap_or(f64::INFINITY)
         };
         let [w, h] = super::frame::size_mm(l.piece).map(|v| v / 2.0);
-        let mut one = One {
+        all.push(One {
             width: across([-w, 0.0], [w, 0.0]),
             length: across([0.0, -h], [0.0, h]),
             name,
-            budget: own,
-            nearer: None,
-        };
-        if !one.meets(words.tolerance) {
-            one.nearer = nearer(&outline, lens, marks, words.tolerance, &of);
-        }
-        all.push(one);
+            budget,
+            edges,
+        });
     }
     Ok(all)
-}
-
-/// How far towards the lens foot a piece meets its tolerance, mm, if anywhere.
-fn nearer(
-    outline: &[Point<Table>],
-    lens: Option<&LensFound>,
-    marks: &[Sighted],
-    tolerance: f64,
-    of: &impl Fn(&[Point<Table>]) -> Option<Budget>,
-) -> Option<f64> {
-    let mean = |points: &mut dyn Iterator<Item = Point<Table>>, n: usize| {
-        (points.fold(Vector::zero(), |s, p| s + p.to_vector()) / n as f64).to_point()
-    };
-    let middle: Point<Table> = mean(&mut outline.iter().copied(), outline.len());
-    let foot = lens.map_or_else(
-        || mean(&mut marks.iter().map(|m| m.table), marks.len()),
-        |l| l.place.foot,
-    );
-    let way = foot - middle;
-    let steps = (way.length() / NEARER).floor() as usize;
-    (1..=steps).map(|k| NEARER * k as f64).find(|far| {
-        let by: Rigid<Table, Table> = Rigid::new(false, 0.0, way.normalize() * *far);
-        let moved: Vec<Point<Table>> = outline.iter().map(|&p| by.point(p)).collect();
-        of(&moved).is_some_and(|b| 2.0 * b.shape() <= tolerance)
-    })
 }
 
 fn length(text: &str) -> Result<f64, String> {

@@ -81,6 +81,12 @@ fn keep(path: &Path, words: &Words, found: &Trim) -> Outcome<()> {
         error_mm: (found.errors()[0] * 100.0).round() / 100.0,
         on: false,
     };
+    if found.is_out_of_scale() {
+        return Err(Fault::input(
+            "the strip's length is off by more than its edges explain",
+            "check the light on its marks, then cut another strip: a trim is no cure for scale",
+        ));
+    }
     let there = &memory.job.file.cloths;
     if !there.iter().any(|c| c.name == trim.cloth) || !trim.is_sound() {
         return Err(Fault::input(

@@ -161,6 +161,35 @@ fn lit_from_the_keyboard_alone() {
 }
 
 #[test]
+fn a_cut_strip_is_typed_in_and_its_trim_turned_on_from_the_keyboard_alone() {
+    let mut harness = harness(laying(), NARROW, 1.0);
+    tab_to(&mut harness, "leaf: light");
+    key(&mut harness, egui::Key::Enter);
+    tab_to(&mut harness, "a strip was cut");
+    key(&mut harness, egui::Key::Space);
+    let readings = [
+        ("long side, first reading", "240.9"),
+        ("long side, second reading", "240.7"),
+        ("short side, first reading", "60.8"),
+        ("short side, second reading", "60,6"),
+    ];
+    for (name, text) in readings {
+        tab_to(&mut harness, name);
+        harness.event(egui::Event::Text(text.into()));
+        harness.run();
+    }
+    tab_to(&mut harness, "what does the hand leave");
+    key(&mut harness, egui::Key::Enter);
+    let state = harness.state().bench.state();
+    assert_eq!(state.trims.len(), 1);
+    assert!(!state.trims[0].on && (state.trims[0].edge_mm - 0.33).abs() < 0.011);
+    let name = format!("trim 0.33 mm in: {}", state.trims[0].of());
+    tab_to(&mut harness, &name);
+    key(&mut harness, egui::Key::Space);
+    assert!(harness.state().bench.state().trims[0].on);
+}
+
+#[test]
 fn a_keep_out_is_renamed_and_an_outline_begun_from_the_keyboard_alone() {
     let mut harness = harness(laying(), NARROW, 1.0);
     tab_to(&mut harness, "leaf: cloth");

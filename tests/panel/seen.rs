@@ -5,7 +5,7 @@ use crate::world::{NARROW, WINDOW, World, carrying, cutting, empty, harness, lay
 use egui_kittest::{SnapshotOptions, SnapshotResults};
 use ghostchalk::measure::Unit;
 use ghostchalk::stand::Side;
-use ghostchalk::work::{Act, Way};
+use ghostchalk::work::{Act, CutStrip, Way};
 
 /// What a picture may differ by from the stored one: letters' edges are drawn
 /// alike by every driver but for rounding. In `kittest`'s measure (squared
@@ -63,4 +63,16 @@ fn seen_leaf_by_leaf() {
         world.memory.turn_to(leaf);
         all.extend(pictured(world, WINDOW, 1.0, &format!("leaf-{leaf}")));
     }
+    let mut world = laying();
+    world.act(Act::CutStrip(CutStrip {
+        tool: "shears".into(),
+        cloth: "canvas".into(),
+        plies: 1,
+        length: ["240.8".into(), "240.6".into()],
+        width: ["60.8".into(), "60.6".into()],
+        unit: Unit::Mm,
+    }));
+    world.act(Act::Trim { at: 0, on: true });
+    world.memory.turn_to("light");
+    all.extend(pictured(world, WINDOW, 1.0, "leaf-light"));
 }

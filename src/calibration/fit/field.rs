@@ -85,9 +85,21 @@ impl Field<'_> {
     /// Standard errors of a closed outline's place and shape across its line. `None`
     /// where it has fewer than three corners or some of it is not lit.
     pub fn shape(&self, outline: Along<'_>) -> Option<ShapeError> {
-        let (places, normals) = normals(outline)?;
+        let along = normals(outline)?;
+        self.shape_at(&along.0, &along)
+    }
+
+    /// The same along one edge of an outline: the shift and turn that are taken out are
+    /// those of the whole piece.
+    pub fn edge_shape(&self, outline: Along<'_>, edge: Along<'_>) -> Option<ShapeError> {
+        self.shape_at(&normals(outline)?.0, &edge_normals(edge)?)
+    }
+
+    /// Across the line at some places, with the best shift and turn of others taken out.
+    fn shape_at(&self, whole: &[Point<Table>], along: &Normals) -> Option<ShapeError> {
+        let (places, normals) = along;
         let n = places.len();
-        let all = self.slopes(&places)?;
+        let all = self.slopes(places)?;
         let c = &self.fit.minimum.covariance;
         let across = |m: &DMatrix<f64>| {
             let mut rows = DMatrix::zeros(n, m.ncols());
@@ -98,9 +110,14 @@ impl Field<'_> {
             let variances = (&rows * c).component_mul(&rows).sum();
             (variances / n as f64).max(0.0).sqrt()
         };
+        let middle = middle(whole);
+        let rigid = rigid(whole, middle);
+        let normal = rigid.tr_mul(&rigid).try_inverse()?;
+        let best = normal * rigid.tr_mul(&self.slopes(whole)?);
+        let left = &all - self::rigid(places, middle) * best;
         Some(ShapeError {
             place: across(&all),
-            shape: across(&without_rigid(&places, all)?),
+            shape: across(&left),
         })
     }
 
@@ -129,55 +146,67 @@ impl Field<'_> {
 /// Places along an outline, and the outward normal at each.
 pub(in crate::calibration) type Normals = (Vec<Point<Table>>, Vec<Vector<Table>>);
 
-/// Places at the middles of an outline's edges, finely split, and the normals there.
+/// Finer than errors change, mm; and never fewer places than this round an outline, and
+/// along an edge.
+const STEP: f64 = 10.0;
+const LEAST: usize = 24;
+const LEAST_ON_EDGE: usize = 5;
+
+/// Places at the middles of a closed outline's edges, finely split, and the normals there.
 pub(in crate::calibration) fn normals(outline: Along<'_>) -> Option<Normals> {
-    /// Finer than errors change, mm; and never fewer places than this.
-    const STEP: f64 = 10.0;
-    const LEAST: usize = 24;
-    let n = outline.len();
-    let edge = |k: usize| (outline[k], outline[(k + 1) % n]);
-    let lengths: Vec<f64> = (0..n).map(|k| (edge(k).1 - edge(k).0).length()).collect();
-    let round: f64 = lengths.iter().sum();
-    if n < 3 || !(round > 1e-6 && round.is_finite()) {
+    let closed: Vec<Point<Table>> = outline.iter().chain(outline.first()).copied().collect();
+    let found = (outline.len() >= 3).then(|| split(&closed, LEAST))??;
+    (found.0.len() >= 3).then_some(found)
+}
+
+/// The same along an open line that runs as the outline does.
+pub(in crate::calibration) fn edge_normals(edge: Along<'_>) -> Option<Normals> {
+    split(edge, LEAST_ON_EDGE)
+}
+
+/// Even along the line, so that a finely drawn curve counts for no more than it is long.
+fn split(line: Along<'_>, least: usize) -> Option<Normals> {
+    let lengths: Vec<f64> = line.windows(2).map(|w| (w[1] - w[0]).length()).collect();
+    let long: f64 = lengths.iter().sum();
+    if !(long > 1e-6 && long.is_finite()) {
         return None;
     }
-    let count = ((round / STEP).ceil() as usize).clamp(LEAST, 4000);
+    let count = ((long / STEP).ceil() as usize).clamp(least, 4000);
     let (mut places, mut normals) = (Vec::new(), Vec::new());
-    // Even along the line, so that a finely drawn curve counts for no more than it is long.
     let (mut k, mut before) = (0, 0.0);
     for i in 0..count {
-        let at = round * (i as f64 + 0.5) / count as f64;
-        while k + 1 < n && before + lengths[k] < at {
+        let at = long * (i as f64 + 0.5) / count as f64;
+        while k + 1 < lengths.len() && before + lengths[k] < at {
             before += lengths[k];
             k += 1;
         }
-        let (a, b) = edge(k);
         if lengths[k] < 1e-9 {
             continue;
         }
-        let way = (b - a) / lengths[k];
-        places.push(a + way * (at - before));
+        let way = (line[k + 1] - line[k]) / lengths[k];
+        places.push(line[k] + way * (at - before));
         normals.push(Vector::new(way.y, -way.x));
     }
-    (places.len() >= 3).then_some((places, normals))
+    (!places.is_empty()).then_some((places, normals))
 }
 
-/// The same displacements less, of each column, the best shift and turn.
-fn without_rigid(places: &[Point<Table>], all: DMatrix<f64>) -> Option<DMatrix<f64>> {
-    let n = places.len() as f64;
+/// The mean of some places.
+pub(in crate::calibration) fn middle(places: &[Point<Table>]) -> Point<Table> {
     let sum = places.iter().fold(Vector::zero(), |s, p| s + p.to_vector());
-    let middle = sum / n;
+    (sum / places.len().max(1) as f64).to_point()
+}
+
+/// How places move with a shift along each axis and a turn about `middle`.
+fn rigid(places: &[Point<Table>], middle: Point<Table>) -> DMatrix<f64> {
     let mut rigid = DMatrix::zeros(2 * places.len(), 3);
     for (k, p) in places.iter().enumerate() {
-        let r = p.to_vector() - middle;
+        let r = *p - middle;
         rigid[(2 * k, 0)] = 1.0;
         rigid[(2 * k + 1, 1)] = 1.0;
         rigid[(2 * k, 2)] = -r.y;
         rigid[(2 * k + 1, 2)] = r.x;
     }
-    let normal = rigid.tr_mul(&rigid).try_inverse()?;
-    let best = &rigid * (normal * rigid.tr_mul(&all));
-    Some(all - best)
+    rigid
 }
 
 /// The outermost marks.

@@ -14,8 +14,8 @@ mod refused;
 mod sure;
 
 pub use choose::{Choice, LENS, best, left_out};
-pub(in crate::calibration) use field::normals;
 pub use field::{Along, Field, ShapeError};
+pub(in crate::calibration) use field::{Normals, edge_normals, middle, normals};
 pub use marks::MarkFit;
 pub use model::Form;
 pub use next::{EVERYWHERE, next_mark};

@@ -15,7 +15,7 @@ pub fn show(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
     let facts = view.facts;
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(24.0, 4.0);
-        for (what, value) in lines(facts) {
+        for (what, value) in lines(facts).into_iter().chain(trimmed(view)) {
             pair(ui, (what, BODY), (&value, BODY));
         }
     });
@@ -32,7 +32,10 @@ pub fn show(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
             }
         });
     }
-    for words in warnings(facts) {
+    for words in warnings(facts)
+        .into_iter()
+        .chain(view.bench.unchecked().map(str::to_owned))
+    {
         warning(ui, &words);
     }
 }
@@ -63,6 +66,12 @@ fn lines(facts: &Facts) -> Vec<(&'static str, String)> {
         lines.push(("journal", "all is written".to_owned()));
     }
     lines
+}
+
+/// The trims that are on.
+fn trimmed<'a>(view: &'a PanelView) -> impl Iterator<Item = (&'static str, String)> + 'a {
+    let on = view.bench.state().trims.iter().filter(|t| t.on);
+    on.map(|t| ("trim on", format!("{:+.2} mm, {}", -t.edge_mm, t.of())))
 }
 
 /// What should not be so.
