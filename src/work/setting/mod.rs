@@ -150,6 +150,8 @@ pub struct Setting {
     doubt: bool,
     /// Marks beyond the four; while more are set, the last is in hand.
     more: Vec<more::More>,
+    /// The mapping of all marks, as it was worked out last.
+    refined: more::Kept,
     /// Where such marks lay in the earlier profile, if the four lie as they did.
     more_before: Vec<Point<Table>>,
     /// Vernier scales are lit about the cross.
@@ -192,6 +194,7 @@ impl Setting {
             pace: Pace::default(),
             doubt: false,
             more: Vec::new(),
+            refined: more::Kept::default(),
             more_before: Vec::new(),
             scales: false,
             board: board::Board::default(),

@@ -2,7 +2,7 @@
 //! moved onto it, and a tape says how far it lies from marks 1 to 4. The light gets surer
 //! of its place, learns what the lens does, and can say how sure it is.
 
-use super::typed::Length;
+use super::typed::{Length, Typed};
 use super::{Ended, Known, Setting, SettingReply, Step};
 use crate::adjust::{Pair, fit as rigid};
 use crate::calibration::Profile;
@@ -15,6 +15,8 @@ use crate::fault::{Fault, Outcome};
 use crate::measure::Unit;
 use crate::space::{Point, Projector, Rigid, Table, Vector};
 use nalgebra::DMatrix;
+use std::cell::RefCell;
+use std::rc::Rc;
 
 /// A mark stands at three distances at least.
 const NEEDED: usize = 3;
@@ -35,7 +37,35 @@ pub(super) struct More {
     pub at: Point<Projector>,
 }
 
+/// What a refined mapping is worked out from.
+#[derive(Debug, Clone, PartialEq)]
+struct Key {
+    marks: Option<[Point<Table>; 4]>,
+    typed: Typed,
+    crosses: [Point<Projector>; 4],
+    more: Vec<More>,
+    finest: f64,
+}
+
+/// The mapping worked out last: a page asks for it several times a frame. It is no part
+/// of what setting has come to.
+#[derive(Debug, Default)]
+pub(super) struct Kept(RefCell<Option<(Key, Rc<Refined>)>>);
+
+impl Clone for Kept {
+    fn clone(&self) -> Self {
+        Self::default()
+    }
+}
+
+impl PartialEq for Kept {
+    fn eq(&self, _: &Self) -> bool {
+        true
+    }
+}
+
 /// All marks, what is believed of them, and the mapping they make.
+#[derive(Debug)]
 pub(super) struct Refined {
     marks: Vec<Sighted>,
     believed: Believed,
@@ -288,8 +318,31 @@ impl Setting {
         self.more[..done].iter().collect()
     }
 
-    /// The mapping of the four marks and these.
-    fn refined(&self, more: &[&More]) -> Outcome<Refined> {
+    /// The mapping of the four marks and these; not worked out again while they stay.
+    fn refined(&self, more: &[&More]) -> Outcome<Rc<Refined>> {
+        let key = Key {
+            marks: self.known.marks,
+            typed: self.typed.clone(),
+            crosses: self.crosses,
+            more: more.iter().map(|m| (*m).clone()).collect(),
+            finest: self.finest(),
+        };
+        if let Some((of, refined)) = &*self.refined.0.borrow()
+            && *of == key
+        {
+            return Ok(Rc::clone(refined));
+        }
+        let refined = Rc::new(self.work_out(more)?);
+        *self.refined.0.borrow_mut() = Some((key, Rc::clone(&refined)));
+        Ok(refined)
+    }
+
+    /// Finer than a sent pixel by this, where the projector rescales.
+    fn finest(&self) -> f64 {
+        self.known.profile.as_ref().map_or(1.0, Profile::finest)
+    }
+
+    fn work_out(&self, more: &[&More]) -> Outcome<Refined> {
         let missing = || Fault::input("the marks are not set yet", "go back and read them");
         let four = self.known.marks.ok_or_else(missing)?;
         let mut net = Network {
@@ -361,7 +414,7 @@ impl Setting {
             _ => sin,
         });
         let believed = Believed {
-            hand_px: HAND_PX * self.known.profile.as_ref().map_or(1.0, Profile::finest),
+            hand_px: HAND_PX * self.finest(),
             places: Places::Covariance(&r * adjusted.covariance.clone() * r.transpose()),
         };
         let choice = if more.is_empty() {
