@@ -14,7 +14,7 @@ use super::finding::{Finding, Severity, Spot, Topic};
 use super::grain::{self, EdgeGrain, Tape};
 use super::piece::PatternPiece;
 use super::sewing::{Ring, Seam, Sewing};
-use super::walk::{self, Laid, Proposal, RingResult, SeamResult};
+use super::walk::{self, Laid, Proposal, RingResult, SeamResult, Sewn};
 use serde::Serialize;
 use std::collections::HashSet;
 
@@ -90,17 +90,18 @@ pub fn prove(pieces: &[PatternPiece], sewing: &Sewing, asked: &Asked) -> Proof {
         findings.extend(found);
         edge_grain.extend(grain::of(piece.piece).unwrap_or_default());
     }
+    let sewn = Sewn::new(&laid, sewing);
     let mut seams = Vec::new();
     for seam in &sewing.seams {
         if let Some(finding) = unusable(seam) {
             findings.push(finding);
             continue;
         }
-        let (result, found) = walk::walk(&laid, seam);
+        let (result, found) = walk::walk(&laid, &sewn, seam);
         findings.extend(found);
         if let Some((result, walked)) = result {
             findings.extend(walk::missing(&laid, seam, &walked));
-            findings.extend(walk::trued(&laid, sewing, seam, &walked, asked.corner_deg));
+            findings.extend(walk::trued(&laid, &sewn, seam, &walked, asked.corner_deg));
             seams.push(result);
         }
     }

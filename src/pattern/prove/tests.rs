@@ -43,7 +43,6 @@ fn spoils(proof: &Proof) -> Vec<String> {
 #[test]
 fn the_demo_proves_clean() {
     let proof = proven(&demo());
-    println!("{}", text(&proof, Unit::Mm));
     assert!(!proof.spoils());
     // Felt has no grain.
     let checks: Vec<_> = proof
@@ -94,7 +93,6 @@ fn the_demo_walks_as_its_own_script_says() {
     }
     let binding = proof.seams.iter().find(|s| s.seam == "binding").unwrap();
     assert!((binding.other_mm - 344.31).abs() < 0.05);
-    println!("{binding:#?}");
     // At the two side seams its slits meet joints.
     assert_eq!(
         binding

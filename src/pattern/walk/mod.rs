@@ -11,6 +11,7 @@ mod run;
 mod say;
 mod seam;
 mod sense;
+mod sewn;
 mod trued;
 
 #[cfg(test)]
@@ -20,8 +21,9 @@ pub use laid::{Adrift, Dart, Laid, Mark};
 pub use missing::{at_fold, missing};
 pub use propose::{Proposal, propose};
 pub use ring::{
-    BIAS_EASES, Grown, RULE_OF_THUMB, RingResult, RingVerdict, Sewn, ring, thickness_ease,
+    BIAS_EASES, Grown, RULE_OF_THUMB, RingResult, RingSewn, RingVerdict, ring, thickness_ease,
 };
 pub use seam::{Landing, Meets, SeamResult, Stretch, Verdict, walk};
 pub use sense::Walked;
+pub use sewn::Sewn;
 pub use trued::{TRUED, trued};

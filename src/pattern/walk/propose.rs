@@ -5,6 +5,7 @@ use super::laid::Laid;
 use super::meet;
 use super::run::Stands;
 use super::sense;
+use super::sewn::Sewn;
 use crate::pattern::sewing::{EdgeName, Sewing};
 use serde::Serialize;
 use std::collections::HashSet;
@@ -96,7 +97,7 @@ type Free = (f64, (usize, usize), EdgeName);
 /// two edges of one piece.
 fn judge(laid: &[Laid], one: &Free, other: &Free, apart: f64) -> Option<Proposal> {
     let tolerance = EQUAL.max(SHARE * other.0);
-    let walked = sense::walk(laid, &[one.1], &[other.1], tolerance);
+    let walked = sense::walk(laid, &Sewn::default(), &[one.1], &[other.1], tolerance);
     if meet::faults(&walked.one, &walked.other, &walked.meeting, tolerance) > 0 {
         return None;
     }

@@ -45,7 +45,7 @@ pub struct Grown {
 
 /// A ring that was measured when it was sewn.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Sewn {
+pub struct RingSewn {
     pub measured_mm: f64,
     /// measured − drawn.
     pub grew_mm: f64,
@@ -75,7 +75,7 @@ pub struct RingResult {
     pub bias_mm: f64,
     pub verdict: RingVerdict,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub sewn: Option<Sewn>,
+    pub sewn: Option<RingSewn>,
 }
 
 /// What cloth of `thickness` mm in all, between body and measured line, adds to the girth.
@@ -202,7 +202,7 @@ fn grown(
     lengths: &[f64],
     told: &[Option<&EdgeGrain>],
     (measured, wanted): (f64, f64),
-) -> Sewn {
+) -> RingSewn {
     let drawn: f64 = lengths.iter().sum();
     let (grew, off) = (measured - drawn, measured - wanted);
     let by_bias: Vec<f64> = lengths
@@ -218,7 +218,7 @@ fn grown(
         by_mm: grew * w / sum,
         shorten_mm: off * w / sum,
     });
-    Sewn {
+    RingSewn {
         measured_mm: measured,
         grew_mm: grew,
         off_mm: off,
@@ -226,7 +226,7 @@ fn grown(
     }
 }
 
-fn sewn_finding(ring: &Ring, spot: &Spot, sewn: &Sewn) -> Option<Finding> {
+fn sewn_finding(ring: &Ring, spot: &Spot, sewn: &RingSewn) -> Option<Finding> {
     if sewn.off_mm.abs() <= ring.tolerance {
         return None;
     }

@@ -46,6 +46,8 @@ pub struct Run {
     pub darts: f64,
     /// In order, those within [`AT_CORNER`] of either end left out.
     pub stops: Vec<Stop>,
+    /// Whether a notch stands at its start, and at its end.
+    pub ends: [bool; 2],
 }
 
 impl Run {
@@ -55,6 +57,7 @@ impl Run {
             begins: vec![0.0],
             darts: 0.0,
             stops: Vec::new(),
+            ends: [false; 2],
             steps,
         };
         let mut whole = 0.0;
@@ -96,6 +99,13 @@ impl Run {
     /// Puts the stops in order; a notch at a joint, or on both edges of a corner, stands
     /// there once.
     fn settle(&mut self, whole: f64) {
+        let notch = |stop: &Stop| matches!(stop.stands, Stands::Notch(..));
+        self.ends = [
+            self.stops.iter().any(|s| notch(s) && s.s <= AT_CORNER),
+            self.stops
+                .iter()
+                .any(|s| notch(s) && s.s >= whole - AT_CORNER),
+        ];
         let inside = |s: f64| s > AT_CORNER && s < whole - AT_CORNER;
         self.stops.retain(|stop| inside(stop.s));
         self.stops.sort_by(|a, b| a.s.total_cmp(&b.s));

@@ -5,6 +5,7 @@ use super::meet::off;
 use super::run::{Run, Stands, Stop};
 use super::say;
 use super::sense::{self, Walked};
+use super::sewn::Sewn;
 use crate::pattern::finding::{Finding, Severity, Spot, Topic};
 use crate::pattern::piece::NotchKind;
 use crate::pattern::sewing::{EdgeName, Seam};
@@ -137,14 +138,18 @@ pub fn find(laid: &[Laid], names: &[EdgeName], seam: &str) -> Result<Vec<(usize,
 
 /// Walks a seam. What it could not be walked for, or what is wrong with it, is in the
 /// findings.
-pub fn walk(laid: &[Laid], seam: &Seam) -> (Option<(SeamResult, Walked)>, Vec<Finding>) {
+pub fn walk(
+    laid: &[Laid],
+    sewn: &Sewn,
+    seam: &Seam,
+) -> (Option<(SeamResult, Walked)>, Vec<Finding>) {
     let sides = find(laid, &seam.one, &seam.name)
         .and_then(|one| Ok((one, find(laid, &seam.other, &seam.name)?)));
     let (one, other) = match sides {
         Ok(sides) => sides,
         Err(finding) => return (None, vec![finding]),
     };
-    let walked = sense::walk(laid, &one, &other, seam.tolerance);
+    let walked = sense::walk(laid, sewn, &one, &other, seam.tolerance);
     let mut findings = Vec::new();
     let result = compare(laid, seam, &walked, &mut findings);
     (Some((result, walked)), findings)

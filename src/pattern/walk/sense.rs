@@ -3,22 +3,25 @@
 //! Edges run counter-clockwise, with the piece on the left. Laid side by side, face up,
 //! two edges that are sewn together run opposite ways. So:
 //!
-//! 1. Edges of one piece that follow one another in the list and share a corner say
-//!    their way themselves.
-//! 2. A lone edge goes the way of the others on its side, and against those of the other
-//!    side; with nothing to go by, the first side goes counter-clockwise. An edge that is
-//!    listed twice running is a half and its mirror image: the second goes back.
-//! 3. Lone edges may be turned against rule 2 where the notches then meet better: a piece
-//!    is sewn to the mirrored one of a pair, or was drawn from its wrong side.
+//! 1. Edges that follow one another in the list say their way where they share a corner
+//!    of their piece, or where the edges beyond their ends are sewn to each other (as the
+//!    side seam is between two edges of a hem).
+//! 2. Others go the way of those on their side, and against those of the other side. An
+//!    edge that is listed twice running is a half and its mirror image: the second goes
+//!    back.
+//! 3. They may go against rule 2 where the notches then meet better: a piece is sewn to
+//!    the mirrored one of a pair, or was drawn from its wrong side.
 
 use super::laid::Laid;
 use super::meet::{self, Meeting};
 use super::run::{Run, Step};
+use super::sewn::Sewn;
 
 /// At most so many lone edges are tried both ways.
 const MOST_TRIED: usize = 6;
 
-/// A way against rule 2 must pay for itself by this much of the meeting's cost.
+/// Each way against rule 2 must pay for itself by this much of the meeting's cost, and so
+/// must each end of the seam where one side has a notch and the other none.
 const PRIOR: f64 = 0.02;
 
 /// Two sides laid out, walked from the same end.
@@ -41,134 +44,200 @@ struct Group {
     count: usize,
     /// Its way, if rule 1 tells it.
     back: Option<bool>,
-    /// Its way by rule 2.
-    usual: bool,
+    /// Listed again: a mirror image, which goes the other way than its side.
+    mirrored: bool,
+}
+
+type Edges<'a> = &'a [(usize, usize)];
+
+/// Both sides, and which of their groups may be turned.
+struct Sides<'a> {
+    laid: &'a [Laid<'a>],
+    edges: [Edges<'a>; 2],
+    groups: [Vec<Group>; 2],
+    free: Vec<(usize, usize)>,
+    tolerance: f64,
+}
+
+/// A choice of ways, laid out.
+struct Laying {
+    runs: [Run; 2],
+    meeting: Meeting,
+    price: f64,
 }
 
 /// Lays out both sides, in the ways that the module tells. Neither side may be empty;
 /// edges are (piece, edge).
-pub fn walk(
-    laid: &[Laid],
-    one: &[(usize, usize)],
-    other: &[(usize, usize)],
-    tolerance: f64,
-) -> Walked {
-    let mut sides = [groups(laid, one), groups(laid, other)];
-    let known = |groups: &[Group]| groups.iter().find_map(|g| g.back);
-    let (a, b) = (known(&sides[0]), known(&sides[1]));
-    let first = a.unwrap_or_else(|| b.is_some_and(|b| !b));
-    let second = b.unwrap_or(!first);
-    settle(&mut sides[0], one, first);
-    settle(&mut sides[1], other, second);
-
+pub fn walk(laid: &[Laid], sewn: &Sewn, one: Edges, other: Edges, tolerance: f64) -> Walked {
+    let groups = [groups(laid, sewn, one), groups(laid, sewn, other)];
     let mut free: Vec<(usize, usize)> = Vec::new();
-    for (side, groups) in sides.iter().enumerate() {
+    for (side, groups) in groups.iter().enumerate() {
         let own = (0..groups.len()).filter(|&k| groups[k].back.is_none());
         free.extend(own.map(|k| (side, k)));
     }
-    // Turning all lone edges where nothing is known is the same walk from the other end.
-    if a.is_none() && b.is_none() && !free.is_empty() {
-        free.remove(0);
+    // Two lone edges both turned are the same walk from the other end.
+    let lone = groups.iter().all(|g| g.len() == 1 && g[0].count == 1);
+    if lone {
+        free.retain(|f| f.0 == 1);
     }
     free.truncate(MOST_TRIED);
-
-    let lay = |turned: usize| {
-        let steps = |side: usize, edges: &[(usize, usize)]| {
-            let mut steps = Vec::with_capacity(edges.len());
-            for (k, group) in sides[side].iter().enumerate() {
-                let bit = free.iter().position(|&f| f == (side, k));
-                let flip = bit.is_some_and(|b| turned >> b & 1 == 1);
-                let back = group.back.unwrap_or(group.usual != flip);
-                let own = &edges[group.first..group.first + group.count];
-                steps.extend(own.iter().map(|&(piece, edge)| Step { piece, edge, back }));
-            }
-            steps
-        };
-        let one = Run::lay(laid, steps(0, one));
-        let other = Run::lay(laid, steps(1, other));
-        let meeting = meet::meet(&one, &other, tolerance);
-        (one, other, meeting)
+    let sides = Sides {
+        laid,
+        edges: [one, other],
+        groups,
+        free,
+        tolerance,
     };
-    let price = |turned: usize, m: &Meeting| m.cost + PRIOR * f64::from(turned.count_ones());
-    let mut best = (0, lay(0));
-    let pairs = best.1.0.stops.len().saturating_mul(best.1.1.stops.len());
-    let tries = if pairs << free.len() > meet::MOST_PAIRS {
+    // What rule 2 says with nothing turned: the sides go opposite ways.
+    let mut best = sides.lay(0);
+    let pairs = best.runs[0]
+        .stops
+        .len()
+        .saturating_mul(best.runs[1].stops.len());
+    let tries = 1usize << sides.free.len();
+    let tries = if pairs.saturating_mul(tries) > meet::MOST_PAIRS {
         1
     } else {
-        1 << free.len()
+        tries
     };
+    let mut chosen = 0;
     for turned in 1..tries {
-        let now = lay(turned);
-        if price(turned, &now.2) < price(best.0, &best.1.2) {
-            best = (turned, now);
+        let now = sides.lay(turned);
+        if now.price < best.price {
+            (best, chosen) = (now, turned);
         }
     }
-    let lone = sides.iter().all(|g| g.len() == 1 && g[0].back.is_none());
-    let faults = |w: &(Run, Run, Meeting)| meet::faults(&w.0, &w.1, &w.2, tolerance);
-    let either_way = lone && tries > 1 && faults(&lay(best.0 ^ 1)) <= faults(&best.1);
-    let (one, other, meeting) = best.1;
+    let faults = |l: &Laying| meet::faults(&l.runs[0], &l.runs[1], &l.meeting, tolerance);
+    let either_way = lone && tries > 1 && faults(&sides.lay(chosen ^ 1)) <= faults(&best);
+    let [one, other] = best.runs;
     let way = |run: &Run| run.steps.first().is_some_and(|s| s.back);
     Walked {
         same_way: way(&one) == way(&other),
         either_way,
         one,
         other,
-        meeting,
+        meeting: best.meeting,
+    }
+}
+
+impl Sides<'_> {
+    /// With the free groups turned as the bits of `turned` say.
+    fn lay(&self, turned: usize) -> Laying {
+        let base = self.base();
+        let mut against = 0;
+        let mut ways: [Vec<bool>; 2] = [Vec::new(), Vec::new()];
+        let runs = [0, 1].map(|side| {
+            let mut steps = Vec::with_capacity(self.edges[side].len());
+            for (k, group) in self.groups[side].iter().enumerate() {
+                let bit = self.free.iter().position(|&f| f == (side, k));
+                let flip = bit.is_some_and(|b| turned >> b & 1 == 1);
+                let back = group.back.unwrap_or((base[side] != group.mirrored) != flip);
+                ways[side].push(back != group.mirrored);
+                let own = &self.edges[side][group.first..group.first + group.count];
+                steps.extend(own.iter().map(|&(piece, edge)| Step { piece, edge, back }));
+            }
+            let backs = ways[side].iter().filter(|w| **w).count();
+            against += backs.min(ways[side].len() - backs);
+            Run::lay(self.laid, steps)
+        });
+        against += usize::from(ways[0].first() == ways[1].first());
+        for end in 0..2 {
+            against += usize::from(runs[0].ends[end] != runs[1].ends[end]);
+        }
+        let meeting = meet::meet(&runs[0], &runs[1], self.tolerance);
+        Laying {
+            price: meeting.cost + PRIOR * against as f64,
+            runs,
+            meeting,
+        }
+    }
+
+    /// The way of each side by rule 2.
+    fn base(&self) -> [bool; 2] {
+        let known = |side: usize| {
+            let mut told = self.groups[side].iter();
+            told.find_map(|g| g.back.map(|b| b != g.mirrored))
+        };
+        let (one, other) = (known(0), known(1));
+        let first = one.unwrap_or_else(|| other.is_some_and(|b| !b));
+        [first, other.unwrap_or(!first)]
     }
 }
 
 /// Rule 1.
-fn groups(laid: &[Laid], edges: &[(usize, usize)]) -> Vec<Group> {
+fn groups(laid: &[Laid], sewn: &Sewn, edges: Edges) -> Vec<Group> {
     let mut out: Vec<Group> = Vec::new();
-    for (k, &(piece, edge)) in edges.iter().enumerate() {
-        let n = laid[piece].edges.len();
-        let last = out.last_mut().filter(|_| k > 0 && edges[k - 1].0 == piece);
-        let before = if k > 0 { edges[k - 1].1 } else { 0 };
-        let on = n > 1 && before != edge && (before + 1) % n == edge;
-        let back = n > 1 && before != edge && (edge + 1) % n == before;
-        match last {
-            // Of two edges that share both corners neither way is told.
-            Some(group) if on || back => {
-                let told = if on && back { None } else { Some(back) };
-                match (group.back, group.count) {
-                    (None, 1) => {
-                        group.back = told;
-                        group.count += 1;
-                        continue;
-                    }
-                    (was, _) if was == told => {
-                        group.count += 1;
-                        continue;
-                    }
-                    _ => {}
-                }
-            }
-            _ => {}
+    for (k, &now) in edges.iter().enumerate() {
+        let last = k.checked_sub(1).map(|b| edges[b]);
+        let told = last.map_or(Follows::Unknown, |last| follows(laid, last, now));
+        if let (Follows::Corner(back), Some(group)) = (told, out.last_mut())
+            && (group.back == back || group.count == 1 && (group.back.is_none() || back.is_none()))
+        {
+            group.back = group.back.or(back);
+            group.count += 1;
+            continue;
         }
-        out.push(Group {
+        let mut group = Group {
             first: k,
             count: 1,
             back: None,
-            usual: false,
-        });
+            mirrored: false,
+        };
+        if let (Some(last), Some(before)) = (last, out.last_mut()) {
+            group.mirrored = last == now && !before.mirrored;
+            if let Some((a, b)) = joined(laid, sewn, last, now)
+                && before.back.is_none_or(|was| was == a)
+            {
+                before.back = Some(a);
+                group.back = Some(b);
+            }
+        }
+        out.push(group);
     }
     out
 }
 
-/// Rule 2.
-fn settle(groups: &mut [Group], edges: &[(usize, usize)], back: bool) {
-    let mut usual = back;
-    for g in 0..groups.len() {
-        let first = groups[g].first;
-        let again = first > 0 && edges[first] == edges[first - 1];
-        let before = g.checked_sub(1).map(|b| groups[b].usual);
-        usual = match (again, before) {
-            (true, Some(before)) => !before,
-            _ => usual,
-        };
-        groups[g].usual = groups[g].back.unwrap_or(usual);
-        if !again {
-            usual = back;
+/// How an edge follows the one before it.
+#[derive(Debug, Clone, Copy)]
+enum Follows {
+    /// They share a corner; whether the travel goes back, unless they share both.
+    Corner(Option<bool>),
+    Unknown,
+}
+
+fn follows(laid: &[Laid], last: (usize, usize), now: (usize, usize)) -> Follows {
+    let n = laid[now.0].edges.len();
+    if last.0 != now.0 || last.1 == now.1 {
+        return Follows::Unknown;
+    }
+    match ((last.1 + 1) % n == now.1, (now.1 + 1) % n == last.1) {
+        (true, true) => Follows::Corner(None),
+        (true, false) => Follows::Corner(Some(false)),
+        (false, true) => Follows::Corner(Some(true)),
+        (false, false) => Follows::Unknown,
+    }
+}
+
+/// The ways of two edges of which the ones beyond are sewn to each other, if that is so
+/// at one end of each only.
+fn joined(
+    laid: &[Laid],
+    sewn: &Sewn,
+    last: (usize, usize),
+    now: (usize, usize),
+) -> Option<(bool, bool)> {
+    let mut found = None;
+    for leaves_back in [false, true] {
+        for enters_back in [false, true] {
+            let beyond = (last.0, laid[last.0].neighbour(last.1, !leaves_back));
+            let before = (now.0, laid[now.0].neighbour(now.1, enters_back));
+            if sewn.together(beyond, before) {
+                if found.is_some() {
+                    return None;
+                }
+                found = Some((leaves_back, enters_back));
+            }
         }
     }
+    found
 }

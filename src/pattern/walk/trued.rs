@@ -6,9 +6,10 @@ use super::laid::Laid;
 use super::run::Run;
 use super::say;
 use super::sense::Walked;
+use super::sewn::Sewn;
 use crate::pattern::edges::CORNER;
 use crate::pattern::finding::{Finding, Severity, Topic};
-use crate::pattern::sewing::{Seam, Sewing};
+use crate::pattern::sewing::Seam;
 
 /// How far two corners may add up to other than 180°, degrees (estimate: 0.7 mm over
 /// [`BEYOND`]).
@@ -45,23 +46,10 @@ fn end(laid: &[Laid], run: &Run, at_end: bool) -> Option<(f64, (usize, usize))> 
     ((angle - 180.0).abs() > CORNER).then_some((angle, (step.piece, beyond)))
 }
 
-/// Whether two edges are sewn to each other, so that they do not run on.
-fn sewn(laid: &[Laid], sewing: &Sewing, a: (usize, usize), b: (usize, usize)) -> bool {
-    let named = |e: (usize, usize), names: &[crate::pattern::sewing::EdgeName]| {
-        let piece = &laid[e.0];
-        names
-            .iter()
-            .any(|n| n.piece == piece.piece.name && n.edge == piece.edges[e.1].name)
-    };
-    sewing.seams.iter().any(|s| {
-        (named(a, &s.one) && named(b, &s.other)) || (named(b, &s.one) && named(a, &s.other))
-    })
-}
-
 /// The corners at both ends of a walked seam that do not add up.
 pub fn trued(
     laid: &[Laid],
-    sewing: &Sewing,
+    sewn: &Sewn,
     seam: &Seam,
     walked: &Walked,
     tolerance_deg: f64,
@@ -76,7 +64,7 @@ pub fn trued(
         };
         let folded = |e: (usize, usize)| laid[e.0].folded[e.1];
         let off = a + b - 180.0;
-        let skip = folded(beyond_a) || folded(beyond_b) || sewn(laid, sewing, beyond_a, beyond_b);
+        let skip = folded(beyond_a) || folded(beyond_b) || sewn.together(beyond_a, beyond_b);
         if skip || off.abs() <= tolerance_deg || off.abs() > MEANT {
             continue;
         }
