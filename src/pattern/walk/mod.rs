@@ -15,6 +15,8 @@ mod sewn;
 mod trued;
 
 #[cfg(test)]
+mod reference;
+#[cfg(test)]
 mod tests;
 
 pub use laid::{Adrift, Dart, Laid, Mark};

@@ -412,8 +412,7 @@ fn rings_in_closed_form() {
             .remedy
             .starts_with("next time make \"a: e\" 8.0 mm shorter")
     );
-    // 30° off the grain it shares by sin² 60° = 3/4 alone, for the other is at 0°; with no
-    // bias anywhere by length, 3 : 1.
+    // With no bias anywhere, by length: 3 : 1.
     let (result, _) = told(0.0, wants, Some(408.0));
     let grew: Vec<f64> = result
         .sewn
