@@ -1,13 +1,13 @@
 //! A piece's edges: its outline from corner to corner. Two of them are sewn
 //! together; walked, they are laid end to end.
 
-use super::piece::{EdgeStart, PatternPiece, Polyline};
-use crate::shape::{length, signed_area};
+use super::piece::{EdgeStart, Line, PatternPiece, Polyline};
+use crate::shape::{length, nearest, signed_area};
 
 /// The outline turns by more than this at a corner, degrees. A curve does not: a
 /// chord that stays within e of an arc of radius r turns by 2·acos(1 − e/r), which
 /// is 23° at e = 0.02 mm (as curves are read) and r = 1 mm.
-const CORNER: f64 = 25.0;
+pub(super) const CORNER: f64 = 25.0;
 
 /// One edge, counter-clockwise: the piece is on its left.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,10 +23,24 @@ pub struct Edge {
     pub length: f64,
 }
 
-/// The line along which a piece is walked, counter-clockwise: its net line where it has
-/// a closed one (there it is sewn), else its cut line. Empty if it has neither.
+/// An end of a net line that is this near a fold stands on it, mm: within what lines are
+/// read to, and a hand's slip in drawing.
+const ON_FOLD: f64 = 0.2;
+
+/// Whether a net line encloses the piece: it is closed, or both its ends stand on one
+/// fold, so that the fold closes it (a half piece).
+fn encloses(piece: &PatternPiece, line: &Line) -> bool {
+    let ends = line.points.first().zip(line.points.last());
+    let on = |fold: &Polyline, p| nearest(fold, p).is_some_and(|(_, d)| d <= ON_FOLD);
+    let by_fold = |(&a, &b)| a != b && piece.folds.iter().any(|f| on(f, a) && on(f, b));
+    line.points.len() > 2 && (line.closed || ends.is_some_and(by_fold))
+}
+
+/// The line along which a piece is walked, counter-clockwise: its net line where that
+/// closes, by itself or by the fold (there it is sewn), else its cut line. Empty if it
+/// has neither.
 pub fn walked(piece: &PatternPiece) -> Polyline {
-    let closed = piece.net.iter().filter(|l| l.closed && l.points.len() > 2);
+    let closed = piece.net.iter().filter(|l| encloses(piece, l));
     let net = closed.map(|l| &l.points).max_by(|a, b| {
         let area = |ring: &Polyline| signed_area(ring).abs();
         area(a).total_cmp(&area(b))
@@ -89,7 +103,6 @@ pub fn edges(piece: &PatternPiece) -> Vec<Edge> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::piece::Line;
     use super::*;
     use crate::space::Point;
     use std::f64::consts::{PI, TAU};
@@ -144,6 +157,25 @@ mod tests {
             ["1", "2", "3"]
         );
         assert!(three.iter().all(|e| e.line[0].y < 16.0 && e.length < 20.1));
+    }
+
+    #[test]
+    fn a_half_piece_is_walked_along_its_net_line_and_the_fold() {
+        let mut piece = piece(&[(0.0, -6.0), (76.0, -6.0), (76.0, 36.0), (0.0, 36.0)]);
+        let line = |all: &[(f64, f64)]| all.iter().map(|&(x, y)| Point::new(x, y)).collect();
+        let net: Polyline = line(&[(0.0, 0.0), (70.0, 0.0), (70.0, 30.0), (0.0, 30.0)]);
+        piece.net = vec![Line {
+            points: net,
+            closed: false,
+        }];
+        let longest = |piece: &PatternPiece| edges(piece)[0].length;
+        assert_eq!(longest(&piece), 76.0);
+        piece.folds = vec![line(&[(0.0, 36.0), (0.0, -6.0)])];
+        let all: Vec<f64> = edges(&piece).iter().map(|e| e.length).collect();
+        assert_eq!(all, [70.0, 30.0, 70.0, 30.0]);
+        // A net line that ends short of the fold does not close.
+        piece.net[0].points[3].x = 1.0;
+        assert_eq!(longest(&piece), 76.0);
     }
 
     #[test]
