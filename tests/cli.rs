@@ -92,7 +92,9 @@ impl Bench {
         let text = std::fs::read_to_string(demo.join("job.toml")).unwrap();
         assert!(text.contains(from), "the demo job has no {from}");
         std::fs::create_dir_all(self.path("job")).unwrap();
-        std::fs::copy(demo.join("slippers.svg"), self.path("job/slippers.svg")).unwrap();
+        for file in ["slippers.svg", "slippers.seams.toml"] {
+            std::fs::copy(demo.join(file), self.path("job").join(file)).unwrap();
+        }
         self.write("job/job.toml", text.replacen(from, to, 1));
         self.str("job")
     }
@@ -313,6 +315,17 @@ fn a_budget_and_a_cut_test_are_told_and_nonsense_is_refused() {
     let told: serde_json::Value = serde_json::from_slice(&o.stdout).unwrap();
     let pieces = told["pieces"].as_array().unwrap();
     assert_eq!(pieces.len(), 14);
+    let edges = pieces[0]["edges"].as_array().unwrap();
+    assert_eq!(edges.len(), 4);
+    assert_eq!(edges[2]["edge"], "throat");
+    // One girth is declared, and laid in canvas. Its edges share a steady lift: more than
+    // any of them alone, and not as if each knew nothing of the others.
+    let rings = told["rings"].as_array().unwrap();
+    assert_eq!(rings.len(), 1, "{rings:?}");
+    assert_eq!(rings[0]["ring"], "top line");
+    assert!((rings[0]["drawn_mm"].as_f64().unwrap() - 344.3).abs() < 0.1);
+    let error = rings[0]["error_mm"].as_f64().unwrap();
+    assert!((3.0..6.0).contains(&error), "{error}");
     for p in pieces {
         let (place, shape) = (
             p["place_mm"].as_f64().unwrap(),
@@ -359,6 +372,63 @@ fn a_budget_and_a_cut_test_are_told_and_nonsense_is_refused() {
     let o = run(&[&cut[..], &["--cloth", "silk", "--keep", &job]].concat());
     assert_eq!(o.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&o.stderr).contains("shears in silk, one ply can't be kept"));
+}
+
+#[test]
+fn a_pattern_is_proven_and_what_would_spoil_the_work_is_exit_code_1() {
+    let o = run(&["prove", "demo-data"]);
+    assert_eq!(o.status.code(), Some(0), "{o:?}");
+    let said = String::from_utf8(o.stdout).unwrap();
+    assert!(
+        said.contains("sole, front") && said.contains("6.0 mm"),
+        "{said}"
+    );
+    let b = Bench::new();
+    let job = b.demo("name = \"1\"", "name = \"1\"");
+    // The easing of the sole is forgotten.
+    let seams = std::fs::read_to_string(b.path("job/slippers.seams.toml")).unwrap();
+    assert!(seams.contains("ease = \"6 mm\""));
+    let wrong = seams.replace("ease = \"6 mm\"", "ease = \"0 mm\"");
+    b.write("job/slippers.seams.toml", &wrong);
+    let picture = b.str("proof.svg");
+    let o = run(&["prove", &job, "--json", "--picture", &picture]);
+    assert_eq!(o.status.code(), Some(1), "{o:?}");
+    let told: serde_json::Value = serde_json::from_slice(&o.stdout).unwrap();
+    assert_eq!(told["spoils"], true);
+    let found = told["findings"].as_array().unwrap();
+    assert_eq!(found[0]["severity"], "spoils");
+    assert_eq!(found[0]["spot"]["seam"], "sole, front");
+    assert!(
+        found[0]["what"].as_str().unwrap().contains("6.0 mm"),
+        "{}",
+        found[0]
+    );
+    // Every finding that has a place is a numbered mark on its piece.
+    let drawn = std::fs::read_to_string(&picture).unwrap();
+    let drawn = roxmltree::Document::parse(&drawn).unwrap();
+    let circles = drawn
+        .descendants()
+        .filter(|n| n.has_tag_name("circle"))
+        .count();
+    let placed = found
+        .iter()
+        .filter(|f| f["spot"]["piece"].is_string())
+        .count();
+    assert!(placed > 3 && circles == placed, "{circles} of {placed}");
+    // A pattern file alone, and words that don't go together.
+    let svg = b.str("job/slippers.svg");
+    let seams = b.write("own.seams.toml", seams);
+    assert_eq!(
+        run(&["prove", &svg, "--seams", &seams]).status.code(),
+        Some(0)
+    );
+    let o = run(&["prove", &job, "--seams", &seams]);
+    assert_eq!(o.status.code(), Some(2));
+    let bad = b.write("bad.toml", wrong.replace("upper: lower", "upper: hem"));
+    let o = run(&["prove", &svg, "--seams", &bad]);
+    let said = String::from_utf8_lossy(&o.stdout).into_owned();
+    assert_eq!(o.status.code(), Some(1), "{said}");
+    assert!(said.contains("the edge \"upper: hem\", which isn't there"), "{said}");
 }
 
 #[test]

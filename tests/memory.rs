@@ -11,7 +11,7 @@ use std::process::{Command, Stdio};
 
 fn demo() -> tempfile::TempDir {
     let dir = tempfile::tempdir().unwrap();
-    for file in ["job.toml", "slippers.svg"] {
+    for file in ["job.toml", "slippers.svg", "slippers.seams.toml"] {
         std::fs::copy(Path::new("demo-data").join(file), dir.path().join(file)).unwrap();
     }
     dir

@@ -2,6 +2,7 @@
 
 use super::output;
 mod nearer;
+mod rings;
 
 use crate::calibration::budget::{Budget, Setup, Stack, Tool};
 use crate::calibration::raised::from_plumb;
@@ -49,7 +50,7 @@ pub struct Words {
     /// Name edges that may be wrong by more than this (two standard errors)
     #[arg(long, value_name = "LENGTH", default_value = "3mm", value_parser = length)]
     tolerance: f64,
-    /// Print it as JSON, with all terms
+    /// Print it as JSON, with all terms and edges
     #[arg(long)]
     json: bool,
 }
@@ -111,6 +112,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         tool: tool(words),
     };
     let all = pieces(words, &lit, &job, &setup)?;
+    let rings = rings::of(&lit, &job, &setup);
     if words.json {
         let each: Vec<serde_json::Value> = all
             .iter()
@@ -130,6 +132,7 @@ pub fn run(words: &Words) -> Outcome<()> {
             "tool": setup.tool,
             "tolerance_mm": words.tolerance,
             "pieces": each,
+            "rings": rings.iter().map(rings::OneRing::json).collect::<Vec<_>>(),
         }));
     }
     output::say(
@@ -146,6 +149,7 @@ pub fn run(words: &Words) -> Outcome<()> {
             o.width
         ))?;
     }
+    rings::say(&rings)?;
     if fit.mapping.lens.is_none() {
         output::tell(
             "note: these marks say nothing of what the lens bends, and 1 to 4 mm are common: set more \

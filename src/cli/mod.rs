@@ -8,6 +8,7 @@ mod frame;
 #[cfg(feature = "live")]
 mod light;
 mod output;
+mod prove;
 mod rehearse;
 mod sheets;
 
@@ -43,6 +44,8 @@ enum Doing {
     Budget(budget::Words),
     /// Work out what hand and tool leave at every edge, from a strip that was cut
     CutTest(cut_test::Words),
+    /// Prove a pattern before it is cut: seams, notches, rings, grain, counts
+    Prove(prove::Words),
     /// Draw exactly what the projector would show
     Frame(frame::Words),
     /// Print-ready sheets at true size: the corner target, the vernier marks
@@ -71,6 +74,11 @@ pub fn run() -> ExitCode {
         Doing::Budget(w) => budget::run(&w),
         Doing::CutTest(w) => cut_test::run(&w),
         Doing::Frame(w) => frame::run(&w),
+        Doing::Prove(w) => match prove::run(&w) {
+            Ok(true) => return ExitCode::FAILURE,
+            Ok(false) => Ok(()),
+            Err(fault) => Err(fault),
+        },
         Doing::Sheets(w) => sheets::run(&w),
     };
     match done {

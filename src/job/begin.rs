@@ -82,6 +82,7 @@ pub fn first_job(
         profile: None,
         patterns: vec![PatternFile {
             file: pattern.to_owned(),
+            seams: None,
         }],
         cloths: vec![Cloth {
             name: cloth.to_owned(),

@@ -9,6 +9,7 @@ mod line;
 mod lock;
 mod matched;
 mod memory;
+mod patterns;
 mod saved;
 mod tail;
 mod toml_file;
@@ -20,6 +21,7 @@ pub use journal::{Opened, open_journal};
 pub use line::{Line, crc32c};
 pub use lock::JobLock;
 pub use memory::{Course, Remembered, course, open_session};
+pub use patterns::Patterns;
 pub use saved::saved_text;
 pub use toml_file::{read_text, read_versioned, toml_text, write_toml};
 pub use writer::Writer;
@@ -29,7 +31,7 @@ use crate::cloth::{Cloth, Panel};
 use crate::fault::{Fault, Outcome, short};
 use crate::lay::{Count, Laid, MOST_TRIM, Placement, Stock, Trim, trim_on};
 use crate::order::Article;
-use crate::pattern::{PatternPiece, read};
+use crate::pattern::{PatternPiece, Sewing};
 use crate::work::{Cuts, State, Ways};
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
@@ -95,6 +97,9 @@ impl JobFile {
 #[serde(deny_unknown_fields)]
 pub struct PatternFile {
     pub file: String,
+    /// What is sewn to what in it, in a file of its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seams: Option<String>,
 }
 
 /// A job, read whole and found consistent.
@@ -103,6 +108,8 @@ pub struct Job {
     pub folder: PathBuf,
     pub file: JobFile,
     pub pieces: Vec<PatternPiece>,
+    /// What is sewn to what, as far as it is declared.
+    pub sewing: Sewing,
     /// What a pattern file held that could not be told, one sentence each.
     pub left_out: Vec<String>,
     /// What the person should check in a pattern file, one sentence each.
@@ -126,24 +133,12 @@ impl Job {
     pub fn from_text(path: &Path, text: &str) -> Outcome<Self> {
         let folder = path.parent().map(Path::to_owned).unwrap_or_default();
         let file = JobFile::parse(text).map_err(|f| f.in_file(path))?;
-        let mut pieces: Vec<PatternPiece> = Vec::new();
-        let (mut left_out, mut pattern_notes) = (Vec::new(), Vec::new());
-        for p in &file.patterns {
-            let pattern = read::svg::read(&folder.join(&p.file))?;
-            left_out.extend(pattern.left_out.iter().map(|l| format!("{}: {l}", p.file)));
-            pattern_notes.extend(pattern.notes.iter().map(|n| format!("{}: {n}", p.file)));
-            for piece in pattern.pieces {
-                if pieces.iter().any(|q| q.name == piece.name) {
-                    return Err(Fault::input(
-                        format!("the piece \"{}\" is in two pattern files", piece.name),
-                        "give each piece a name of its own",
-                    )
-                    .at(&p.file)
-                    .in_file(path));
-                }
-                pieces.push(piece);
-            }
-        }
+        let Patterns {
+            mut pieces,
+            sewing,
+            left_out,
+            notes: pattern_notes,
+        } = Patterns::read(&folder, &file.patterns)?;
         if let Some(cutting) = &file.cutting {
             add_notches(&mut pieces, &cutting.notches).map_err(|f| f.in_file(path))?;
         }
@@ -151,6 +146,7 @@ impl Job {
             folder,
             file,
             pieces,
+            sewing,
             left_out,
             pattern_notes,
         };

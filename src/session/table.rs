@@ -305,7 +305,7 @@ mod tests {
     #[test]
     fn what_is_cut_is_on_disk_before_it_is_shown() {
         let folder = tempfile::tempdir().unwrap();
-        for file in ["job.toml", "slippers.svg"] {
+        for file in ["job.toml", "slippers.svg", "slippers.seams.toml"] {
             let from = std::path::Path::new("demo-data").join(file);
             fs::copy(from, folder.path().join(file)).unwrap();
         }

@@ -78,6 +78,7 @@ pub fn strip() -> Job {
         },
         pieces: vec![piece],
         left_out: Vec::new(),
+        sewing: Sewing::default(),
         pattern_notes: Vec::new(),
     };
     // Laid as a person lays it: under the pointer, half of it in the dark.

@@ -35,6 +35,7 @@ pub fn job(folder: &Path) -> PathBuf {
     for name in [
         "job.toml",
         "slippers.svg",
+        "slippers.seams.toml",
         "canvas.png",
         "flannel.png",
         "felt.png",

@@ -1,12 +1,14 @@
 //! The pattern proven before it is cut: every check run, and all that they found in one
 //! report.
 
+mod picture;
 mod pieces;
 mod text;
 
 #[cfg(test)]
 mod tests;
 
+pub use picture::svg;
 pub use pieces::{AllowanceMeasured, PieceResult};
 pub use text::text;
 

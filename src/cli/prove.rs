@@ -1,0 +1,123 @@
+//! `prove`: all checks of a pattern before it is cut.
+
+use super::output;
+use crate::disk;
+use crate::fault::{Fault, Outcome};
+use crate::job::{Job, PatternFile, Patterns};
+use crate::measure::Unit;
+use crate::pattern::prove::{Asked, Proof, prove, svg, text};
+use clap::{Args, ValueEnum};
+use std::path::{Path, PathBuf};
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  ghostchalk prove demo-data\n  ghostchalk prove slippers.svg --seams \
+    slippers.seams.toml --picture proof.svg\n\nWalks the seams that are declared, fits the rings, \
+    looks for notches that are missing, edges that stretch, and counts that don't suit the pieces. \
+    Exit code 1: something would spoil the work."
+)]
+pub struct Words {
+    /// A job folder, its job.toml, or a pattern file
+    what: PathBuf,
+    /// What is sewn to what, for a pattern file alone
+    #[arg(long, value_name = "SEAMS.toml")]
+    seams: Option<PathBuf>,
+    /// Draw the pieces with what was found marked on them
+    #[arg(long, value_name = "PROOF.svg")]
+    picture: Option<PathBuf>,
+    /// Don't propose seams that nobody declared
+    #[arg(long)]
+    no_proposals: bool,
+    /// Lengths in
+    #[arg(long, value_enum, default_value_t = In::Mm)]
+    unit: In,
+    /// Print it as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum In {
+    Mm,
+    Cm,
+    Inch,
+}
+
+impl In {
+    fn unit(self) -> Unit {
+        match self {
+            In::Mm => Unit::Mm,
+            In::Cm => Unit::Cm,
+            In::Inch => Unit::Inch,
+        }
+    }
+}
+
+/// Whether something would spoil the work.
+pub fn run(words: &Words) -> Outcome<bool> {
+    let patterns = read(words)?;
+    if let Some(to) = &words.picture {
+        output::guard(to, "an SVG picture", |b| {
+            String::from_utf8_lossy(b).contains("<svg")
+        })?;
+    }
+    let asked = Asked {
+        propose: !words.no_proposals,
+        ..Asked::default()
+    };
+    let proof = prove(&patterns.pieces, &patterns.sewing, &asked);
+    let unit = words.unit.unit();
+    if let Some(to) = &words.picture {
+        disk::write_atomic(to, svg(&proof, &patterns.pieces, unit).as_bytes())?;
+    }
+    for note in &patterns.notes {
+        output::tell(&format!("note: {note}"));
+    }
+    for left in &patterns.left_out {
+        output::tell(&format!("left out: {left}"));
+    }
+    if words.json {
+        output::json(&as_json(&proof, &patterns)?)?;
+    } else {
+        output::say(text(&proof, unit).trim_end())?;
+    }
+    Ok(proof.spoils())
+}
+
+fn read(words: &Words) -> Outcome<Patterns> {
+    let is_job = words.what.is_dir() || words.what.file_name() == Some("job.toml".as_ref());
+    match (is_job, &words.seams) {
+        (true, Some(_)) => Err(Fault::input(
+            "a job names the seams of its patterns itself",
+            "leave --seams out, or give a pattern file instead of the job",
+        )
+        .in_file(&words.what)),
+        (true, None) => {
+            let job = Job::open(&words.what)?;
+            Ok(Patterns {
+                pieces: job.pieces,
+                sewing: job.sewing,
+                left_out: job.left_out,
+                notes: job.pattern_notes,
+            })
+        }
+        (false, seams) => {
+            let file = PatternFile {
+                file: words.what.display().to_string(),
+                seams: seams.as_ref().map(|s| s.display().to_string()),
+            };
+            Patterns::read(Path::new(""), &[file])
+        }
+    }
+}
+
+fn as_json(proof: &Proof, patterns: &Patterns) -> Outcome<serde_json::Value> {
+    let failed = |e: serde_json::Error| {
+        Fault::ours(format!("the report can't be written: {e}"), "report this")
+    };
+    let mut value = serde_json::to_value(proof).map_err(failed)?;
+    value["spoils"] = proof.spoils().into();
+    value["notes"] = patterns.notes.clone().into();
+    value["left_out"] = patterns.left_out.clone().into();
+    Ok(value)
+}
