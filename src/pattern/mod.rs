@@ -1,5 +1,6 @@
 //! The pattern: pieces as drawn, and the files they are read from.
 
+mod allowance;
 mod edges;
 mod net;
 mod piece;
@@ -7,6 +8,7 @@ mod sewing;
 
 pub mod read;
 
+pub use allowance::{Allowed, add, net_of};
 pub use edges::{Edge, edges, walked};
 pub use net::{Corner, EdgeMake, NetPiece};
 pub use piece::{EdgeStart, Line, Notch, NotchKind, Pattern, PatternPiece, Polyline};
