@@ -15,7 +15,6 @@ mod rough;
 mod seat;
 mod square;
 mod stock;
-mod symmetry;
 
 pub use alike::look_alikes;
 pub use carried::{Carried, Finding, Pointing, Sighting, carried};
@@ -30,7 +29,7 @@ pub use rough::{RoughCut, RoughPlan, rough_cuts};
 pub use seat::is_seated;
 pub use square::{Along, NEAREST, askew, edge_from, off_grain, squared, warp_from};
 pub use stock::{Count, Stock};
-pub use symmetry::is_its_own_mirror;
+pub use crate::pattern::is_its_own_mirror;
 
 use crate::pattern::PatternPiece;
 use crate::space::{Cloth, Piece, Rigid, Table, Vector};

@@ -1,15 +1,23 @@
 //! The pattern: pieces as drawn, and the files they are read from.
 
-mod allowance;
+mod counts;
 mod edges;
 mod net;
 mod piece;
 mod sewing;
+mod symmetry;
+mod unfold;
 
+pub mod allowance;
+pub mod derive;
 pub mod read;
 
-pub use allowance::{Allowed, add, net_of};
+pub use allowance::Allowed;
+pub use counts::{CountFinding, Kind, Miscount, check_counts, kind};
+pub use derive::{Derived, Turn};
 pub use edges::{Edge, edges, walked};
 pub use net::{Corner, EdgeMake, NetPiece};
 pub use piece::{EdgeStart, Line, Notch, NotchKind, Pattern, PatternPiece, Polyline};
 pub use sewing::{EdgeName, FitsAt, Ring, Seam, Sewing};
+pub use symmetry::is_its_own_mirror;
+pub use unfold::unfold;

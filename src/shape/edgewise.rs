@@ -5,6 +5,7 @@
 //! for each shrunk one. What is wound round a positive number of times is the answer, so it
 //! is right however the curve crosses itself ([`trace`]).
 
+mod bend;
 mod raw;
 mod trace;
 
@@ -116,7 +117,11 @@ impl<S> Clone for Sided<S> {
 /// Whether a shrunk outline is gone for certain: no place within is farther from it than
 /// half its box is wide.
 fn is_gone<S>(part: &Sided<S>, reach: &dyn Fn(usize) -> f64) -> bool {
-    let least = part.side.iter().map(|&s| reach(s)).fold(f64::INFINITY, f64::min);
+    let least = part
+        .side
+        .iter()
+        .map(|&s| reach(s))
+        .fold(f64::INFINITY, f64::min);
     let size = bounds(part.ring.iter().copied()).map(|b| b.size());
     size.is_some_and(|s| s.width.min(s.height) <= 2.0 * least)
 }

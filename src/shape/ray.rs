@@ -14,14 +14,17 @@ pub fn ray<'a, S: 'a>(
     from: Point<S>,
     way: Vector<S>,
 ) -> Option<(f64, Point<S>)> {
-    let met = rings.into_iter().flat_map(|r| pairs(r)).filter_map(|(a, b)| {
-        let e = b - a;
-        let turn = way.cross(e);
-        let share = way.cross(from - a) / turn;
-        let far = e.cross(from - a) / turn;
-        let on = (-END..=1.0 + END).contains(&share) && far >= -1e-6;
-        on.then(|| (far, a + e * share.clamp(0.0, 1.0)))
-    });
+    let met = rings
+        .into_iter()
+        .flat_map(|r| pairs(r))
+        .filter_map(|(a, b)| {
+            let e = b - a;
+            let turn = way.cross(e);
+            let share = way.cross(from - a) / turn;
+            let far = e.cross(from - a) / turn;
+            let on = (-END..=1.0 + END).contains(&share) && far >= -1e-6;
+            on.then(|| (far, a + e * share.clamp(0.0, 1.0)))
+        });
     met.min_by(|a, b| a.0.total_cmp(&b.0))
 }
 
@@ -86,10 +89,16 @@ mod tests {
 
     #[test]
     fn a_line_is_parted_where_it_leaves_the_region() {
-        let line: Vec<Point<Table>> = [(-10.0, 10.0), (10.0, 10.0), (10.0, 40.0), (20.0, 40.0), (20.0, 20.0)]
-            .iter()
-            .map(|&(x, y)| Point::new(x, y))
-            .collect();
+        let line: Vec<Point<Table>> = [
+            (-10.0, 10.0),
+            (10.0, 10.0),
+            (10.0, 40.0),
+            (20.0, 40.0),
+            (20.0, 20.0),
+        ]
+        .iter()
+        .map(|&(x, y)| Point::new(x, y))
+        .collect();
         let lengths: Vec<f64> = within(&line, &square()).iter().map(|l| length(l)).collect();
         assert_eq!(lengths, [30.0, 10.0]);
         assert!(within(&line[2..4], &square()).is_empty());

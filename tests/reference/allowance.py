@@ -79,7 +79,7 @@ def moved(ring, side, by, grow):
             s, u = np.linalg.solve(np.array([e[k], -e[q]]).T, b - a)
             x = a + s * e[k]
             if (s > 0 or u < 0) and np.hypot(*(x - p[q])) <= LIMIT * max(d, d1):
-                parts.append(Polygon([p[q], a, x, b]))
+                parts += [Polygon([p[q], a, x]), Polygon([p[q], x, b])]
     parts = [g if g.is_valid else g.buffer(0) for g in parts if g.area > 0]
     whole = Polygon(p)
     assert whole.is_valid
@@ -87,10 +87,8 @@ def moved(ring, side, by, grow):
     strips = shapely.union_all(parts)
     for d in (HAIR, -HAIR):
         strips = strips.buffer(d, join_style="mitre", mitre_limit=20)
-    if not grow:
-        return whole.difference(strips)
-    whole = whole.union(strips)
-    for d in (HAIR, -HAIR):
+    whole = whole.union(strips) if grow else whole.difference(strips)
+    for d in (HAIR, -HAIR) if grow else (-HAIR, HAIR):
         whole = whole.buffer(d, join_style="mitre", mitre_limit=20)
     return whole
 

@@ -46,7 +46,9 @@ pub fn checked(net: &NetPiece) -> Outcome<Sided<Piece>> {
                 "begin it at one of the net line's corners",
             ))
         })?;
-        let twice = piece.edges[..k].iter().any(|e| e.name == edge.name || e.at == edge.at);
+        let twice = piece.edges[..k]
+            .iter()
+            .any(|e| e.name == edge.name || e.at == edge.at);
         if twice {
             return Err(named(Fault::input(
                 "two edges have this name or begin here",
@@ -66,7 +68,10 @@ pub fn checked(net: &NetPiece) -> Outcome<Sided<Piece>> {
         let stitched = net.makes[k].stitched;
         if !(0.0..=MOST).contains(&stitched) {
             return Err(named(Fault::input(
-                format!("stitching {} mm into the allowance can't be", short(stitched)),
+                format!(
+                    "stitching {} mm into the allowance can't be",
+                    short(stitched)
+                ),
                 "give a length from 0 mm to the allowance",
             )));
         }
@@ -115,7 +120,10 @@ fn sound(ring: &Polyline) -> Outcome<()> {
             "check the units and the scale of the drawing",
         ));
     }
-    let equal = ring.iter().zip(ring.iter().cycle().skip(1)).any(|(a, b)| a == b);
+    let equal = ring
+        .iter()
+        .zip(ring.iter().cycle().skip(1))
+        .any(|(a, b)| a == b);
     if equal || !is_left_handed(ring) {
         return Err(Fault::input(
             "the net line does not run counter-clockwise from point to point",

@@ -9,9 +9,9 @@ mod whole;
 #[cfg(test)]
 mod tests;
 
-pub use notches::{LEAST_SEEN, deepest};
-pub use sides::{FoldEdges, offset_line, sided};
-pub use whole::{bites, centred, counted, on_edges, place};
+pub use notches::{LEAST_SEEN, deepest_notch};
+pub(super) use sides::{FoldEdges, offset_line, sided};
+pub(super) use whole::{bites, centred, counted, on_edges, place};
 
 use super::net::{Corner, NetPiece};
 use super::piece::{EdgeStart, Line, PatternPiece};
@@ -33,7 +33,7 @@ pub struct Allowed {
 /// The piece with its cut line. Corners are as each edge's [`Corner`] says; a mitre that
 /// runs out beyond [`crate::shape::MITRE_LIMIT`] is cut off and noted. On the fold there is
 /// no allowance, and the neighbours' cut lines end on the fold's line. Notches go out along
-/// their normal; see [`deepest`] for their depth. All is moved so that the origin
+/// their normal; see [`deepest_notch`] for their depth. All is moved so that the origin
 /// is the middle of the cut outlines' box.
 ///
 /// # Errors
@@ -122,7 +122,15 @@ fn filled<'a>(
     name: &dyn Fn(usize) -> &'a str,
     notes: &mut Vec<String>,
 ) {
-    let back: Vec<Side> = sides.iter().map(|s| Side { by: -s.by, ..*s }).collect();
+    let back = |s: &Side| Side {
+        by: -s.by,
+        join: if s.join == Join::Meet {
+            s.join
+        } else {
+            Join::Mitre
+        },
+    };
+    let back: Vec<Side> = sides.iter().map(back).collect();
     let again = edgewise(cut, &back);
     for bite in bites(&again.outer, std::slice::from_ref(net)) {
         let edges = on_edges(&bite, net, name);
@@ -199,21 +207,25 @@ pub fn net_of(piece: &PatternPiece, allowances: &[f64]) -> Outcome<Allowed> {
         },
     );
     out.edges = named(one, &name, &mut notes, &mut |side| {
-        if folds.is(side) { 0.0 } else { allowances[side] }
+        if folds.is(side) {
+            0.0
+        } else {
+            allowances[side]
+        }
     });
     notches::too_deep(piece, &cut, &folds, allowances, &name, &mut notes);
     Ok(Allowed { piece: out, notes })
 }
 
 /// What was moved, moved back.
-pub fn regrown(moved: &Offset<Piece>, sides: &[Side]) -> Vec<Sided<Piece>> {
+pub(super) fn regrown(moved: &Offset<Piece>, sides: &[Side]) -> Vec<Sided<Piece>> {
     let back: Vec<Side> = sides.iter().map(|s| Side { by: -s.by, ..*s }).collect();
     let grown = moved.outer.iter().map(|part| edgewise(part, &back).outer);
     grown.flatten().collect()
 }
 
 /// Where the edges begin on an outline; notes those that are not on it, or in parts.
-pub fn named<'a>(
+pub(super) fn named<'a>(
     outline: &Sided<Piece>,
     name: &dyn Fn(usize) -> &'a str,
     notes: &mut Vec<String>,
@@ -245,6 +257,6 @@ fn is_left_handed(ring: &[crate::space::Point<Piece>]) -> bool {
 }
 
 /// Says a length in a note.
-pub fn mm(length: f64) -> String {
+pub(super) fn mm(length: f64) -> String {
     format!("{} mm", short(length))
 }

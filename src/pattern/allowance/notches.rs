@@ -22,7 +22,7 @@ const LEAST: f64 = 0.1;
 /// How deep a notch may be, mm: at most half the allowance, and at least 1 mm short of any
 /// stitching in it (common practice). `stitched`: from the net line to the stitching that
 /// lies farthest into the allowance.
-pub fn deepest(allowance: f64, stitched: f64) -> f64 {
+pub fn deepest_notch(allowance: f64, stitched: f64) -> f64 {
     (allowance / 2.0).min(allowance - stitched - SHORT_OF_STITCHING)
 }
 
@@ -67,7 +67,10 @@ pub fn carried(
         };
         let mut edges = edges_at(line, notch.at);
         if edges.is_empty() {
-            return bad("the notch is not on the net line", "place it on the net line");
+            return bad(
+                "the notch is not on the net line",
+                "place it on the net line",
+            );
         }
         // At the end of a fold, it is clipped into the other edge, along the fold.
         let fold = edges.iter().copied().find(|&e| net.makes[e].on_fold);
@@ -78,16 +81,21 @@ pub fn carried(
         if edges.len() > 1 {
             edges.retain(|&e| !net.makes[e].on_fold);
         }
-        let name = edges.first().map_or("", |&e| net.piece.edges[e].name.as_str());
+        let name = edges
+            .first()
+            .map_or("", |&e| net.piece.edges[e].name.as_str());
         let allowance = |&e: &usize| match net.makes[e].on_fold {
             true => 0.0,
             false => net.piece.edges[e].allowance.unwrap_or(0.0),
         };
         let narrow = edges.iter().map(allowance).fold(f64::INFINITY, f64::min);
         let wide = edges.iter().map(allowance).fold(0.0, f64::max);
-        let stitched = edges.iter().map(|&e| net.makes[e].stitched).fold(0.0, f64::max);
+        let stitched = edges
+            .iter()
+            .map(|&e| net.makes[e].stitched)
+            .fold(0.0, f64::max);
         let said = format!("notch {} on edge \"{name}\"", k + 1);
-        let deepest = deepest(narrow, stitched);
+        let deepest = deepest_notch(narrow, stitched);
         if deepest < LEAST {
             notes.push(format!(
                 "{said} is left out: an allowance of {} has no room to clip it; mark it \
@@ -145,7 +153,7 @@ pub fn too_deep<'a>(
         let Some(&edge) = narrow.min_by(|&&a, &&b| allowances[a].total_cmp(&allowances[b])) else {
             continue;
         };
-        let deepest = deepest(allowances[edge], 0.0);
+        let deepest = deepest_notch(allowances[edge], 0.0);
         if notch.depth > deepest + 1e-9 {
             notes.push(format!(
                 "notch {} on edge \"{}\" is drawn {} deep; {} is the most that keeps clear of \

@@ -1,8 +1,8 @@
 use super::super::net::EdgeMake;
 use super::super::piece::{Notch, NotchKind, Polyline};
 use super::*;
-use crate::shape::{difference, nearest};
 use crate::shape::{Region, pairs};
+use crate::shape::{difference, nearest};
 use crate::space::{Point, Vector};
 use proptest::prelude::*;
 
@@ -31,7 +31,10 @@ fn net(corners: &[(f64, f64)], allowances: &[f64]) -> NetPiece {
 }
 
 fn oblong(allowances: [f64; 4]) -> NetPiece {
-    net(&[(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (0.0, 60.0)], &allowances)
+    net(
+        &[(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (0.0, 60.0)],
+        &allowances,
+    )
 }
 
 fn notch(x: f64, y: f64, inward: (f64, f64)) -> Notch {
@@ -58,26 +61,44 @@ fn off(a: &[At], b: &[At]) -> f64 {
 fn each_edge_has_its_own_allowance_and_all_moves_to_the_middle() {
     let mut net = oblong([6.0, 10.0, 6.0, 4.0]);
     net.piece.drills = vec![At::new(50.0, 30.0)];
-    net.piece.notches = vec![notch(30.0, 0.0, (0.0, 1.0)), notch(100.0, 20.0, (-1.0, 0.0))];
+    net.piece.notches = vec![
+        notch(30.0, 0.0, (0.0, 1.0)),
+        notch(100.0, 20.0, (-1.0, 0.0)),
+    ];
     net.makes[1].stitched = 6.0;
     let Allowed { piece, notes } = add(&net).unwrap();
     assert_eq!(notes, Vec::<String>::new());
     // 114 by 72, its middle at (53, 30) of the drawing.
     let corners = [(-57.0, -36.0), (57.0, -36.0), (57.0, 36.0), (-57.0, 36.0)];
     assert_eq!(piece.cut.len(), 1);
-    assert!(corners.iter().all(|&(x, y)| piece.cut[0].contains(&At::new(x, y))));
+    assert!(
+        corners
+            .iter()
+            .all(|&(x, y)| piece.cut[0].contains(&At::new(x, y)))
+    );
     assert_eq!(piece.cut[0].len(), 4);
     assert_eq!(piece.drills[0], At::new(-3.0, 0.0));
-    assert!(piece.edges.iter().all(|e| piece.net[0].points.contains(&e.at)));
+    assert!(
+        piece
+            .edges
+            .iter()
+            .all(|e| piece.net[0].points.contains(&e.at))
+    );
     // Half of 6; 1 mm short of the stitching 6 mm into 10.
     let at: Vec<_> = piece.notches.iter().map(|n| (n.at, n.depth)).collect();
-    assert_eq!(at, [(At::new(-23.0, -36.0), 3.0), (At::new(57.0, -10.0), 3.0)]);
+    assert_eq!(
+        at,
+        [(At::new(-23.0, -36.0), 3.0), (At::new(57.0, -10.0), 3.0)]
+    );
 }
 
 #[test]
 fn a_notch_without_room_is_left_out_and_a_shallow_one_noted() {
     let mut net = oblong([2.4, 0.0, 6.0, 6.0]);
-    net.piece.notches = vec![notch(30.0, 0.0, (0.0, 1.0)), notch(100.0, 20.0, (-1.0, 0.0))];
+    net.piece.notches = vec![
+        notch(30.0, 0.0, (0.0, 1.0)),
+        notch(100.0, 20.0, (-1.0, 0.0)),
+    ];
     let Allowed { piece, notes } = add(&net).unwrap();
     assert_eq!(piece.notches.len(), 1);
     assert!((piece.notches[0].depth - 1.2).abs() < 1e-12);
@@ -95,12 +116,17 @@ fn a_notch_without_room_is_left_out_and_a_shallow_one_noted() {
 #[test]
 fn on_the_fold_there_is_no_allowance_and_the_neighbours_end_on_it() {
     // The fold on the left; neither neighbour meets it square.
-    let mut net = net(&[(0.0, 0.0), (80.0, -10.0), (70.0, 60.0), (0.0, 50.0)], &[6.0, 8.0, 5.0, 9.0]);
+    let mut net = net(
+        &[(0.0, 0.0), (80.0, -10.0), (70.0, 60.0), (0.0, 50.0)],
+        &[6.0, 8.0, 5.0, 9.0],
+    );
     net.makes[3].on_fold = true;
     net.piece.notches = vec![notch(0.0, 0.0, (0.3, 0.9))];
     let Allowed { piece, notes } = add(&net).unwrap();
     assert_eq!(notes, Vec::<String>::new());
-    let [fold] = piece.folds.as_slice() else { panic!("{:?}", piece.folds) };
+    let [fold] = piece.folds.as_slice() else {
+        panic!("{:?}", piece.folds)
+    };
     let edges: Vec<_> = pairs(&piece.cut[0]).collect();
     assert!(fold.windows(2).all(|w| edges.contains(&(w[0], w[1]))));
     let x = fold[0].x;
@@ -122,13 +148,33 @@ fn sharp_corners_and_narrow_places_are_said() {
         notes,
         ["the corner where edge \"2\" begins is so sharp that its mitre is cut off."]
     );
-    let slit = [(0.0, 0.0), (100.0, 0.0), (100.0, 80.0), (52.0, 80.0), (50.0, 20.0), (48.0, 80.0), (0.0, 80.0)];
+    let slit = [
+        (0.0, 0.0),
+        (100.0, 0.0),
+        (100.0, 80.0),
+        (52.0, 80.0),
+        (50.0, 20.0),
+        (48.0, 80.0),
+        (0.0, 80.0),
+    ];
     let notes = add(&net(&slit, &[6.0; 7])).unwrap().notes;
     assert_eq!(notes.len(), 1, "{notes:?}");
     assert!(notes[0].starts_with("the allowances of edges"), "{notes:?}");
     // Wide enough, it is nobody's business.
-    let slot = [(0.0, 0.0), (100.0, 0.0), (100.0, 80.0), (60.0, 80.0), (60.0, 20.0), (40.0, 20.0), (40.0, 80.0), (0.0, 80.0)];
-    assert_eq!(add(&net(&slot, &[6.0; 8])).unwrap().notes, Vec::<String>::new());
+    let slot = [
+        (0.0, 0.0),
+        (100.0, 0.0),
+        (100.0, 80.0),
+        (60.0, 80.0),
+        (60.0, 20.0),
+        (40.0, 20.0),
+        (40.0, 80.0),
+        (0.0, 80.0),
+    ];
+    assert_eq!(
+        add(&net(&slot, &[6.0; 8])).unwrap().notes,
+        Vec::<String>::new()
+    );
 }
 
 #[test]
@@ -137,28 +183,49 @@ fn what_can_t_be_allowed_for_ends_in_a_sentence() {
     let cases: [(Spoil, &str); 12] = [
         (|n| n.piece.net[0].closed = false, "no closed net line"),
         (|n| n.piece.net[0].points.swap(0, 1), "counter-clockwise"),
-        (|n| n.piece.net[0].points[2].x = f64::NAN, "out of all bounds"),
-        (|n| n.piece.net[0].points.insert(3, At::new(-40.0, -30.0)), "crosses itself"),
+        (
+            |n| n.piece.net[0].points[2].x = f64::NAN,
+            "out of all bounds",
+        ),
+        (
+            |n| n.piece.net[0].points.insert(3, At::new(-40.0, -30.0)),
+            "crosses itself",
+        ),
         (|n| n.piece.edges[1].allowance = None, "no allowance"),
         (|n| n.piece.edges[1].allowance = Some(-1.0), "can't be"),
-        (|n| n.piece.edges[1].allowance = Some(f64::INFINITY), "can't be"),
+        (
+            |n| n.piece.edges[1].allowance = Some(f64::INFINITY),
+            "can't be",
+        ),
         (|n| n.piece.edges[1].at.x += 1e-9, "begin on the net line"),
         (|n| n.piece.edges[1].name = "1".into(), "two edges"),
         (|n| n.makes.clear(), "not told"),
-        (|n| n.piece.notches = vec![notch(40.0, 9.0, (0.0, 1.0))], "not on the net line"),
-        (|n| n.piece.notches = vec![notch(40.0, 0.0, (0.0, 0.0))], "no depth or direction"),
+        (
+            |n| n.piece.notches = vec![notch(40.0, 9.0, (0.0, 1.0))],
+            "not on the net line",
+        ),
+        (
+            |n| n.piece.notches = vec![notch(40.0, 0.0, (0.0, 0.0))],
+            "no depth or direction",
+        ),
     ];
     for (k, (spoil, says)) in cases.into_iter().enumerate() {
         let mut net = oblong([6.0; 4]);
         spoil(&mut net);
         let fault = add(&net).unwrap_err().to_string();
-        assert!(fault.contains(says) && fault.contains("flap"), "{k}: {fault}");
+        assert!(
+            fault.contains(says) && fault.contains("flap"),
+            "{k}: {fault}"
+        );
     }
     let mut bowed = oblong([6.0; 4]);
     bowed.piece.net[0].points.insert(1, At::new(50.0, -1.0));
     bowed.makes[0].on_fold = true;
     assert!(add(&bowed).unwrap_err().what.contains("not straight"));
-    let mut over = net(&[(0.0, 0.0), (50.0, 0.0), (100.0, -20.0), (90.0, 60.0)], &[6.0; 4]);
+    let mut over = net(
+        &[(0.0, 0.0), (50.0, 0.0), (100.0, -20.0), (90.0, 60.0)],
+        &[6.0; 4],
+    );
     over.makes[0].on_fold = true;
     assert!(add(&over).unwrap_err().what.contains("over its fold"));
 }
@@ -174,22 +241,68 @@ fn a_net_line_is_had_from_a_cut_line() {
     let want: Polyline = want.iter().map(|&(x, y)| At::new(x, y)).collect();
     assert!(off(&piece.net[0].points, &want) < 1e-9);
     let edges: Vec<_> = super::super::edges::edges(&piece);
-    let told: Vec<_> = edges.iter().map(|e| (e.name.as_str(), e.allowance, e.length)).collect();
-    let expected = [("1", 6.0, 100.0), ("2", 10.0, 60.0), ("3", 6.0, 100.0), ("4", 4.0, 60.0)];
+    let told: Vec<_> = edges
+        .iter()
+        .map(|e| (e.name.as_str(), e.allowance, e.length))
+        .collect();
+    let expected = [
+        ("1", 6.0, 100.0),
+        ("2", 10.0, 60.0),
+        ("3", 6.0, 100.0),
+        ("4", 4.0, 60.0),
+    ];
     assert_eq!(told.len(), 4);
     for (told, want) in told.iter().zip(expected) {
         assert_eq!((told.0, told.1), (want.0, Some(want.1)));
         assert!((told.2 - want.2).abs() < 1e-9);
     }
-    assert_eq!(notes, ["notch 1 on edge \"1\" is drawn 5 mm deep; 3 mm is the most that keeps clear of the seam."]);
-    assert!(net_of(&drawn, &[36.0; 4]).unwrap_err().what.contains("nothing is left"));
-    assert!(net_of(&drawn, &[6.0; 3]).unwrap_err().what.contains("3 allowances"));
-    assert!(net_of(&piece, &[6.0; 4]).unwrap_err().what.contains("already"));
+    assert_eq!(
+        notes,
+        [
+            "notch 1 on edge \"1\" is drawn 5 mm deep; 3 mm is the most that keeps clear of the seam."
+        ]
+    );
+    assert!(
+        net_of(&drawn, &[36.0; 4])
+            .unwrap_err()
+            .what
+            .contains("nothing is left")
+    );
+    assert!(
+        net_of(&drawn, &[6.0; 3])
+            .unwrap_err()
+            .what
+            .contains("3 allowances")
+    );
+    assert!(
+        net_of(&piece, &[6.0; 4])
+            .unwrap_err()
+            .what
+            .contains("already")
+    );
     // Two ends and a neck too narrow for both its allowances.
-    let neck = [(0.0, 0.0), (60.0, 0.0), (60.0, 25.0), (90.0, 25.0), (90.0, 0.0), (150.0, 0.0), (150.0, 60.0), (90.0, 60.0), (90.0, 35.0), (60.0, 35.0), (60.0, 60.0), (0.0, 60.0)];
+    let neck = [
+        (0.0, 0.0),
+        (60.0, 0.0),
+        (60.0, 25.0),
+        (90.0, 25.0),
+        (90.0, 0.0),
+        (150.0, 0.0),
+        (150.0, 60.0),
+        (90.0, 60.0),
+        (90.0, 35.0),
+        (60.0, 35.0),
+        (60.0, 60.0),
+        (0.0, 60.0),
+    ];
     drawn.cut = vec![neck.iter().map(|&(x, y)| At::new(x, y)).collect()];
     drawn.notches.clear();
-    assert!(net_of(&drawn, &[6.0; 12]).unwrap_err().what.contains("into 2"));
+    assert!(
+        net_of(&drawn, &[6.0; 12])
+            .unwrap_err()
+            .what
+            .contains("into 2")
+    );
 }
 
 /// A smooth shape with corners, all of it wider than any allowance.
@@ -239,7 +352,7 @@ proptest! {
 
     #[test]
     fn corners_and_allowances_of_a_polygon_come_back(
-        radii in prop::array::uniform6(60.0..100.0f64),
+        radii in prop::array::uniform6(80.0..100.0f64),
         allowances in prop::array::uniform6(1.0..12.0f64),
     ) {
         let corner = |(k, r): (usize, &f64)| {
@@ -292,6 +405,7 @@ proptest! {
         let (a, b) = (Region::ring(a), Region::ring(b));
         let strays = difference(&a, &b).area() + difference(&b, &a).area();
         prop_assert!(strays < 1e-2, "{}", strays);
-        prop_assert!(off(&a.rings[0], &b.rings[0]) < 1e-4);
+        let off = off(&a.rings[0], &b.rings[0]);
+        prop_assert!(off < 1e-4, "{}: {:?}", off, plain.piece.edges);
     }
 }

@@ -29,9 +29,13 @@ pub fn centred(piece: &mut PatternPiece) {
 
 /// The places, thick enough to be cloth, that `a` has and `b` lacks.
 pub fn bites(a: &[Sided<Piece>], b: &[Sided<Piece>]) -> Vec<Polyline> {
-    let region = |parts: &[Sided<Piece>]| Region::new(parts.iter().map(|p| p.ring.clone()).collect());
+    let region =
+        |parts: &[Sided<Piece>]| Region::new(parts.iter().map(|p| p.ring.clone()).collect());
     let parts = connected(&difference(&region(a), &region(b)));
-    let thick = parts.into_iter().filter(|p| !offset(p, -THIN).is_empty());
+    // A disc that thick, at least: slivers that touch themselves are no outlines to offset.
+    let least = std::f64::consts::PI * THIN * THIN;
+    let large = parts.into_iter().filter(|p| p.area() > least);
+    let thick = large.filter(|p| !offset(p, -THIN).is_empty());
     thick.filter_map(|p| p.rings.into_iter().next()).collect()
 }
 
@@ -42,13 +46,19 @@ pub fn place(ring: &[Point<Piece>]) -> String {
 }
 
 /// The edges of `outline` that a bite touches, for a sentence.
-pub fn on_edges<'a>(bite: &Polyline, outline: &Sided<Piece>, name: &dyn Fn(usize) -> &'a str) -> String {
+pub fn on_edges<'a>(
+    bite: &Polyline,
+    outline: &Sided<Piece>,
+    name: &dyn Fn(usize) -> &'a str,
+) -> String {
     let closed: Polyline = bite.iter().chain(bite.first()).copied().collect();
     let mut names: Vec<&str> = Vec::new();
     for (side, line) in outline.runs() {
         let near = |p: &Point<Piece>| nearest(&closed, *p).is_some_and(|(_, d)| d < THIN);
         let touched = line.iter().any(near)
-            || bite.iter().any(|p| nearest(&line, *p).is_some_and(|(_, d)| d < THIN));
+            || bite
+                .iter()
+                .any(|p| nearest(&line, *p).is_some_and(|(_, d)| d < THIN));
         if touched && !names.contains(&name(side)) {
             names.push(name(side));
         }

@@ -5,8 +5,8 @@ use super::super::pairs;
 use super::Sided;
 use super::raw::Curve;
 use crate::space::Point;
-use clipper2_rust as clipper;
 use clipper::{ClipType, FillRule, PathsD};
+use clipper2_rust as clipper;
 
 /// Clipper2 works on a grid of 1e-6: what is nearer than this is the same place, mm.
 const SAME: f64 = 1e-5;
@@ -27,7 +27,11 @@ pub fn wound<S>(
     let found = if curves.len() == 1 && curves[0].crossings > MANY {
         let strips = strips(&outlines[0], &curves[0], grow);
         let whole = vec![to_path(&outlines[0].ring)];
-        let kind = if grow { ClipType::Union } else { ClipType::Difference };
+        let kind = if grow {
+            ClipType::Union
+        } else {
+            ClipType::Difference
+        };
         clipper::boolean_op_d(kind, FillRule::Positive, &whole, &strips, DECIMALS)
     } else {
         let paths = curves.iter().map(|c| to_path(&c.points)).collect();
@@ -47,6 +51,7 @@ pub fn wound<S>(
             continue;
         }
         drop_equal(&mut found);
+        begin(&mut found);
         if found.area() > 0.0 {
             outer.push(found);
         } else {
@@ -78,7 +83,11 @@ fn strips<S>(outline: &Sided<S>, curve: &Curve<S>, grow: bool) -> PathsD {
             ring.reverse();
         }
         let ring = vec![to_path(&ring)];
-        parts.push(clipper::union_subjects_d(&ring, FillRule::Positive, DECIMALS));
+        parts.push(clipper::union_subjects_d(
+            &ring,
+            FillRule::Positive,
+            DECIMALS,
+        ));
         from = to;
     }
     while parts.len() > 1 {
@@ -92,11 +101,69 @@ fn strips<S>(outline: &Sided<S>, curve: &Curve<S>, grow: bool) -> PathsD {
     parts.pop().unwrap_or_default()
 }
 
-fn tidy<S>(ring: &mut Vec<Point<S>>) {
-    ring.dedup_by(|b, a| (*b - *a).length() < SAME);
-    while ring.len() > 1 && (ring[0] - ring[ring.len() - 1]).length() < SAME {
-        ring.pop();
+/// Begins the ring where the first of its sides does: as the outline it came from, mostly.
+fn begin<S>(found: &mut Sided<S>) {
+    let n = found.side.len();
+    let starts = |k: &usize| found.side[*k] != found.side[(*k + n - 1) % n];
+    if let Some(k) = (0..n).filter(starts).min_by_key(|&k| found.side[k]) {
+        found.ring.rotate_left(k);
+        found.side.rotate_left(k);
     }
+}
+
+/// Drops points that are equal to their neighbours, and hairs: where the ring goes out and
+/// comes back on itself.
+fn tidy<S>(ring: &mut Vec<Point<S>>) {
+    let off = |p: Point<S>, a: Point<S>, b: Point<S>| {
+        let e = b - a;
+        let share = ((p - a).dot(e) / e.square_length().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+        (a + e * share - p).length()
+    };
+    let mut kept: Vec<Point<S>> = Vec::with_capacity(ring.len());
+    // Once round, and on past the seam for as long as something is dropped there.
+    for &p in ring.iter() {
+        kept.push(p);
+        shorten(&mut kept, &off);
+    }
+    while kept.len() > 2 {
+        let (n, first) = (kept.len(), kept[0]);
+        let (last, before) = (kept[n - 1], kept[n - 2]);
+        let next = kept[1];
+        if is_hair(before, last, first, &off) {
+            kept.pop();
+        } else if is_hair(last, first, next, &off) {
+            kept.remove(0);
+        } else {
+            break;
+        }
+    }
+    *ring = kept;
+}
+
+/// Takes hairs off the end of a line.
+fn shorten<S>(line: &mut Vec<Point<S>>, off: &dyn Fn(Point<S>, Point<S>, Point<S>) -> f64) {
+    while let &[.., a, b, c] = line.as_slice() {
+        if !is_hair(a, b, c, off) {
+            return;
+        }
+        let n = line.len();
+        line.remove(n - 2);
+    }
+    if matches!(line.as_slice(), &[a, b] if (b - a).length() < SAME) {
+        line.pop();
+    }
+}
+
+/// Whether the way from `a` by `b` to `c` is the way from `a` to `c`.
+fn is_hair<S>(
+    a: Point<S>,
+    b: Point<S>,
+    c: Point<S>,
+    off: &dyn Fn(Point<S>, Point<S>, Point<S>) -> f64,
+) -> bool {
+    let (e, f) = (b - a, c - b);
+    let back = e.dot(f) < 0.0 && (off(c, a, b) < SAME || off(a, b, c) < SAME);
+    back || e.length() < SAME || f.length() < SAME
 }
 
 fn drop_equal<S>(found: &mut Sided<S>) {
@@ -121,7 +188,9 @@ impl<S> Search<S> {
     fn new(curves: &[Curve<S>]) -> Self {
         let edges = curves.iter().flat_map(|c| {
             let sides = c.side.iter();
-            pairs(&c.points).zip(sides).map(|((p, q), &side)| (p, q, side))
+            pairs(&c.points)
+                .zip(sides)
+                .map(|((p, q), &side)| (p, q, side))
         });
         Self {
             edges: edges.filter(|(p, q, _)| p != q).collect(),
