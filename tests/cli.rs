@@ -428,7 +428,10 @@ fn a_pattern_is_proven_and_what_would_spoil_the_work_is_exit_code_1() {
     let o = run(&["prove", &svg, "--seams", &bad]);
     let said = String::from_utf8_lossy(&o.stdout).into_owned();
     assert_eq!(o.status.code(), Some(1), "{said}");
-    assert!(said.contains("the edge \"upper: hem\", which isn't there"), "{said}");
+    assert!(
+        said.contains("the edge \"upper: hem\", which isn't there"),
+        "{said}"
+    );
 }
 
 #[test]

@@ -15,9 +15,9 @@ mod rough;
 mod seat;
 mod square;
 mod stock;
-mod symmetry;
 mod trim;
 
+pub use crate::pattern::is_its_own_mirror;
 pub use alike::look_alikes;
 pub use carried::{Carried, Finding, Pointing, Sighting, carried};
 pub use check::{Checked, GRAIN_TOLERANCE, Ground, Trouble, Wrong, grounds, inside};
@@ -31,7 +31,6 @@ pub use rough::{RoughCut, RoughPlan, rough_cuts};
 pub use seat::is_seated;
 pub use square::{Along, NEAREST, askew, edge_from, off_grain, squared, warp_from};
 pub use stock::{Count, Stock};
-pub use symmetry::is_its_own_mirror;
 pub use trim::{MOST_TRIM, Trim, trim_on};
 
 use crate::pattern::PatternPiece;

@@ -9,18 +9,22 @@ mod arc;
 mod boolean;
 mod chord;
 mod connected;
+mod edgewise;
 mod hull;
 mod near;
 mod offset;
+mod ray;
 mod trim;
 
 pub use arc::{Station, along, dashes, length, nearest, part};
 pub use boolean::{difference, intersection, union};
 pub use chord::{Chord, chords, cut_apart};
 pub use connected::connected;
+pub use edgewise::{Join, MITRE_LIMIT, Offset, Side, Sided, edgewise};
 pub use hull::Hull;
 pub use near::{distance, gap, near, near_boxed};
 pub use offset::{ARC_ERROR, Caps, offset, stroke};
+pub use ray::{ray, within};
 
 pub use trim::trimmed;
 
