@@ -1,5 +1,6 @@
 //! The pattern: pieces as drawn, and the files they are read from.
 
+pub mod draft;
 mod edges;
 mod net;
 mod piece;
