@@ -7,6 +7,7 @@
 
 use std::fmt;
 use std::str::FromStr;
+use std::sync::Arc;
 
 use exmex::{BinOp, Express, FlatEx, MakeOperators, Operator};
 
@@ -16,6 +17,9 @@ use crate::measure::{LONGEST, Unit, parse_length};
 
 /// The longest formula, in characters.
 const LONGEST_FORMULA: usize = 300;
+
+/// A draft may have so many that are not one term only: 60 MB.
+const MOST_FORMULAS: usize = 3000;
 
 /// A value with its unit, or why there is none.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -135,7 +139,8 @@ pub enum Wanted {
 pub struct Formula {
     pub text: String,
     terms: Vec<Term>,
-    sum: FlatEx<Quantity, Signs>,
+    /// None: the one term is all there is. Shared, because one is some 20 KB.
+    sum: Option<Arc<FlatEx<Quantity, Signs>>>,
 }
 
 impl fmt::Debug for Formula {
@@ -160,22 +165,32 @@ impl Formula {
         let slots = slots(text, scope, &mut terms)?;
         let unread = || {
             Fault::input(
-                format!("\"{text}\" can't be worked out"),
+                format!("\"{}\" can't be worked out", text.trim()),
                 "write it like foot length / 3.1 + 6mm, with + - * / and ( )",
             )
         };
         if terms.is_empty() {
             return Err(unread());
         }
+        let text = text.trim().to_owned();
+        if terms.len() == 1 && slots.trim().starts_with('{') && slots.trim().ends_with('}') {
+            let sum = None;
+            return Ok(Self { text, terms, sum });
+        }
+        let count = scope.names.formulas.get() + 1;
+        scope.names.formulas.set(count);
+        if count > MOST_FORMULAS {
+            return Err(Fault::input(
+                format!("the draft has more than {MOST_FORMULAS} formulas"),
+                "give lengths that are used often a name under [lengths]",
+            ));
+        }
         let sum = FlatEx::<Quantity, Signs>::parse(&slots).map_err(|_| unread())?;
         if sum.var_names().len() != terms.len() {
             return Err(unread());
         }
-        Ok(Self {
-            text: text.trim().to_owned(),
-            terms,
-            sum,
-        })
+        let sum = Some(Arc::new(sum));
+        Ok(Self { text, terms, sum })
     }
 
     /// The formula's value, its terms' values given by `look`.
@@ -194,7 +209,12 @@ impl Formula {
                 "check the units: a length divided by a number is a length",
             )
         };
-        match self.sum.eval(&values) {
+        let sum = match (&self.sum, values.as_slice()) {
+            (None, [only]) => Ok(*only),
+            (None, _) => return Err(wrong("it can't be worked out")),
+            (Some(sum), values) => sum.eval(values),
+        };
+        match sum {
             Ok(Quantity::Wrong(why)) => Err(wrong(why)),
             Ok(q) => Ok(q),
             Err(_) => Err(wrong("it can't be worked out")),

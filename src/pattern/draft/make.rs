@@ -282,7 +282,7 @@ fn notch(
     let m = by.inverse().as_coeffs();
     let inward = Vec2::new(m[0] * inward.x + m[1] * inward.y, m[2] * inward.x + m[3] * inward.y);
     let inward = inward.normalize();
-    if !(depth > 0.0) || !inward.is_finite() {
+    if depth <= 0.0 || !inward.is_finite() {
         return Err(Fault::input(
             format!("the notch is {} mm deep", short(depth)),
             "give it a depth above 0, or the edge an allowance",
@@ -303,7 +303,7 @@ fn dart(eval: &mut Eval, outline: &Outline, decl: &DartDecl) -> Outcome<[Point; 
     let width = eval.length(&decl.width)?;
     let whole = drawn.curve.length();
     let past = (width / 2.0 - s).max(s + width / 2.0 - whole);
-    if !(width > 0.0) || past > SAME {
+    if width <= 0.0 || past > SAME {
         return Err(Fault::input(
             format!("a mouth of {} mm does not fit on the edge there", short(width)),
             "make it narrower (and wider than 0), or move it",
@@ -315,7 +315,7 @@ fn dart(eval: &mut Eval, outline: &Outline, decl: &DartDecl) -> Outcome<[Point; 
         (_, Some(tip)) => eval.point(tip)?,
         (Some(depth), None) => {
             let depth = eval.length(depth)?;
-            if !(depth > 0.0) {
+            if depth <= 0.0 {
                 return Err(Fault::input("the dart has no depth", "make it deeper than 0"));
             }
             let across = super::curve::left((b - a).normalize());

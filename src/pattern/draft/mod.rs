@@ -27,7 +27,6 @@ use kurbo::{Affine, Vec2};
 
 use self::decl::{LengthDecl, PieceDecl, RingDecl, SeamDecl};
 use self::eval::Eval;
-use self::names::Names;
 use super::{NetPiece, Polyline, Ring, Seam, Sewing};
 use crate::fault::{Fault, Outcome, short};
 use crate::measure::Unit;
@@ -55,7 +54,6 @@ pub struct Draft {
     pieces: Vec<PieceDecl>,
     seams: Vec<SeamDecl>,
     rings: Vec<RingDecl>,
-    names: Names,
 }
 
 /// A body measure that a draft needs.

@@ -1,5 +1,6 @@
 //! The names of a draft, and what a text that names a point or a line means.
 
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 use crate::fault::{Fault, Outcome};
@@ -41,6 +42,8 @@ pub struct Names {
     pub measures: Vec<String>,
     pub lengths: Vec<String>,
     pub pieces: Vec<PieceNames>,
+    /// How many formulas have been read.
+    pub formulas: Cell<usize>,
 }
 
 /// Where a text stands: names without a piece are those of `here`.

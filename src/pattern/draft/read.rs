@@ -124,7 +124,6 @@ pub fn parse(text: &str) -> Outcome<Draft> {
         pieces,
         seams,
         rings,
-        names,
     })
 }
 
