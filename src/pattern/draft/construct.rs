@@ -117,7 +117,11 @@ impl Eval<'_> {
             LineMake::ArcThrough([a, b, c]) => {
                 let (a, b, c) = (self.point(*a)?, self.point(*b)?, self.point(*c)?);
                 let (centre, _) = circle(a, b, c)?;
-                let turn = if (b - a).cross(c - b) > 0.0 { 1.0 } else { -1.0 };
+                let turn = if (b - a).cross(c - b) > 0.0 {
+                    1.0
+                } else {
+                    -1.0
+                };
                 let sweep = sweep(a - centre, c - centre, turn);
                 Curve::arc(centre, a, sweep).ok_or_else(none)
             }
@@ -126,7 +130,10 @@ impl Eval<'_> {
                 let off = ((a - m).hypot() - (b - m).hypot()).abs();
                 if off > SAME {
                     return Err(Fault::input(
-                        format!("its ends are not equally far from the centre: {} mm", short(off)),
+                        format!(
+                            "its ends are not equally far from the centre: {} mm",
+                            short(off)
+                        ),
                         "move the centre, or use radius",
                     ));
                 }
@@ -232,7 +239,11 @@ impl Eval<'_> {
         let lines = all.iter().map(|p| Ok((*self.line(*p)?).clone()));
         let lines = chained(lines.collect::<Outcome<Vec<_>>>()?).map_err(|(k, gap)| {
             Fault::input(
-                format!("line {} of those joined begins {} mm off the one before", k + 1, short(gap)),
+                format!(
+                    "line {} of those joined begins {} mm off the one before",
+                    k + 1,
+                    short(gap)
+                ),
                 "name them in the order in which they follow one another",
             )
         })?;

@@ -29,6 +29,13 @@ fn line(a: Point, b: Point) -> CubicBez {
     CubicBez::new(a, a.lerp(b, 1.0 / 3.0), a.lerp(b, 2.0 / 3.0), b)
 }
 
+/// Whether a cubic is a straight line run at even speed, as [`line`] makes them.
+fn steady(c: &CubicBez) -> bool {
+    let third = (c.p3 - c.p0) / 3.0;
+    let off = (c.p1 - c.p0 - third).hypot() + (c.p3 - c.p2 - third).hypot();
+    off <= 1e-12 * third.hypot()
+}
+
 /// The unit direction of a cubic at `t`; where handles have no length, of what is left.
 fn heading(c: &CubicBez, t: f64) -> Vec2 {
     let d = c.deriv().eval(t).to_vec2();
@@ -36,7 +43,9 @@ fn heading(c: &CubicBez, t: f64) -> Vec2 {
     let far = if t < 0.5 { c.p2 - c.p0 } else { c.p3 - c.p1 };
     let tries = [d, far, chord];
     let scale = (c.p1 - c.p0).hypot() + (c.p2 - c.p1).hypot() + (c.p3 - c.p2).hypot();
-    let found = tries.into_iter().find(|v| v.hypot() > 1e-9 * scale.max(1e-9));
+    let found = tries
+        .into_iter()
+        .find(|v| v.hypot() > 1e-9 * scale.max(1e-9));
     found.map_or(Vec2::new(1.0, 0.0), Vec2::normalize)
 }
 
@@ -50,7 +59,11 @@ impl Curve {
     pub fn new(segs: impl IntoIterator<Item = CubicBez>) -> Option<Self> {
         let (mut kept, mut reach, mut sum) = (Vec::new(), Vec::new(), 0.0);
         for c in segs {
-            let n = c.arclen(LENGTH_ERROR);
+            let n = if steady(&c) {
+                (c.p3 - c.p0).hypot()
+            } else {
+                c.arclen(LENGTH_ERROR)
+            };
             if n.is_finite() && n > 1e-7 {
                 sum += n;
                 kept.push(c);
@@ -69,7 +82,9 @@ impl Curve {
     /// counter-clockwise if positive. Cubics of at most π/8 stay within 1e-8 of the
     /// radius (handles of 4/3·tan(sweep/4), the textbook value).
     pub fn arc(centre: Point, from: Point, sweep: f64) -> Option<Self> {
-        let n = (sweep.abs() / (std::f64::consts::PI / 8.0)).ceil().clamp(1.0, 64.0);
+        let n = (sweep.abs() / (std::f64::consts::PI / 8.0))
+            .ceil()
+            .clamp(1.0, 64.0);
         let step = sweep / n;
         let handle = 4.0 / 3.0 * (step / 4.0).tan();
         let r = from - centre;
@@ -116,6 +131,8 @@ impl Curve {
             0.0
         } else if along >= whole {
             1.0
+        } else if steady(&self.segs[k]) {
+            along / whole
         } else {
             self.segs[k].inv_arclen(along, LENGTH_ERROR)
         };
@@ -177,7 +194,9 @@ impl Curve {
     pub fn part(&self, from: f64, to: f64) -> Option<Self> {
         let ((i, a), (j, b)) = (self.find(from), self.find(to));
         if i == j {
-            return (a < b).then(|| Self::new([self.segs[i].subsegment(a..b)])).flatten();
+            return (a < b)
+                .then(|| Self::new([self.segs[i].subsegment(a..b)]))
+                .flatten();
         }
         (i < j)
             .then(|| {
@@ -228,7 +247,9 @@ impl Curve {
                 (a.to_vec2() - 2.0 * b.to_vec2() + d.to_vec2()).hypot()
             };
             let most = 6.0 * bend(c.p0, c.p1, c.p2).max(bend(c.p1, c.p2, c.p3));
-            let n = ((most / 8.0 / FLAT).sqrt() - 1e-6).ceil().clamp(1.0, 2000.0);
+            let n = ((most / 8.0 / FLAT).sqrt() - 1e-6)
+                .ceil()
+                .clamp(1.0, 2000.0);
             out.extend((1..n as u32).map(|k| c.eval(f64::from(k) / n)));
             out.push(c.p3);
         }
@@ -243,7 +264,11 @@ fn fit_beside(c: &CubicBez, d: f64, depth: u8, out: &mut Vec<CubicBez>) -> Optio
         let v = c.deriv().eval(t).to_vec2();
         let a = c.deriv().deriv().eval(t).to_vec2();
         let n = v.hypot();
-        let bend = if n > 1e-9 { v.cross(a) / n.powi(3) } else { 0.0 };
+        let bend = if n > 1e-9 {
+            v.cross(a) / n.powi(3)
+        } else {
+            0.0
+        };
         (heading(c, t) * n, 1.0 - d * bend)
     };
     let ((v0, f0), (v3, f3)) = (speed(0.0), speed(1.0));

@@ -64,11 +64,24 @@ pub enum PointMake {
         steps: Vec<(f64, f64, Formula)>,
     },
     /// x of the first, y of the second.
-    Corner { upright: PointRef, level: PointRef },
+    Corner {
+        upright: PointRef,
+        level: PointRef,
+    },
     /// A length, or a share of the whole, along a run; from its start, or from its end.
-    On { run: Path, at: Formula, back: bool },
-    Meet { of: [Place; 2], nearest: Option<PointRef> },
-    Mirrored { of: PointRef, about: Path },
+    On {
+        run: Path,
+        at: Formula,
+        back: bool,
+    },
+    Meet {
+        of: [Place; 2],
+        nearest: Option<PointRef>,
+    },
+    Mirrored {
+        of: PointRef,
+        about: Path,
+    },
 }
 
 /// What meets.
@@ -108,10 +121,20 @@ pub enum LineMake {
     ArcAbout([PointRef; 3], bool),
     /// From, to, radius; the shorter arc, turning left or right.
     ArcOf([PointRef; 2], Formula, bool),
-    Part { of: Path, from: PointRef, to: PointRef },
+    Part {
+        of: Path,
+        from: PointRef,
+        to: PointRef,
+    },
     Join(Vec<Path>),
-    Beside { of: Path, by: Formula },
-    Mirrored { of: Path, about: Path },
+    Beside {
+        of: Path,
+        by: Formula,
+    },
+    Mirrored {
+        of: Path,
+        about: Path,
+    },
 }
 
 #[derive(Debug, Clone)]
@@ -145,7 +168,10 @@ pub struct EdgeDecl {
 /// Where along its edge a notch or dart is.
 #[derive(Debug, Clone)]
 pub enum Spot {
-    At { at: Formula, back: bool },
+    At {
+        at: Formula,
+        back: bool,
+    },
     Point(PointRef),
     /// Where a notch of another edge falls: which piece, which of its notches.
     As {
@@ -205,7 +231,12 @@ pub struct PieceDecl {
 pub enum LengthMake {
     Is(Formula),
     /// Between `least` and `most`, such that `until` comes to `is`.
-    Until { until: Formula, is: Formula, least: Formula, most: Formula },
+    Until {
+        until: Formula,
+        is: Formula,
+        least: Formula,
+        most: Formula,
+    },
 }
 
 #[derive(Debug, Clone)]

@@ -80,8 +80,10 @@ impl<'d> Eval<'d> {
         match self.known.get(&key) {
             Some(Found::Busy) => {
                 let from = self.waiting.iter().position(|k| *k == key).unwrap_or(0);
-                let mut round: Vec<String> =
-                    self.waiting[from..].iter().map(|k| self.called(*k)).collect();
+                let mut round: Vec<String> = self.waiting[from..]
+                    .iter()
+                    .map(|k| self.called(*k))
+                    .collect();
                 round.dedup();
                 if round.len() > 8 {
                     round.splice(4..round.len() - 3, ["…".to_owned()]);
@@ -257,9 +259,10 @@ impl<'d> Eval<'d> {
         let found = self.once(Key::Point(at), |e| {
             let found = decl.at.within(e.draw_point(&decl.make))?;
             if !(found.x.abs() < FAR && found.y.abs() < FAR) {
-                return Err(decl
-                    .at
-                    .fault("the point lies more than a kilometre away", "check its lengths"));
+                return Err(decl.at.fault(
+                    "the point lies more than a kilometre away",
+                    "check its lengths",
+                ));
             }
             Ok(Found::Point(found))
         })?;

@@ -25,7 +25,10 @@ const MOST_FORMULAS: usize = 3000;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Quantity {
     /// `value` in mm to the power of `power`: 0 a plain number, 1 a length, 2 an area.
-    Of { value: f64, power: i8 },
+    Of {
+        value: f64,
+        power: i8,
+    },
     Wrong(&'static str),
 }
 
@@ -350,12 +353,9 @@ fn named_unit(text: &str) -> bool {
 
 fn literal(text: &str) -> Outcome<Quantity> {
     if text.chars().all(|c| c.is_ascii_digit() || c == '.') {
-        return text.parse().map_err(|_| {
-            Fault::input(
-                format!("\"{text}\" is not a number"),
-                "write it like 3.1",
-            )
-        });
+        return text
+            .parse()
+            .map_err(|_| Fault::input(format!("\"{text}\" is not a number"), "write it like 3.1"));
     }
     if text.chars().all(|c| is_digit(c) || c == ',') {
         return Err(Fault::input(

@@ -234,7 +234,10 @@ pub fn check_name(name: &str) -> Outcome<()> {
     let bad = |c: char| matches!(c, ',' | ':' | '(' | ')') || c.is_control();
     if name.is_empty() || name.chars().count() > 60 || name.chars().any(bad) {
         return Err(Fault::input(
-            format!("\"{}\" can't be a name", name.chars().take(60).collect::<String>()),
+            format!(
+                "\"{}\" can't be a name",
+                name.chars().take(60).collect::<String>()
+            ),
             "use 1 to 60 letters and digits, without , : ( )",
         ));
     }
@@ -255,8 +258,14 @@ pub fn check_title(name: &str) -> Outcome<()> {
 /// Whether a name can be used within a formula as well.
 pub fn check_word(name: &str) -> Outcome<()> {
     check_name(name)?;
-    let fits = |w: &str| w.chars().all(|c| c.is_alphanumeric() || c == '_' || c == '\'');
-    let letter = name.chars().next().is_some_and(|c| c.is_alphabetic() || c == '_');
+    let fits = |w: &str| {
+        w.chars()
+            .all(|c| c.is_alphanumeric() || c == '_' || c == '\'')
+    };
+    let letter = name
+        .chars()
+        .next()
+        .is_some_and(|c| c.is_alphabetic() || c == '_');
     let single = name.split(' ').all(|w| !w.is_empty() && fits(w));
     if letter && single && !matches!(name, "length" | "distance") {
         return Ok(());

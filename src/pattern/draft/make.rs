@@ -110,7 +110,9 @@ pub fn draw(
     }
     for k in 0..piece.points.len() {
         let at = eval.point((p, k))?;
-        sketch.points.push((piece.points[k].name.clone(), place(by * at)));
+        sketch
+            .points
+            .push((piece.points[k].name.clone(), place(by * at)));
     }
     for (k, decl) in piece.notches.iter().enumerate() {
         for image in images(decl.once) {
@@ -124,7 +126,8 @@ pub fn draw(
     for decl in &piece.darts {
         let legs = decl.at.within(dart(eval, &outline, decl))?;
         for image in images(decl.once) {
-            out.darts.push(legs.iter().map(|p| place(image * *p)).collect());
+            out.darts
+                .push(legs.iter().map(|p| place(image * *p)).collect());
         }
     }
     Ok((NetPiece { piece: out, makes }, sketch))
@@ -147,9 +150,10 @@ fn net_line(
             };
             let value = decl.at.within(eval.length(formula))?;
             if value < 0.0 {
-                return Err(decl
-                    .at
-                    .fault(format!("its {what} is less than nothing"), "write 0mm or more"));
+                return Err(decl.at.fault(
+                    format!("its {what} is less than nothing"),
+                    "write 0mm or more",
+                ));
             }
             Ok(Some(value))
         };
@@ -200,12 +204,7 @@ fn net_line(
 }
 
 /// How far along its edge as drawn a spot is, mm.
-fn spot(
-    eval: &mut Eval,
-    curve: &Curve,
-    spot: &Spot,
-    looking: &mut Looking,
-) -> Outcome<f64> {
+fn spot(eval: &mut Eval, curve: &Curve, spot: &Spot, looking: &mut Looking) -> Outcome<f64> {
     match spot {
         Spot::At { at, back } => eval.along(at, curve.length(), *back),
         Spot::Point(p) => eval.station(curve, *p),
@@ -224,7 +223,9 @@ fn spot(
             let other = eval.line(*run)?;
             let theirs = &eval.draft.pieces[notch.0].notches[notch.1];
             let drawn = eval.line(names::Path::Edge(notch.0, theirs.edge))?;
-            let at = theirs.at.within(self::spot(eval, &drawn, &theirs.spot, looking))?;
+            let at = theirs
+                .at
+                .within(self::spot(eval, &drawn, &theirs.spot, looking))?;
             // A whole edge is measured from its own start, wherever the drawn half begins.
             let (there, _) = drawn.at(at);
             let mut s = match run {
@@ -280,7 +281,10 @@ fn notch(
     };
     // A normal goes with the inverse transpose; a mirror turns it over by itself.
     let m = by.inverse().as_coeffs();
-    let inward = Vec2::new(m[0] * inward.x + m[1] * inward.y, m[2] * inward.x + m[3] * inward.y);
+    let inward = Vec2::new(
+        m[0] * inward.x + m[1] * inward.y,
+        m[2] * inward.x + m[3] * inward.y,
+    );
     let inward = inward.normalize();
     if depth <= 0.0 || !inward.is_finite() {
         return Err(Fault::input(
@@ -305,7 +309,10 @@ fn dart(eval: &mut Eval, outline: &Outline, decl: &DartDecl) -> Outcome<[Point; 
     let past = (width / 2.0 - s).max(s + width / 2.0 - whole);
     if width <= 0.0 || past > SAME {
         return Err(Fault::input(
-            format!("a mouth of {} mm does not fit on the edge there", short(width)),
+            format!(
+                "a mouth of {} mm does not fit on the edge there",
+                short(width)
+            ),
             "make it narrower (and wider than 0), or move it",
         ));
     }
@@ -316,7 +323,10 @@ fn dart(eval: &mut Eval, outline: &Outline, decl: &DartDecl) -> Outcome<[Point; 
         (Some(depth), None) => {
             let depth = eval.length(depth)?;
             if depth <= 0.0 {
-                return Err(Fault::input("the dart has no depth", "make it deeper than 0"));
+                return Err(Fault::input(
+                    "the dart has no depth",
+                    "make it deeper than 0",
+                ));
             }
             let across = super::curve::left((b - a).normalize());
             let inward = if drawn.inside_left { across } else { -across };

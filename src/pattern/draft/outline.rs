@@ -42,7 +42,9 @@ pub struct Outline {
 fn area(curves: &[&Curve]) -> f64 {
     let flat: Vec<Point> = curves.iter().flat_map(|c| c.flat()).collect();
     let ring = flat.iter().zip(flat.iter().cycle().skip(1));
-    ring.map(|(a, b)| a.to_vec2().cross(b.to_vec2())).sum::<f64>() / 2.0
+    ring.map(|(a, b)| a.to_vec2().cross(b.to_vec2()))
+        .sum::<f64>()
+        / 2.0
 }
 
 /// The outline of the piece `p`.

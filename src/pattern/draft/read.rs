@@ -45,7 +45,9 @@ pub fn parse(text: &str) -> Outcome<Draft> {
     let top = Keys::new(text, doc.as_table(), Some(0), "the draft");
     if top.item("ghostchalk_draft").and_then(|i| i.as_integer()) != Some(VERSION) {
         return Err(Fault::input(
-            format!("this is no draft that can be read: \"ghostchalk_draft = {VERSION}\" is missing"),
+            format!(
+                "this is no draft that can be read: \"ghostchalk_draft = {VERSION}\" is missing"
+            ),
             "check that it is the right file, and write that line at its top",
         ));
     }
@@ -132,7 +134,9 @@ fn measure(mut keys: Keys, names: &mut Names) -> Outcome<Measure> {
     keys.what(format!("measure \"{name}\""));
     check_word(&name).map_err(|f| keys.place("name").put(f))?;
     if names.measures.contains(&name) {
-        return Err(keys.at.fault("there are two measures of this name", "rename one"));
+        return Err(keys
+            .at
+            .fault("there are two measures of this name", "rename one"));
     }
     let empty = Names::default();
     let scope = Scope {
@@ -141,8 +145,10 @@ fn measure(mut keys: Keys, names: &mut Names) -> Outcome<Measure> {
     };
     let length = |key| {
         keys.length(key, scope)?.ok_or_else(|| {
-            keys.at
-                .fault(format!("\"{key}\" is missing"), format!("add {key} = \"…mm\""))
+            keys.at.fault(
+                format!("\"{key}\" is missing"),
+                format!("add {key} = \"…mm\""),
+            )
         })
     };
     let (least, most, usual) = (length("least")?, length("most")?, length("usual")?);
@@ -232,9 +238,10 @@ fn edge_names(keys: &Keys, key: &'static str, scope: Scope) -> Outcome<Vec<EdgeN
         match (EdgeName::parse(text), found) {
             (Some(name), Ok(Path::Edge(..) | Path::Image(..) | Path::Whole(..))) => Ok(name),
             (_, Err(fault)) => Err(keys.place(key).put(fault)),
-            _ => Err(keys
-                .place(key)
-                .fault(format!("\"{text}\" is no edge"), "name an edge: upper: side")),
+            _ => Err(keys.place(key).fault(
+                format!("\"{text}\" is no edge"),
+                "name an edge: upper: side",
+            )),
         }
     });
     each.collect()

@@ -13,9 +13,10 @@ const MOST_THROUGH: usize = 100;
 /// The two points that a list names.
 pub fn two(keys: &Keys, key: &str, list: &[&str], scope: Scope) -> Outcome<[PointRef; 2]> {
     let [a, b] = list else {
-        return Err(keys
-            .place(key)
-            .fault(format!("\"{key}\" must name two points"), "write [\"a\", \"b\"]"));
+        return Err(keys.place(key).fault(
+            format!("\"{key}\" must name two points"),
+            "write [\"a\", \"b\"]",
+        ));
     };
     let point = |t| scope.point(t).map_err(|f| keys.place(key).put(f));
     Ok([point(a)?, point(b)?])
@@ -26,7 +27,9 @@ pub fn line(row: &Keys, scope: Scope, edge: bool) -> Outcome<LineMake> {
         "straight", "curve", "arc", "part", "join", "beside", "mirror", "line",
     ];
     // In a row of lines, "line" is its name.
-    let mut said = ways.into_iter().filter(|k| row.has(k) && (edge || *k != "line"));
+    let mut said = ways
+        .into_iter()
+        .filter(|k| row.has(k) && (edge || *k != "line"));
     let (Some(how), None) = (said.next(), said.next()) else {
         return Err(row.at.fault(
             "it is not clear how it is drawn",
@@ -139,7 +142,10 @@ fn tangents(row: &Keys, scope: Scope, points: &[PointRef]) -> Outcome<Vec<Option
             out[k] = Some(tangent(&place, text, None)?);
         }
     }
-    let ends = [("start", "start_pull", 0), ("end", "end_pull", points.len() - 1)];
+    let ends = [
+        ("start", "start_pull", 0),
+        ("end", "end_pull", points.len() - 1),
+    ];
     for (key, pull, k) in ends {
         let pull_by = row.formula(pull, scope)?;
         match (row.text(key)?, pull_by) {

@@ -88,7 +88,9 @@ pub fn piece(keys: &Keys, names: &Names, k: usize) -> Outcome<PieceDecl> {
     };
     let point = |key: &str, text: &str| scope.point(text).map_err(|f| keys.place(key).put(f));
     let pair_of = |key: &'static str| -> Outcome<Option<[PointRef; 2]>> {
-        keys.list(key)?.map(|l| two(keys, key, &l, scope)).transpose()
+        keys.list(key)?
+            .map(|l| two(keys, key, &l, scope))
+            .transpose()
     };
     keys.item("name");
     let of = |row: &mut Keys, word: &str, name: &str| {
@@ -154,8 +156,10 @@ pub fn piece(keys: &Keys, names: &Names, k: usize) -> Outcome<PieceDecl> {
     for mut row in keys.rows("notches", MOST_ROWS)? {
         let name = row.text("notch")?.map(str::to_owned);
         let edge = on_edge(&row, own)?;
-        let shown = name.clone().unwrap_or_default();
-        of(&mut row, "notch", &format!("{shown} on {}", edge.1));
+        match &name {
+            Some(name) => of(&mut row, "notch", &format!("{name} on {}", edge.1)),
+            None => of(&mut row, "notch on", &edge.1),
+        }
         notches.push(NotchDecl {
             spot: spot(&row, scope)?,
             kind: kind(&row)?,
@@ -218,10 +222,9 @@ fn corner(row: &Keys) -> Outcome<Corner> {
         "mitred" => Ok(Corner::Mitred),
         "folded" => Ok(Corner::Folded),
         "squared" => Ok(Corner::Squared),
-        _ => Err(row.place("corner").fault(
-            "this corner is not known",
-            "use mitred, folded or squared",
-        )),
+        _ => Err(row
+            .place("corner")
+            .fault("this corner is not known", "use mitred, folded or squared")),
     }
 }
 
@@ -288,9 +291,10 @@ fn spot(row: &Keys, scope: Scope) -> Outcome<Spot> {
                 "same" => false,
                 "in proportion" => true,
                 _ => {
-                    return Err(row
-                        .place("walk")
-                        .fault("this way of walking is not known", "use same or in proportion"));
+                    return Err(row.place("walk").fault(
+                        "this way of walking is not known",
+                        "use same or in proportion",
+                    ));
                 }
             };
             Ok(Spot::As {

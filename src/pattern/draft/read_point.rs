@@ -22,8 +22,10 @@ pub fn point_make(row: &Keys, scope: Scope) -> Outcome<PointMake> {
     };
     let must = |key: &'static str| -> Outcome<_> {
         point(key)?.ok_or_else(|| {
-            row.at
-                .fault(format!("\"{key}\" is missing"), format!("add {key} = \"…\""))
+            row.at.fault(
+                format!("\"{key}\" is missing"),
+                format!("add {key} = \"…\""),
+            )
         })
     };
     let ways = ["upright", "on", "meet", "mirror"];
@@ -42,10 +44,7 @@ pub fn point_make(row: &Keys, scope: Scope) -> Outcome<PointMake> {
         }),
         Some("on") => {
             let run = row.place("on").within(scope.path(row.need("on")?))?;
-            match (
-                row.formula("at", scope)?,
-                row.formula("before_end", scope)?,
-            ) {
+            match (row.formula("at", scope)?, row.formula("before_end", scope)?) {
                 (Some(at), None) => Ok(PointMake::On {
                     run,
                     at,

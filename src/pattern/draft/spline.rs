@@ -104,10 +104,17 @@ fn solve(
             a[(i, (i + n - 1) % n)] += 1.0 / h[p];
             a[(i, i)] += 2.0 / h[p] + 2.0 / h[q];
             a[(i, (i + 1) % n)] += 1.0 / h[q];
-            put(i, 3.0 * (chords[p] / (h[p] * h[p]) + chords[q] / (h[q] * h[q])));
+            put(
+                i,
+                3.0 * (chords[p] / (h[p] * h[p]) + chords[q] / (h[q] * h[q])),
+            );
             continue;
         }
-        let (given, k, other) = if i == 0 { (start, 0, 1) } else { (end, steps - 1, i - 1) };
+        let (given, k, other) = if i == 0 {
+            (start, 0, 1)
+        } else {
+            (end, steps - 1, i - 1)
+        };
         if let Some(t) = given {
             a[(i, i)] = 1.0;
             put(i, speed(&t, k));
@@ -121,7 +128,12 @@ fn solve(
     let slope = |i: usize| Vec2::new(m[(i % n, 0)], m[(i % n, 1)]);
     let cubic = |k: usize| {
         let (p, q) = (points[k], points[k + 1]);
-        CubicBez::new(p, p + slope(k) * (h[k] / 3.0), q - slope(k + 1) * (h[k] / 3.0), q)
+        CubicBez::new(
+            p,
+            p + slope(k) * (h[k] / 3.0),
+            q - slope(k + 1) * (h[k] / 3.0),
+            q,
+        )
     };
     Some((0..steps).map(cubic).collect())
 }

@@ -48,7 +48,8 @@ impl DraftTable {
     pub fn open(text: &str) -> Outcome<Self> {
         parse(text)?;
         let doc = text.parse::<DocumentMut>();
-        let doc = doc.map_err(|e| Fault::input(format!("this is not TOML: {e}"), "put it right"))?;
+        let doc =
+            doc.map_err(|e| Fault::input(format!("this is not TOML: {e}"), "put it right"))?;
         Ok(Self { doc })
     }
 
@@ -64,7 +65,10 @@ impl DraftTable {
         for piece in pieces.into_iter().flatten() {
             let name = piece.get("name").and_then(Item::as_str).unwrap_or_default();
             let points = piece.get("points").and_then(Item::as_array);
-            let rows = points.into_iter().flatten().filter_map(Value::as_inline_table);
+            let rows = points
+                .into_iter()
+                .flatten()
+                .filter_map(Value::as_inline_table);
             out.extend(rows.enumerate().map(|(k, row)| shown(name, k, row)));
         }
         out
@@ -122,14 +126,19 @@ impl DraftTable {
             if note.is_empty() {
                 return Ok(());
             }
+            // What follows a comment begins on a line of its own.
+            let after = |old: &str| {
+                let gap = if old.starts_with('\n') { "" } else { "\n" };
+                format!("{note}{gap}{old}")
+            };
             match points.get_mut(row) {
                 Some(next) => {
                     let old = next.decor().prefix().and_then(|p| p.as_str());
-                    let kept = format!("{note}{}", old.unwrap_or("\n  "));
+                    let kept = after(old.unwrap_or("\n  "));
                     next.decor_mut().set_prefix(kept);
                 }
                 None => {
-                    let kept = format!("{note}{}", points.trailing().as_str().unwrap_or("\n"));
+                    let kept = after(points.trailing().as_str().unwrap_or_default());
                     points.set_trailing(kept);
                 }
             }

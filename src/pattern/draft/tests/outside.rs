@@ -9,7 +9,10 @@ use super::*;
 use crate::shape::{self, signed_area};
 
 fn reference() -> Value {
-    let text = include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/reference/draft.json"));
+    let text = include_str!(concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/tests/reference/draft.json"
+    ));
     serde_json::from_str(text).unwrap()
 }
 
@@ -18,7 +21,11 @@ fn pair(v: &Value) -> (f64, f64) {
 }
 
 fn points(v: &Value) -> Vec<Point> {
-    v.as_array().unwrap().iter().map(|p| pair(p).into()).collect()
+    v.as_array()
+        .unwrap()
+        .iter()
+        .map(|p| pair(p).into())
+        .collect()
 }
 
 fn curve(case: &Value) -> Curve {
@@ -26,7 +33,10 @@ fn curve(case: &Value) -> Curve {
     let handle = |key: &str| {
         case.get(key).map(|v| {
             let v = Vec2::from(pair(v));
-            Tangent { along: v.normalize(), pull: Some(v.hypot()) }
+            Tangent {
+                along: v.normalize(),
+                pull: Some(v.hypot()),
+            }
         })
     };
     let mut tangents = vec![None; at.len()];
@@ -41,9 +51,18 @@ fn splines_are_scipys() {
     for case in all["splines"].as_array().unwrap() {
         let curve = curve(case);
         let length = case["length"].as_f64().unwrap();
-        assert!((curve.length() - length).abs() < 1e-4, "{} {length}", curve.length());
+        assert!(
+            (curve.length() - length).abs() < 1e-4,
+            "{} {length}",
+            curve.length()
+        );
         for row in case["s_x_y_dx_dy"].as_array().unwrap() {
-            let v: Vec<f64> = row.as_array().unwrap().iter().map(|x| x.as_f64().unwrap()).collect();
+            let v: Vec<f64> = row
+                .as_array()
+                .unwrap()
+                .iter()
+                .map(|x| x.as_f64().unwrap())
+                .collect();
             let (p, u) = curve.at(v[0]);
             assert!((p - Point::new(v[1], v[2])).hypot() < 1e-4, "{p:?} {v:?}");
             assert!((u - Vec2::new(v[3], v[4])).hypot() < 1e-5, "{u:?} {v:?}");
@@ -66,12 +85,25 @@ fn parallels_are_shapelys() {
     let spline = through(&at, &vec![None; at.len()], true).unwrap();
     for case in all["parallel"]["offsets"].as_array().unwrap() {
         let beside = spline.beside(case["by"].as_f64().unwrap()).unwrap();
-        let (area, length) = (case["area"].as_f64().unwrap(), case["length"].as_f64().unwrap());
-        let ring: Vec<crate::space::Point<crate::space::Piece>> =
-            beside.flat().iter().map(|p| crate::space::Point::new(p.x, p.y)).collect();
+        let (area, length) = (
+            case["area"].as_f64().unwrap(),
+            case["length"].as_f64().unwrap(),
+        );
+        let ring: Vec<crate::space::Point<crate::space::Piece>> = beside
+            .flat()
+            .iter()
+            .map(|p| crate::space::Point::new(p.x, p.y))
+            .collect();
         // Flattening and fitting take at most so much along the whole length.
-        assert!((signed_area(&ring).abs() - area).abs() < length * (FLAT + 0.002), "{area}");
-        assert!((beside.length() - length).abs() < 0.02, "{} {length}", beside.length());
+        assert!(
+            (signed_area(&ring).abs() - area).abs() < length * (FLAT + 0.002),
+            "{area}"
+        );
+        assert!(
+            (beside.length() - length).abs() < 0.02,
+            "{} {length}",
+            beside.length()
+        );
     }
 }
 
@@ -92,7 +124,9 @@ fn at_250_mm_the_draft_is_the_drawing() {
         let drawing = all["drawn"][name]["points"].as_array().unwrap();
         let off = drawing.iter().map(|p| {
             let (x, y) = pair(p);
-            shape::nearest(&net, crate::space::Point::new(x, y)).unwrap().1
+            shape::nearest(&net, crate::space::Point::new(x, y))
+                .unwrap()
+                .1
         });
         let worst = off.fold(0.0, f64::max);
         println!("OUT {name}: {worst:.3}");
