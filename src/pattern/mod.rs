@@ -1,6 +1,7 @@
 //! The pattern: pieces as drawn, and the files they are read from.
 
 mod counts;
+pub mod draft;
 mod edges;
 mod finding;
 mod net;

@@ -1,0 +1,292 @@
+//! The proportional draft.
+
+mod construct;
+mod curve;
+mod decl;
+mod eval;
+mod formula;
+mod keys;
+mod make;
+mod meet;
+mod names;
+mod outline;
+mod read;
+mod read_line;
+mod read_piece;
+mod read_point;
+mod spline;
+mod table;
+
+#[cfg(test)]
+mod tests;
+
+pub use read::parse;
+pub use table::{Cell, DraftTable, Row};
+
+use kurbo::{Affine, Vec2};
+
+use self::decl::{LengthDecl, PieceDecl, RingDecl, SeamDecl};
+use self::eval::Eval;
+use super::{NetPiece, Polyline, Ring, Seam, Sewing};
+use crate::fault::{Fault, Outcome, short};
+use crate::measure::Unit;
+use crate::space::{Piece, Point};
+
+/// The share of a measure's range, at either end, within which a toile is advised
+/// (common practice: a draft's proportions hold for the middle of its range).
+const NEAR_END: f64 = 0.1;
+
+/// How far a seam may be off if the draft does not say, mm.
+const SEAM_TOLERANCE: f64 = 1.0;
+
+/// How far a ring may be off if the draft does not say, mm.
+const RING_TOLERANCE: f64 = 5.0;
+
+/// Drawn pieces are scaled by these shares at most.
+const SCALES: [f64; 2] = [0.8, 1.25];
+
+/// A draft, read: what it needs, and how it is drawn.
+#[derive(Debug)]
+pub struct Draft {
+    pub name: String,
+    measures: Vec<Measure>,
+    lengths: Vec<LengthDecl>,
+    pieces: Vec<PieceDecl>,
+    seams: Vec<SeamDecl>,
+    rings: Vec<RingDecl>,
+}
+
+/// A body measure that a draft needs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measure {
+    pub name: String,
+    /// In which it is usually told.
+    pub unit: Unit,
+    /// mm: the range for which the draft is meant, both ends in it.
+    pub least: f64,
+    pub most: f64,
+    /// mm: what it is if nobody says.
+    pub usual: f64,
+    /// mm from size to size, if it goes in sizes.
+    pub step: Option<f64>,
+}
+
+/// Measures, in mm, by name; and by how much the pieces are scaled.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measures {
+    values: Vec<(String, f64)>,
+    /// Along the grain of each piece (upright where it has none), 1 as drafted.
+    pub length: f64,
+    /// Across it.
+    pub width: f64,
+}
+
+impl Default for Measures {
+    fn default() -> Self {
+        Self {
+            values: Vec::new(),
+            length: 1.0,
+            width: 1.0,
+        }
+    }
+}
+
+impl Measures {
+    /// With the measure `name` at `mm`. What is not set is as usual.
+    #[must_use]
+    pub fn with(mut self, name: &str, mm: f64) -> Self {
+        self.set(name, mm);
+        self
+    }
+
+    pub fn set(&mut self, name: &str, mm: f64) {
+        match self.values.iter_mut().find(|(n, _)| n == name) {
+            Some((_, value)) => *value = mm,
+            None => self.values.push((name.to_owned(), mm)),
+        }
+    }
+
+    pub fn get(&self, name: &str) -> Option<f64> {
+        let found = self.values.iter().find(|(n, _)| n == name);
+        found.map(|(_, mm)| *mm)
+    }
+}
+
+/// Points and lines of construction of one piece, in its own space.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Sketch {
+    pub points: Vec<(String, Point<Piece>)>,
+    pub lines: Vec<(String, Polyline)>,
+}
+
+/// What a draft draws for given measures.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawn {
+    /// In the space in which they are drafted: the origin is the draft's, not the middle
+    /// of the piece.
+    pub pieces: Vec<NetPiece>,
+    /// One for each piece.
+    pub sketches: Vec<Sketch>,
+    pub sewing: Sewing,
+    /// What the person should check, one sentence each.
+    pub notes: Vec<String>,
+}
+
+impl Draft {
+    pub fn measures(&self) -> &[Measure] {
+        &self.measures
+    }
+
+    /// The names of the pieces, in the draft's order.
+    pub fn pieces(&self) -> impl Iterator<Item = &str> {
+        self.pieces.iter().map(|p| p.name.as_str())
+    }
+
+    /// Draws the pieces.
+    ///
+    /// # Errors
+    /// If a measure is not the draft's or out of its range, or something can't be drawn:
+    /// units that don't fit, arcs that don't meet, an outline that does not close, a notch
+    /// beyond its edge. The fault names the line of the file, and point or edge.
+    pub fn draw(&self, measures: &Measures) -> Outcome<Drawn> {
+        let (values, notes) = self.checked(measures)?;
+        let mut eval = Eval::new(self, &values);
+        let scale = |warp: Vec2| {
+            // Turned so that the grain is upright, scaled, turned back.
+            let turn = Affine::new([warp.y, warp.x, -warp.x, warp.y, 0.0, 0.0]);
+            turn.inverse() * Affine::scale_non_uniform(measures.width, measures.length) * turn
+        };
+        let (mut pieces, mut sketches) = (Vec::new(), Vec::new());
+        for p in 0..self.pieces.len() {
+            let (piece, sketch) = make::draw(&mut eval, p, scale)?;
+            pieces.push(piece);
+            sketches.push(sketch);
+        }
+        let sewing = Sewing {
+            seams: self.seams(&mut eval)?,
+            rings: self.rings(&mut eval)?,
+        };
+        Ok(Drawn {
+            pieces,
+            sketches,
+            sewing,
+            notes,
+        })
+    }
+
+    /// The value of each measure, and what is to be said of them.
+    fn checked(&self, measures: &Measures) -> Outcome<(Vec<f64>, Vec<String>)> {
+        let known = |name: &str| self.measures.iter().any(|m| m.name == name);
+        if let Some((name, _)) = measures.values.iter().find(|(n, _)| !known(n)) {
+            return Err(Fault::input(
+                format!("the draft has no measure named \"{name}\""),
+                "use the names of its measures",
+            ));
+        }
+        for (what, scale) in [("length", measures.length), ("width", measures.width)] {
+            if !(SCALES[0]..=SCALES[1]).contains(&scale) {
+                return Err(Fault::input(
+                    format!("{what} can't be scaled by {}", short(scale)),
+                    format!("stay between {} and {}", SCALES[0], SCALES[1]),
+                ));
+            }
+        }
+        let (mut values, mut notes) = (Vec::new(), Vec::new());
+        for m in &self.measures {
+            let mm = measures.get(&m.name).unwrap_or(m.usual);
+            let range = format!("{} to {}", m.unit.show(m.least), m.unit.show(m.most));
+            // A size typed in inches may miss the end by less than it can be read.
+            let slack = 1e-6 * m.most;
+            if !(m.least - slack..=m.most + slack).contains(&mm) {
+                return Err(Fault::input(
+                    format!(
+                        "{} {} is outside the draft's range, {range}",
+                        m.name,
+                        m.unit.show(mm)
+                    ),
+                    "check the measure; this draft is not made for it",
+                ));
+            }
+            let near = NEAR_END * (m.most - m.least);
+            if mm < m.least + near || mm > m.most - near {
+                notes.push(format!(
+                    "{} {} is near the end of the draft's range, {range}: make a toile.",
+                    m.name,
+                    m.unit.show(mm)
+                ));
+            }
+            values.push(mm);
+        }
+        if measures.length != 1.0 || measures.width != 1.0 {
+            notes.push(format!(
+                "Scaled to {} % along the grain and {} % across: walk the seams again.",
+                short(measures.length * 100.0),
+                short(measures.width * 100.0)
+            ));
+        }
+        Ok((values, notes))
+    }
+
+    fn seams(&self, eval: &mut Eval) -> Outcome<Vec<Seam>> {
+        let each = self.seams.iter().map(|decl| {
+            let ease = optional(eval, decl.ease.as_ref(), 0.0);
+            let ease = decl.at.within(ease)?;
+            let tolerance = optional(eval, decl.tolerance.as_ref(), SEAM_TOLERANCE);
+            let tolerance = decl.at.within(tolerance.and_then(above_nothing))?;
+            Ok(Seam {
+                name: decl.name.clone(),
+                one: decl.one.clone(),
+                other: decl.other.clone(),
+                ease,
+                tolerance,
+            })
+        });
+        each.collect()
+    }
+
+    fn rings(&self, eval: &mut Eval) -> Outcome<Vec<Ring>> {
+        let each = self.rings.iter().map(|decl| {
+            let within = |outcome| decl.at.within(outcome);
+            let girth = eval.length(&decl.girth).and_then(above_nothing);
+            let girth = within(girth)?;
+            let ease = within(optional(eval, decl.ease.as_ref(), 0.0))?;
+            let cloth = within(optional(eval, decl.cloth.as_ref(), 0.0))?;
+            if cloth < 0.0 {
+                return Err(decl
+                    .at
+                    .fault("its cloth is thinner than nothing", "write 0mm or more"));
+            }
+            let tolerance = optional(eval, decl.tolerance.as_ref(), RING_TOLERANCE);
+            let tolerance = within(tolerance.and_then(above_nothing))?;
+            let sewn = match &decl.sewn {
+                Some(sewn) => Some(within(eval.length(sewn).and_then(above_nothing))?),
+                None => None,
+            };
+            Ok(Ring {
+                name: decl.name.clone(),
+                edges: decl.edges.clone(),
+                girth,
+                ease,
+                cloth,
+                at: decl.fits,
+                tolerance,
+                sewn,
+            })
+        });
+        each.collect()
+    }
+}
+
+fn optional(eval: &mut Eval, formula: Option<&formula::Formula>, usual: f64) -> Outcome<f64> {
+    formula.map_or(Ok(usual), |f| eval.length(f))
+}
+
+fn above_nothing(mm: f64) -> Outcome<f64> {
+    if mm > 0.0 {
+        return Ok(mm);
+    }
+    Err(Fault::input(
+        format!("{} mm is not above 0", short(mm)),
+        "check its girth, tolerance or measured length",
+    ))
+}
