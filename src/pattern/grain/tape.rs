@@ -4,6 +4,7 @@ use super::{EdgeGrain, mostly_on_bias};
 use crate::pattern::sewing::{EdgeName, Sewing};
 use crate::pattern::walk::{Laid, RingResult};
 use serde::Serialize;
+use std::collections::{HashMap, HashSet};
 
 /// What a tape is cut longer than its marks, mm, each end (common practice).
 pub const TAPE_ENDS: f64 = 10.0;
@@ -49,7 +50,7 @@ pub fn tapes(
     rings: &[RingResult],
 ) -> Vec<Tape> {
     let mut out = Vec::new();
-    for ring in rings {
+    for ring in rings.iter().filter(|r| r.wanted_mm > 0.0) {
         let declared = sewing.rings.iter().find(|r| r.name == ring.ring);
         let lengths = declared
             .iter()
@@ -73,21 +74,28 @@ pub fn tapes(
             ),
         ));
     }
+    let ringed: HashSet<&EdgeName> = sewing.rings.iter().flat_map(|r| &r.edges).collect();
+    let sewn: HashMap<&EdgeName, &str> = sewing
+        .seams
+        .iter()
+        .rev()
+        .flat_map(|s| s.one.iter().chain(&s.other).map(|n| (n, s.name.as_str())))
+        .collect();
     for edge in grain {
         let name = EdgeName {
             piece: edge.piece.clone(),
             edge: edge.edge.clone(),
         };
-        let ringed = sewing.rings.iter().any(|r| r.edges.contains(&name));
-        if ringed || edge.length_mm < SHORTEST || !mostly_on_bias(edge.bias_mm, edge.length_mm) {
+        if ringed.contains(&name)
+            || edge.length_mm < SHORTEST
+            || !mostly_on_bias(edge.bias_mm, edge.length_mm)
+        {
             continue;
         }
         let length = net(laid, &name).unwrap_or(edge.length_mm);
-        let seam = sewing
-            .seams
-            .iter()
-            .find(|s| s.one.contains(&name) || s.other.contains(&name));
-        let within = seam.map_or(String::new(), |s| format!(", in the seam \"{}\"", s.name));
+        let within = sewn
+            .get(&name)
+            .map_or(String::new(), |s| format!(", in the seam \"{s}\""));
         out.push(tape(
             name.to_string(),
             length,
@@ -106,4 +114,73 @@ fn net(laid: &[Laid], name: &EdgeName) -> Option<f64> {
     let piece = laid.iter().find(|l| l.piece.name == name.piece)?;
     let edge = piece.edge(&name.edge)?;
     Some(piece.edges[edge].length - piece.taken(edge))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::of;
+    use super::*;
+    use crate::pattern::piece::PatternPiece;
+    use crate::pattern::sewing::{FitsAt, Ring, Seam};
+    use crate::pattern::walk::ring;
+    use crate::space::Point;
+
+    /// A square of 100 mm, its grain along a diagonal: all four edges are on the bias.
+    fn square() -> PatternPiece {
+        let mut piece = PatternPiece::named("p");
+        let at = [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)];
+        piece.cut = vec![at.into_iter().map(|(x, y)| Point::new(x, y)).collect()];
+        piece.grain = Some([Point::origin(), Point::new(50.0, 50.0)]);
+        piece
+    }
+
+    fn names(all: &[&str]) -> Vec<EdgeName> {
+        all.iter().map(|n| EdgeName::parse(n).unwrap()).collect()
+    }
+
+    #[test]
+    fn a_ring_has_one_tape_and_each_other_edge_on_the_bias_its_own() {
+        let piece = square();
+        let laid = [Laid::new(&piece)];
+        let grain = of(&piece).unwrap();
+        let declared = Ring {
+            name: "r".into(),
+            edges: names(&["p: 1", "p: 2", "p: 3"]),
+            girth: 294.0,
+            ease: 0.0,
+            cloth: 0.0,
+            at: FitsAt::Outside,
+            tolerance: 1.0,
+            sewn: None,
+        };
+        let seam = Seam {
+            name: "side".into(),
+            one: names(&["p: 4"]),
+            other: names(&["q: 1"]),
+            ease: 0.0,
+            tolerance: 1.0,
+        };
+        let rings = [ring(&laid, &grain, &declared).0.unwrap()];
+        let sewing = Sewing {
+            seams: vec![seam],
+            rings: vec![declared],
+        };
+        let [round, side] = tapes(&laid, &grain, &sewing, &rings).try_into().unwrap();
+        // 6 mm are eased in: the joints of the edges stand at thirds of the tape.
+        assert_eq!((round.net_mm, round.cut_mm), (294.0, 314.0));
+        let marks: Vec<f64> = round.marks_mm.iter().map(|m| m.round()).collect();
+        assert_eq!(marks, [10.0, 108.0, 157.0, 206.0, 304.0]);
+        assert_eq!((side.stays.as_str(), side.cut_mm), ("p: 4", 120.0));
+        assert_eq!(side.marks_mm, [10.0, 60.0, 110.0]);
+        assert!(side.why.ends_with("in the seam \"side\""), "{}", side.why);
+    }
+
+    #[test]
+    fn what_is_on_grain_wants_none() {
+        let mut piece = square();
+        piece.grain = Some([Point::origin(), Point::new(0.0, 50.0)]);
+        let laid = [Laid::new(&piece)];
+        let grain = of(&piece).unwrap();
+        assert_eq!(tapes(&laid, &grain, &Sewing::default(), &[]), []);
+    }
 }

@@ -20,10 +20,15 @@ const NONE: f64 = 0.05;
 /// practice: a hand cuts to 1 mm).
 const VARIES: f64 = 1.0;
 
-/// The allowance is measured at so many places of an edge, and not in this share of it at
+/// The allowance is measured at so many places of an edge, on all edges together about
+/// [`PLACES_IN_ALL`], and not in this share of it at
 /// either end, where corners are turned in their own ways.
-const PLACES: u32 = 32;
+const PLACES: usize = 32;
+const PLACES_IN_ALL: usize = 8000;
 const ENDS: f64 = 0.1;
+
+/// On more edges than that (a pinked outline has many) it is not measured.
+const MOST_EDGES: usize = 500;
 
 /// The allowance of one edge, measured from net line to cut line.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -184,16 +189,27 @@ fn measured(laid: &Laid, out: &mut Vec<Finding>) -> Vec<AllowanceMeasured> {
         .map(|r| r.iter().chain(r.first()).copied().collect())
         .collect();
     let mut all = Vec::new();
+    let count = (PLACES_IN_ALL / laid.edges.len().max(1)).clamp(2, PLACES);
     for (e, edge) in laid.edges.iter().enumerate() {
+        if e == MOST_EDGES {
+            out.push(Finding::new(
+                Severity::Check,
+                Topic::Allowance,
+                Spot::piece(piece),
+                format!("the allowance is measured on its first {MOST_EDGES} edges only"),
+                "name its edges, so that there are fewer",
+            ));
+            break;
+        }
         if laid.folded[e] {
             continue;
         }
-        let at = |k: u32| {
-            let share = ENDS + (1.0 - 2.0 * ENDS) * f64::from(k) / f64::from(PLACES);
+        let at = |k: usize| {
+            let share = ENDS + (1.0 - 2.0 * ENDS) * k as f64 / count as f64;
             let p = along(&edge.line, edge.length * share)?.at;
             Some((p, gap(&region, &closed, p)))
         };
-        let places: Vec<_> = (0..=PLACES).filter_map(at).collect();
+        let places: Vec<_> = (0..=count).filter_map(at).collect();
         let by = |a: &&(Point<PieceSpace>, f64), b: &&(Point<PieceSpace>, f64)| a.1.total_cmp(&b.1);
         let (Some(least), Some(most)) = (places.iter().min_by(by), places.iter().max_by(by)) else {
             continue;

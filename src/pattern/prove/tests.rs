@@ -343,3 +343,54 @@ fn nothing_can_make_it_panic() {
     assert_eq!(none.largest, None);
     assert!(length(&Polyline::new()) == 0.0 && !text(&none, Unit::Mm).is_empty());
 }
+
+/// 5000 pinked teeth, a notch on every tenth, more darts and edges than are looked at.
+#[test]
+fn a_piece_with_far_too_much_on_it_is_proven_too() {
+    use crate::pattern::piece::{Line, Notch};
+    use crate::space::{Point, Vector};
+    let ring = |r: f64| -> Polyline {
+        (0..10_000u32)
+            .map(|k| {
+                let (sin, cos) = (f64::from(k) / 10_000.0 * std::f64::consts::TAU).sin_cos();
+                let r = r - f64::from(k % 2);
+                Point::new(r * cos, r * sin)
+            })
+            .collect()
+    };
+    let mut piece = PatternPiece::named("p");
+    piece.cut = vec![ring(900.0)];
+    piece.net = vec![Line {
+        points: ring(894.0),
+        closed: true,
+    }];
+    piece.notches = ring(900.0)
+        .into_iter()
+        .step_by(10)
+        .map(|at| Notch {
+            at,
+            inward: Vector::new(-at.x, -at.y) / 900.0,
+            depth: 1.0,
+            kind: NotchKind::Slit,
+        })
+        .collect();
+    piece.darts = vec![
+        vec![
+            Point::new(900.0, -5.0),
+            Point::new(850.0, 0.0),
+            Point::new(900.0, 5.0)
+        ];
+        200
+    ];
+    let mut other = piece.clone();
+    other.name = "q".into();
+    let proof = prove(&[piece, other], &Sewing::default(), &Asked::default());
+    assert_eq!(proof.pieces[0].edges.len(), 10_000);
+    for what in [
+        "only the first 500 notches are walked",
+        "only the first 100 darts are closed",
+    ] {
+        assert!(proof.findings.iter().any(|f| f.what == what), "{what}");
+    }
+    assert!(!text(&proof, Unit::Mm).is_empty());
+}

@@ -4,10 +4,12 @@
 //! Notches are drawn on the cut line, seams are walked on the net line. A notch belongs
 //! to the place where its inward ray meets the line that is walked.
 
+use super::form;
 use crate::pattern::edges::{Edge, edges};
 use crate::pattern::piece::{Notch, NotchKind, PatternPiece, Polyline};
 use crate::shape::{along, nearest};
 use crate::space::{Piece as PieceSpace, Point};
+use std::cell::OnceCell;
 use std::collections::HashMap;
 
 type At = Point<PieceSpace>;
@@ -25,8 +27,11 @@ const TOUCHES: f64 = 0.2;
 /// The two legs of a dart end within this of one another, mm.
 const SAME_TIP: f64 = 1.0;
 
-/// More notches or darts than that on a piece are not walked.
+/// More notches than that on a piece are not walked; more darts, or of more strokes, not
+/// closed.
 const MOST: usize = 500;
+const MOST_DARTS: usize = 100;
+const MOST_STROKES: usize = 16;
 
 /// Where a notch is on an edge. One at a corner is on both edges there.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -65,12 +70,17 @@ pub struct Laid<'a> {
     pub marks: Vec<Mark>,
     pub darts: Vec<Dart>,
     pub adrift: Vec<Adrift>,
+    numbers: HashMap<String, usize>,
+    symmetric: Vec<OnceCell<bool>>,
 }
 
 impl<'a> Laid<'a> {
     pub fn new(piece: &'a PatternPiece) -> Self {
         let edges = edges(piece);
         let folded = edges.iter().map(|e| on_fold(piece, &e.line)).collect();
+        let numbers = edges.iter().enumerate().rev();
+        let numbers = numbers.map(|(k, e)| (e.name.clone(), k)).collect();
+        let symmetric = edges.iter().map(|_| OnceCell::new()).collect();
         let mut laid = Self {
             piece,
             edges,
@@ -78,6 +88,8 @@ impl<'a> Laid<'a> {
             marks: Vec::new(),
             darts: Vec::new(),
             adrift: Vec::new(),
+            numbers,
+            symmetric,
         };
         if laid.edges.is_empty() {
             return laid;
@@ -98,7 +110,13 @@ impl<'a> Laid<'a> {
 
     /// The number of an edge by its name.
     pub fn edge(&self, name: &str) -> Option<usize> {
-        self.edges.iter().position(|e| e.name == name)
+        self.numbers.get(name).copied()
+    }
+
+    /// Whether the piece is its own mirror image about the middle of an edge.
+    pub fn symmetric(&self, edge: usize) -> bool {
+        let known = self.symmetric.get(edge);
+        known.is_some_and(|c| *c.get_or_init(|| form::symmetric(&self.edges, edge)))
     }
 
     /// The edge before or after one, going round.
@@ -179,9 +197,12 @@ impl<'a> Laid<'a> {
     fn set_darts(&mut self) {
         let mut legs: HashMap<usize, Vec<(f64, At)>> = HashMap::new();
         for (k, dart) in self.piece.darts.iter().enumerate() {
-            if k == MOST {
+            if dart.len() > MOST_STROKES {
+                continue;
+            }
+            if k == MOST_DARTS {
                 self.adrift.push(Adrift {
-                    what: format!("only the first {MOST} darts are closed"),
+                    what: format!("only the first {MOST_DARTS} darts are closed"),
                     at: dart.first().copied().unwrap_or_default(),
                 });
                 break;

@@ -1,7 +1,7 @@
 //! Notches that would help: on seams that can slip or be sewn on the wrong way round, and
 //! at centres.
 
-use super::form::{symmetric, turning};
+use super::form::turning;
 use super::laid::Laid;
 use super::run::{Run, Stands};
 use super::say;
@@ -43,7 +43,7 @@ pub fn missing(laid: &[Laid], seam: &Seam, walked: &Walked) -> Vec<Finding> {
             let piece = &laid[step.piece];
             let by_fold =
                 [false, true].map(|after| piece.folded[piece.neighbour(step.edge, after)]);
-            by_fold.contains(&true) || symmetric(&piece.edges, step.edge)
+            by_fold.contains(&true) || piece.symmetric(step.edge)
         };
         // A piece that is the same either side of that edge's middle can't be turned wrongly,
         // and a fold tells one end from the other.
@@ -112,7 +112,7 @@ fn centre(laid: &[Laid], seam: &Seam, run: &Run) -> Option<Finding> {
             .marks
             .iter()
             .any(|m| m.edge == step.edge && (m.s - edge.length / 2.0).abs() <= NEAR_MIDDLE);
-        edge.length > CENTRED && !marked && symmetric(&piece.edges, step.edge)
+        edge.length > CENTRED && !marked && piece.symmetric(step.edge)
     })?;
     let edge = &laid[step.piece].edges[step.edge];
     let middle = (run.begins[k] + run.begins[k + 1]) / 2.0;

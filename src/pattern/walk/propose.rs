@@ -18,9 +18,11 @@ const SHARE: f64 = 0.005;
 /// Shorter edges are too many alike, mm.
 const SHORTEST: f64 = 20.0;
 
-/// At most so many are proposed, from at most so many pairs of equal length.
+/// At most so many are proposed, from at most so many pairs of equal length; edges with
+/// more notches are passed over.
 const MOST: usize = 100;
 const MOST_PAIRS: usize = 20_000;
+const MOST_NOTCHES: usize = 100;
 
 /// A seam that could be meant.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -96,6 +98,10 @@ type Free = (f64, (usize, usize), EdgeName);
 /// One pair; `None` if its notches speak against it, or if nothing but length speaks for
 /// two edges of one piece.
 fn judge(laid: &[Laid], one: &Free, other: &Free, apart: f64) -> Option<Proposal> {
+    let marks = |e: (usize, usize)| laid[e.0].marks.iter().filter(|m| m.edge == e.1).count();
+    if marks(one.1).max(marks(other.1)) > MOST_NOTCHES {
+        return None;
+    }
     let tolerance = EQUAL.max(SHARE * other.0);
     let walked = sense::walk(laid, &Sewn::default(), &[one.1], &[other.1], tolerance);
     if meet::faults(&walked.one, &walked.other, &walked.meeting, tolerance) > 0 {

@@ -90,7 +90,7 @@ pub fn thickness_ease(thickness: f64, at: FitsAt) -> f64 {
 pub fn ring(laid: &[Laid], grain: &[EdgeGrain], ring: &Ring) -> (Option<RingResult>, Vec<Finding>) {
     let edges = match find(laid, &ring.edges, &ring.name) {
         Ok(edges) => edges,
-        Err(finding) => return (None, vec![finding]),
+        Err(finding) => return (None, vec![*finding]),
     };
     let length = |&(p, e): &(usize, usize)| laid[p].edges[e].length - laid[p].taken(e);
     let told: Vec<Option<&EdgeGrain>> = ring

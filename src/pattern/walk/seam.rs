@@ -94,15 +94,19 @@ pub struct SeamResult {
 ///
 /// # Errors
 /// A finding that names what is there instead.
-pub fn find(laid: &[Laid], names: &[EdgeName], seam: &str) -> Result<Vec<(usize, usize)>, Finding> {
+pub fn find(
+    laid: &[Laid],
+    names: &[EdgeName],
+    seam: &str,
+) -> Result<Vec<(usize, usize)>, Box<Finding>> {
     let missing = |what: String, remedy: String| {
-        Finding::new(
+        Box::new(Finding::new(
             Severity::Spoils,
             Topic::Seam,
             Spot::seam(seam),
             what,
             remedy,
-        )
+        ))
     };
     if names.is_empty() {
         return Err(missing(
@@ -147,7 +151,7 @@ pub fn walk(
         .and_then(|one| Ok((one, find(laid, &seam.other, &seam.name)?)));
     let (one, other) = match sides {
         Ok(sides) => sides,
-        Err(finding) => return (None, vec![finding]),
+        Err(finding) => return (None, vec![*finding]),
     };
     let walked = sense::walk(laid, sewn, &one, &other, seam.tolerance);
     let mut findings = Vec::new();

@@ -243,6 +243,24 @@ fn a_half_and_its_mirror_image_make_a_whole() {
     ];
     let (_, found) = walked(&pieces, &seam(&["band: e"], &["half: e", "half: e"], 0.0));
     assert_eq!(found, []);
+    // Without notches, too, the second goes back.
+    let mut pieces = pieces;
+    pieces.iter_mut().for_each(|p| p.notches.clear());
+    let laid: Vec<Laid> = pieces.iter().map(Laid::new).collect();
+    let (result, _) = walk(
+        &laid,
+        &Sewn::default(),
+        &seam(&["band: e"], &["half: e", "half: e"], 0.0),
+    );
+    let ways: Vec<bool> = result
+        .unwrap()
+        .1
+        .other
+        .steps
+        .iter()
+        .map(|s| s.back)
+        .collect();
+    assert_eq!(ways, [true, false]);
 }
 
 #[test]
@@ -270,6 +288,30 @@ fn a_closed_dart_takes_its_share_and_shifts_what_lies_beyond() {
     assert!((r.one_darts_mm - takes).abs() < 1e-9);
     assert!(r.difference_mm.abs() < 1e-9);
     assert_eq!(found, []);
+}
+
+#[test]
+fn what_is_missing_beyond_a_dart_is_marked_with_the_dart_open() {
+    let line = |all: &[(f64, f64)]| {
+        all.iter()
+            .map(|&(x, y)| Point::new(x, y))
+            .collect::<Polyline>()
+    };
+    let mut darted = cloth("d", &straight(210.0), 90.0, &[]);
+    darted.darts = vec![line(&[(50.0, 0.0), (55.0, 40.0), (60.0, 0.0)])];
+    let plain = cloth("p", &straight(200.0), 80.0, &[(30.0, S), (160.0, V)]);
+    let pieces = [darted, plain];
+    // Along the dart's edge, or against it: the two run opposite ways.
+    for (one, other) in [("d: e", "p: e"), ("p: e", "d: e")] {
+        let (_, found) = walked(&pieces, &seam(&[one], &[other], 0.0));
+        let mut at: Vec<f64> = found.iter().map(|f| f.spot.at_mm.unwrap()[0]).collect();
+        at.sort_by(f64::total_cmp);
+        // 200 − 160 = 40 lies before the dart, 200 − 30 = 170 beyond it.
+        assert!(
+            (at[0] - 40.0).abs() < 1e-9 && (at[1] - 180.0).abs() < 1e-9,
+            "{at:?}"
+        );
+    }
 }
 
 #[test]
