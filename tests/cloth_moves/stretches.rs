@@ -7,7 +7,7 @@ use ghostchalk::job::{JOB_VERSION, Job, JobFile};
 use ghostchalk::lay::{Pointing, Position, expected_step, worst_step};
 use ghostchalk::measure::Unit;
 use ghostchalk::order::{Article, Part};
-use ghostchalk::pattern::PatternPiece;
+use ghostchalk::pattern::{PatternPiece, Sewing};
 use ghostchalk::shape::Region;
 use ghostchalk::space::{Cloth, Point, Table, Vector};
 use ghostchalk::work::{Act, Bench, Task};
