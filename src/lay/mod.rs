@@ -16,6 +16,7 @@ mod seat;
 mod square;
 mod stock;
 
+pub use crate::pattern::is_its_own_mirror;
 pub use alike::look_alikes;
 pub use carried::{Carried, Finding, Pointing, Sighting, carried};
 pub use check::{Checked, GRAIN_TOLERANCE, Ground, Trouble, Wrong, grounds, inside};
@@ -29,7 +30,6 @@ pub use rough::{RoughCut, RoughPlan, rough_cuts};
 pub use seat::is_seated;
 pub use square::{Along, NEAREST, askew, edge_from, off_grain, squared, warp_from};
 pub use stock::{Count, Stock};
-pub use crate::pattern::is_its_own_mirror;
 
 use crate::pattern::PatternPiece;
 use crate::space::{Cloth, Piece, Rigid, Table, Vector};
