@@ -14,7 +14,8 @@ pub enum Corner {
     /// the other edge's seam is to be covered by it: the cut line is the other edge's,
     /// mirrored about the fold.
     Folded,
-    /// Each edge's allowance ends square to its net line at the corner.
+    /// Each edge's allowance ends square to its net line at the corner; the cut line goes
+    /// straight from the one's end to the other's.
     Squared,
 }
 
