@@ -5,6 +5,7 @@ use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::{Job, PatternFile, Patterns};
 use crate::measure::Unit;
+use crate::pattern::Finding;
 use crate::pattern::prove::{Asked, Proof, prove, svg, text};
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
@@ -22,6 +23,9 @@ pub struct Words {
     /// What is sewn to what, for a pattern file alone
     #[arg(long, value_name = "SEAMS.toml")]
     seams: Option<PathBuf>,
+    /// A measure of a draft, such as "foot length=255mm"; again for another
+    #[arg(long = "measure", value_name = "NAME=LENGTH", value_parser = measure)]
+    measures: Vec<(String, String)>,
     /// Draw the pieces with what was found marked on them
     #[arg(long, value_name = "PROOF.svg")]
     picture: Option<PathBuf>,
@@ -53,6 +57,13 @@ impl In {
     }
 }
 
+fn measure(text: &str) -> Result<(String, String), String> {
+    let (name, length) = text
+        .split_once('=')
+        .ok_or("write it as NAME=LENGTH, such as \"foot length=255mm\"")?;
+    Ok((name.trim().to_owned(), length.trim().to_owned()))
+}
+
 /// Whether something would spoil the work.
 pub fn run(words: &Words) -> Outcome<bool> {
     let patterns = read(words)?;
@@ -63,8 +74,10 @@ pub fn run(words: &Words) -> Outcome<bool> {
     }
     let asked = Asked {
         propose: !words.no_proposals,
+        findings: patterns.1,
         ..Asked::default()
     };
+    let patterns = patterns.0;
     let proof = prove(&patterns.pieces, &patterns.sewing, &asked);
     let unit = words.unit.unit();
     if let Some(to) = &words.picture {
@@ -84,7 +97,8 @@ pub fn run(words: &Words) -> Outcome<bool> {
     Ok(proof.spoils())
 }
 
-fn read(words: &Words) -> Outcome<Patterns> {
+/// The pieces, and what the job's order finds of them.
+fn read(words: &Words) -> Outcome<(Patterns, Vec<Finding>)> {
     let is_job = words.what.is_dir() || words.what.file_name() == Some("job.toml".as_ref());
     match (is_job, &words.seams) {
         (true, Some(_)) => Err(Fault::input(
@@ -92,21 +106,27 @@ fn read(words: &Words) -> Outcome<Patterns> {
             "leave --seams out, or give a pattern file instead of the job",
         )
         .in_file(&words.what)),
+        (true, None) if !words.measures.is_empty() => Err(Fault::input(
+            "a job names the measures of its drafts itself",
+            "leave --measure out, or give the draft instead of the job",
+        )
+        .in_file(&words.what)),
         (true, None) => {
             let job = Job::open(&words.what)?;
-            Ok(Patterns {
+            let findings = job.miscounts();
+            let patterns = Patterns {
                 pieces: job.pieces,
                 sewing: job.sewing,
                 left_out: job.left_out,
                 notes: job.pattern_notes,
-            })
+            };
+            Ok((patterns, findings))
         }
         (false, seams) => {
-            let file = PatternFile {
-                file: words.what.display().to_string(),
-                seams: seams.as_ref().map(|s| s.display().to_string()),
-            };
-            Patterns::read(Path::new(""), &[file])
+            let mut file = PatternFile::named(words.what.display().to_string());
+            file.seams = seams.as_ref().map(|s| s.display().to_string());
+            file.measures = words.measures.iter().cloned().collect();
+            Ok((Patterns::read(Path::new(""), &[file])?, Vec::new()))
         }
     }
 }

@@ -80,10 +80,8 @@ pub fn first_job(
         ghostchalk_job: JOB_VERSION,
         name: name.to_owned(),
         profile: None,
-        patterns: vec![PatternFile {
-            file: pattern.to_owned(),
-            seams: None,
-        }],
+        patterns: vec![PatternFile::named(pattern)],
+        derived: Vec::new(),
         cloths: vec![Cloth {
             name: cloth.to_owned(),
             thickness_mm: 0.0,

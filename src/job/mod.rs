@@ -4,6 +4,7 @@
 mod added;
 mod begin;
 mod comments;
+mod derived;
 mod journal;
 mod line;
 mod lock;
@@ -17,11 +18,12 @@ mod writer;
 
 pub use added::{add_notches, notch_at};
 pub use begin::first_job;
+pub use derived::{DerivedPart, TurnOf};
 pub use journal::{Opened, open_journal};
 pub use line::{Line, crc32c};
 pub use lock::JobLock;
 pub use memory::{Course, Remembered, course, open_session};
-pub use patterns::Patterns;
+pub use patterns::{Patterns, is_draft};
 pub use saved::saved_text;
 pub use toml_file::{read_text, read_versioned, toml_text, write_toml};
 pub use writer::Writer;
@@ -31,9 +33,10 @@ use crate::cloth::{Cloth, Panel};
 use crate::fault::{Fault, Outcome, short};
 use crate::lay::{Count, Laid, MOST_TRIM, Placement, Stock, Trim, trim_on};
 use crate::order::Article;
-use crate::pattern::{PatternPiece, Sewing};
+use crate::pattern::{Finding, PatternPiece, Severity, Sewing, Spot, Topic, check_counts};
 use crate::work::{Cuts, State, Ways};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// The version of the job file that this program writes and reads.
@@ -63,6 +66,9 @@ pub struct JobFile {
     pub profile: Option<String>,
     #[serde(default, rename = "pattern")]
     pub patterns: Vec<PatternFile>,
+    /// Linings and stiffeners that come from the pieces.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub derived: Vec<DerivedPart>,
     #[serde(default, rename = "cloth")]
     pub cloths: Vec<Cloth>,
     #[serde(default, rename = "article")]
@@ -100,6 +106,14 @@ pub struct PatternFile {
     /// What is sewn to what in it, in a file of its own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seams: Option<String>,
+    /// For a draft: its measures, as they are typed. What is not said is as usual.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub measures: BTreeMap<String, String>,
+    /// For a draft: along the grain, and across it, percent of what is drafted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length_percent: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub width_percent: Option<f64>,
 }
 
 /// A job, read whole and found consistent.
@@ -133,12 +147,16 @@ impl Job {
     pub fn from_text(path: &Path, text: &str) -> Outcome<Self> {
         let folder = path.parent().map(Path::to_owned).unwrap_or_default();
         let file = JobFile::parse(text).map_err(|f| f.in_file(path))?;
+        let mut patterns = Patterns::read(&folder, &file.patterns)?;
+        patterns
+            .derive(&file.derived)
+            .map_err(|f| f.in_file(path))?;
         let Patterns {
             mut pieces,
             sewing,
             left_out,
             notes: pattern_notes,
-        } = Patterns::read(&folder, &file.patterns)?;
+        } = patterns;
         if let Some(cutting) = &file.cutting {
             add_notches(&mut pieces, &cutting.notches).map_err(|f| f.in_file(path))?;
         }
@@ -201,6 +219,39 @@ impl Job {
             cloths: &self.file.cloths,
             articles: &self.file.articles,
         }
+    }
+
+    /// What is ordered and does not fit the pieces' hands and folds: two lefts, half of a
+    /// piece on cloth that lies single.
+    pub fn miscounts(&self) -> Vec<Finding> {
+        let mut all = Vec::new();
+        for article in &self.file.articles {
+            for part in &article.parts {
+                let Some(piece) = self.pieces.iter().find(|p| p.name == part.piece) else {
+                    continue;
+                };
+                // A cloth may be folded where it lies; only the person knows.
+                for found in check_counts(piece, part.count, part.pair, false) {
+                    let severity = match found.spoils() {
+                        true => Severity::Spoils,
+                        false => Severity::Advice,
+                    };
+                    let what = format!("article {}, {}: {}", article.name, part.cloth, found);
+                    let (what, remedy) = what.trim_end_matches('.').rsplit_once("; ").map_or_else(
+                        || (what.clone(), "check the order".to_owned()),
+                        |(a, b)| (a.to_owned(), b.to_owned()),
+                    );
+                    all.push(Finding::new(
+                        severity,
+                        Topic::Count,
+                        Spot::piece(piece),
+                        what,
+                        remedy,
+                    ));
+                }
+            }
+        }
+        all
     }
 
     /// What the lay still lacks or has too much of, a sentence each.

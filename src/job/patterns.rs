@@ -1,8 +1,11 @@
 //! The pattern files that a job names, read, with what is sewn to what in them.
 
-use super::{DOING, PatternFile, read_text};
+use super::{DOING, DerivedPart, PatternFile, read_text};
 use crate::fault::{Fault, Outcome};
+use crate::measure::{Unit, parse_length};
+use crate::pattern::draft::{self, Measures};
 use crate::pattern::{Pattern, PatternPiece, SeamsFile, Sewing, read};
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// All pieces of some pattern files.
@@ -46,6 +49,27 @@ impl Patterns {
         }
         Ok(all)
     }
+
+    /// Adds the parts that are derived from the pieces, in their order.
+    ///
+    /// # Errors
+    /// Names the part that can't be.
+    pub fn derive(&mut self, parts: &[DerivedPart]) -> Outcome<()> {
+        for part in parts {
+            let twice = self.pieces.iter().any(|q| q.name == part.name);
+            if twice {
+                return Err(Fault::input(
+                    format!("there is a piece \"{}\" already", part.name),
+                    "give the derived part a name of its own",
+                ));
+            }
+            let (piece, notes) = part.made(&self.pieces)?;
+            self.notes
+                .extend(notes.iter().map(|n| format!("{}: {n}", part.name)));
+            self.pieces.push(piece);
+        }
+        Ok(())
+    }
 }
 
 fn unique(what: &str, name: &str, twice: bool) -> Outcome<()> {
@@ -60,9 +84,27 @@ fn unique(what: &str, name: &str, twice: bool) -> Outcome<()> {
 
 /// One file's pieces, their edges named, and their sewing.
 fn one(folder: &Path, f: &PatternFile, notes: &mut Vec<String>) -> Outcome<(Pattern, Sewing)> {
-    let mut pattern = read::svg::read(&folder.join(&f.file))?;
+    let path = folder.join(&f.file);
+    let (mut pattern, sewing) = if is_draft(&f.file) {
+        drafted(f, &path)?
+    } else {
+        let only = |what: &str| {
+            Fault::input(
+                format!("{what} is for a draft, and this is a drawing"),
+                "take it out",
+            )
+            .at(&f.file)
+        };
+        if !f.measures.is_empty() {
+            return Err(only("measures"));
+        }
+        if f.length_percent.or(f.width_percent).is_some() {
+            return Err(only("a scale"));
+        }
+        (read::svg::read(&path)?, Sewing::default())
+    };
     let Some(seams) = &f.seams else {
-        return Ok((pattern, Sewing::default()));
+        return Ok((pattern, sewing));
     };
     let path = folder.join(seams);
     let file = SeamsFile::parse(&read_text(&path, DOING)?).map_err(|e| e.in_file(&path))?;
@@ -70,5 +112,61 @@ fn one(folder: &Path, f: &PatternFile, notes: &mut Vec<String>) -> Outcome<(Patt
         .apply(&mut pattern.pieces)
         .map_err(|e| e.in_file(&path))?;
     notes.extend(applied.notes.iter().map(|n| format!("{seams}: {n}")));
-    Ok((pattern, applied.sewing))
+    let mut all = sewing;
+    all.seams.extend(applied.sewing.seams);
+    all.rings.extend(applied.sewing.rings);
+    Ok((pattern, all))
+}
+
+/// Whether a pattern file is a draft, by its name.
+pub fn is_draft(file: &str) -> bool {
+    Path::new(file)
+        .extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("toml"))
+}
+
+/// A draft, drawn for the measures that the job has.
+fn drafted(f: &PatternFile, path: &Path) -> Outcome<(Pattern, Sewing)> {
+    let drawn = || {
+        let draft = draft::parse(&read_text(path, DOING)?)?;
+        draft.draw(&f.asked()?)?.finished()
+    };
+    // A file that can't be read is named already.
+    drawn().map_err(|e: Fault| {
+        let named = path.display().to_string();
+        if e.place.contains(&named) {
+            e
+        } else {
+            e.at(named)
+        }
+    })
+}
+
+impl PatternFile {
+    /// A file of that name, and nothing else said of it.
+    pub fn named(file: impl Into<String>) -> Self {
+        Self {
+            file: file.into(),
+            seams: None,
+            measures: BTreeMap::new(),
+            length_percent: None,
+            width_percent: None,
+        }
+    }
+
+    /// The measures and scales that a draft is drawn for.
+    ///
+    /// # Errors
+    /// If a measure is no length.
+    pub fn asked(&self) -> Outcome<Measures> {
+        let mut asked = Measures::default();
+        for (name, text) in &self.measures {
+            let mm =
+                parse_length(text, Unit::Mm).map_err(|e| e.at(format!("measure \"{name}\"")))?;
+            asked.set(name, mm);
+        }
+        asked.length = self.length_percent.unwrap_or(100.0) / 100.0;
+        asked.width = self.width_percent.unwrap_or(100.0) / 100.0;
+        Ok(asked)
+    }
 }

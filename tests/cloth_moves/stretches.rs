@@ -56,6 +56,7 @@ pub fn strip() -> Job {
             name: "A long strip".into(),
             profile: None,
             patterns: Vec::new(),
+            derived: Vec::new(),
             cloths: vec![Kind {
                 name: "canvas".into(),
                 thickness_mm: 0.8,

@@ -4,6 +4,7 @@ mod construct;
 mod curve;
 mod decl;
 mod eval;
+mod finish;
 mod formula;
 mod keys;
 mod make;

@@ -1,0 +1,97 @@
+//! Parts that a job derives from its pieces: linings and stiffeners, as they are written
+//! in the job file.
+
+use crate::fault::{Fault, Outcome};
+use crate::measure::{Unit, parse_length};
+use crate::pattern::{Derived, PatternPiece, Turn, derive};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// A part to be derived; lengths as they are typed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DerivedPart {
+    pub name: String,
+    /// The piece it comes from: of a pattern file, or derived before.
+    pub of: String,
+    /// With allowance, as the original: a lining. Else a stiffener.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub allowance: bool,
+    /// How far inside the net line it ends, so that the needle clears.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub less: Option<String>,
+    /// Edges that end so far from the cut edge of the cloth.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub carve: BTreeMap<String, String>,
+    /// Smaller or larger for the turn of cloth; only if it is asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn: Option<TurnOf>,
+    /// How many, where that differs from the original.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cut: Option<u32>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pair: Option<bool>,
+}
+
+/// A turn of cloth as it is written.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TurnOf {
+    /// It lies outside the bend; else inside it.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub larger: bool,
+    /// Between the middles of the two layers.
+    pub thickness: String,
+    /// How far it goes round between its middle and each edge, degrees.
+    pub round_deg: f64,
+    /// Which edges move; none: all.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub edges: Vec<String>,
+}
+
+fn is_false(b: &bool) -> bool {
+    !b
+}
+
+impl DerivedPart {
+    /// The part, and what the person should check of it.
+    ///
+    /// # Errors
+    /// If its piece is not there, a length can't be read, or nothing is left of it.
+    pub fn made(&self, pieces: &[PatternPiece]) -> Outcome<(PatternPiece, Vec<String>)> {
+        let at = |f: Fault| f.at(format!("derived part \"{}\"", self.name));
+        let Some(piece) = pieces.iter().find(|p| p.name == self.of) else {
+            return Err(at(Fault::input(
+                format!("there is no piece \"{}\"", self.of),
+                "derive it from a piece of the pattern, or from a part derived before",
+            )));
+        };
+        let mm = |text: &String| parse_length(text, Unit::Mm);
+        let wanted = || -> Outcome<Derived> {
+            let turn = |t: &TurnOf| -> Outcome<Turn> {
+                Ok(Turn {
+                    larger: t.larger,
+                    thickness: mm(&t.thickness)?,
+                    round: t.round_deg.to_radians(),
+                    edges: t.edges.clone(),
+                })
+            };
+            let carve = self.carve.iter().map(|(e, by)| Ok((e.clone(), mm(by)?)));
+            let count = (self.cut.is_some() || self.pair.is_some()).then(|| {
+                let pair = self.pair.unwrap_or(piece.pair);
+                (self.cut.unwrap_or(piece.cut_count), pair)
+            });
+            Ok(Derived {
+                name: self.name.clone(),
+                of: self.of.clone(),
+                less: self.less.as_ref().map(mm).transpose()?.unwrap_or(0.0),
+                carve: carve.collect::<Outcome<_>>()?,
+                keep_allowance: self.allowance,
+                turn: self.turn.as_ref().map(turn).transpose()?,
+                count,
+            })
+        };
+        let made = derive::derive(piece, &wanted().map_err(at)?).map_err(at)?;
+        Ok((made.piece, made.notes))
+    }
+}
