@@ -1,6 +1,7 @@
 //! A draft worked out: each point, line and length once, when it is first asked for, so
 //! that the order of the rows does not matter.
 
+use std::cell::Cell;
 use std::collections::HashMap;
 use std::rc::Rc;
 
@@ -17,24 +18,18 @@ use crate::fault::{Fault, Outcome, short};
 /// rows stand in the order of drawing stays far below.
 const DEEPEST: usize = 60;
 
-/// Tries until a length that is searched for is found.
-const MOST_TRIES: usize = 60;
-
-/// A length that is searched for is right when what it is for comes within this, mm.
-const FOUND: f64 = 1e-4;
-
 /// Farther out than this nothing is drawn, mm (the longest length that is read).
 const FAR: f64 = 1e6;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-enum Key {
+pub enum Key {
     Point(PointRef),
     Path(Path),
     Length(usize),
 }
 
 #[derive(Clone)]
-enum Found {
+pub enum Found {
     Busy,
     Point(Point),
     Line(Rc<Curve>),
@@ -45,9 +40,11 @@ enum Found {
 pub struct Eval<'d> {
     pub draft: &'d Draft,
     /// One for each of the draft's measures, mm.
-    values: &'d [f64],
-    known: HashMap<Key, Found>,
-    waiting: Vec<Key>,
+    pub values: &'d [f64],
+    pub known: HashMap<Key, Found>,
+    pub waiting: Vec<Key>,
+    /// Tries so far, here and in the searches that this is a part of.
+    pub tries: Rc<Cell<usize>>,
 }
 
 impl<'d> Eval<'d> {
@@ -57,6 +54,7 @@ impl<'d> Eval<'d> {
             values,
             known: HashMap::new(),
             waiting: Vec::new(),
+            tries: Rc::default(),
         }
     }
 
@@ -129,80 +127,6 @@ impl<'d> Eval<'d> {
             Found::Value(q) => Ok(q),
             _ => Err(lost()),
         }
-    }
-
-    /// The length between two bounds at which `until` comes to `is`: by regula falsi
-    /// with the Illinois step (Dowell & Jarratt, BIT 11, 1971), halving where that is slow.
-    fn search(
-        &mut self,
-        k: usize,
-        until: &Formula,
-        is: &Formula,
-        bounds: [&Formula; 2],
-    ) -> Outcome<Quantity> {
-        let (mut a, mut b) = (self.length(bounds[0])?, self.length(bounds[1])?);
-        let miss = |e: &Self, x: f64| {
-            // What is known already did not need this length, and stays.
-            let known = e.known.iter().filter(|(_, f)| !matches!(f, Found::Busy));
-            let mut trial = Eval {
-                draft: e.draft,
-                values: e.values,
-                known: known.map(|(k, f)| (*k, f.clone())).collect(),
-                waiting: Vec::new(),
-            };
-            let length = Found::Value(Quantity::length(x));
-            trial.known.insert(Key::Length(k), length);
-            Ok::<f64, Fault>(trial.length(until)? - trial.length(is)?)
-        };
-        let (mut fa, mut fb) = (miss(self, a)?, miss(self, b)?);
-        if fa.abs() <= FOUND {
-            return Ok(Quantity::length(a));
-        }
-        if fb.abs() > FOUND && fa.signum() == fb.signum() {
-            return Err(Fault::input(
-                format!(
-                    "no length from {} to {} mm will do: \"{}\" is {} mm off at one end and {} mm at the other",
-                    short(a),
-                    short(b),
-                    until.text,
-                    short(fa),
-                    short(fb)
-                ),
-                "widen least and most, or change what it must be",
-            ));
-        }
-        let mut last = 0;
-        for step in 0..MOST_TRIES {
-            if fb.abs() <= FOUND {
-                return Ok(Quantity::length(b));
-            }
-            let x = if step % 4 == 3 {
-                f64::midpoint(a, b)
-            } else {
-                (a * fb - b * fa) / (fb - fa)
-            };
-            let fx = miss(self, x)?;
-            if fx.abs() <= FOUND {
-                return Ok(Quantity::length(x));
-            }
-            if fx.signum() == fa.signum() {
-                (a, fa) = (x, fx);
-                if last == 1 {
-                    fb /= 2.0;
-                }
-                last = 1;
-            } else {
-                (b, fb) = (x, fx);
-                if last == 2 {
-                    fa /= 2.0;
-                }
-                last = 2;
-            }
-        }
-        Err(Fault::input(
-            format!("\"{}\" jumps past what it must be", until.text),
-            "check what depends on this length",
-        ))
     }
 
     /// What a formula comes to.

@@ -10,7 +10,7 @@ use super::eval::Eval;
 use super::outline::{Outline, outline, simple};
 use super::{Sketch, names};
 use crate::fault::{Fault, Outcome, short};
-use crate::pattern::{EdgeMake, EdgeStart, Line, NetPiece, Notch, PatternPiece, Polyline};
+use crate::pattern::{Corner, EdgeMake, EdgeStart, Line, NetPiece, Notch, PatternPiece, Polyline};
 use crate::shape::signed_area;
 use crate::space::{self, Piece};
 
@@ -163,7 +163,11 @@ fn net_line(
             not_negative(&decl.allowance, &piece.allowance, "allowance")?
         };
         makes.push(EdgeMake {
-            corner: decl.corner,
+            corner: if side.image {
+                Corner::Mitred
+            } else {
+                decl.corner
+            },
             on_fold: decl.fold,
             stitched: not_negative(&decl.stitched, &piece.stitched, "stitching")?.unwrap_or(0.0),
         });
@@ -181,6 +185,21 @@ fn net_line(
         });
         of.extend(flat.iter().map(|_| side.name.as_str()));
         ring.extend(flat);
+    }
+    // An image ends where the drawn edge begins: there the next edge begins.
+    let count = outline.sides.len();
+    for (k, side) in outline.sides.iter().enumerate().filter(|(_, s)| s.image) {
+        let decl = &piece.edges[side.decl];
+        match decl.corner {
+            Corner::Mitred => {}
+            Corner::Squared => makes[(k + 1) % count].corner = Corner::Squared,
+            Corner::Folded => {
+                return Err(decl.at.fault(
+                    "a folded corner has no mirror image: there it would be the other edge that is folded",
+                    "draw this piece whole, or choose another corner",
+                ));
+            }
+        }
     }
     if ring.len() > MOST_POINTS {
         return Err(piece.at.fault(

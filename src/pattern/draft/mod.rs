@@ -1,4 +1,127 @@
-//! The proportional draft.
+//! The proportional draft: pieces drawn from one or a few body measures, each line a measure
+//! divided or multiplied by a number, plus or minus a length.
+//!
+//! `read*` reads the file into `decl`arations, names looked up and line numbers kept;
+//! `eval` and `construct` work out each point and line once, when it is asked for, so that
+//! the order of rows does not matter; `outline` and `make` turn edges into a [`NetPiece`].
+//! [`DraftTable`] changes the file's text cell by cell.
+//!
+//! # The words of a draft
+//!
+//! A draft is TOML. A half sole, mirrored, and a tape sewn round it:
+//!
+//! ```toml
+//! ghostchalk_draft = 1
+//! name = "Insole with a tape"
+//!
+//! [[measure]]
+//! name = "foot length"
+//! least = "220mm"
+//! most = "300mm"
+//! usual = "25cm"
+//! step = "5mm"
+//!
+//! [lengths]
+//! tread = "foot length / 2.7"
+//! "heel half" = "foot length / 7.5"
+//!
+//! [[piece]]
+//! name = "insole"
+//! cut = 2
+//! allowance = "6mm"
+//! mirror = ["heel", "toe"]
+//! grain = ["heel", "toe"]
+//! points = [
+//!   { point = "heel" },
+//!   { point = "toe", from = "heel", go = "up", by = "foot length + 3/8in" },
+//!   { point = "widest", on = "heel, toe", before_end = "tread" },
+//!   { point = "ball", from = "widest", go = "right", by = "foot length / 5.4" },
+//!   { point = "back", from = "heel", right = "heel half", up = "heel half" },
+//! ]
+//! edges = [
+//!   { edge = "side", curve = ["heel", "back", "ball", "toe"], start = "right", end = "left", tangents = { ball = "up" } },
+//! ]
+//! notches = [
+//!   { notch = "ball", edge = "side", at = 0.5, kind = "double" },
+//! ]
+//!
+//! [[piece]]
+//! name = "tape"
+//! points = [
+//!   { point = "a" },
+//!   { point = "b", right = "length(insole: side) + length(insole: side mirrored)" },
+//!   { point = "c", from = "b", up = "1in" },
+//!   { point = "d", upright = "a", level = "c" },
+//! ]
+//! edges = [
+//!   { edge = "inner", straight = ["a", "b"] },
+//!   { edge = "end", straight = ["b", "c"] },
+//!   { edge = "outer", straight = ["c", "d"] },
+//!   { edge = "start", straight = ["d", "a"] },
+//! ]
+//!
+//! [[seam]]
+//! name = "tape"
+//! one = ["tape: inner"]
+//! other = ["insole: side", "insole: side mirrored"]
+//! ```
+//!
+//! **Formulas** know `+ - * / ( )`, plain numbers, lengths with their unit (`12.5mm`, `3/8in`,
+//! `1 1/4"`: a fraction belongs to its unit if it is written tight), measures, names under
+//! `[lengths]`, `length(edge)` of anything drawn, and `distance(a, b)` of points. Units are
+//! checked: a length over a number is a length, a length over a length a number; a product
+//! of lengths is an area and no length; a length and a number can't be added.
+//!
+//! **Names** of another piece are written with it: `sole: toe`. A name has no `,` `:` `(` `)`.
+//!
+//! | table | its words |
+//! | --- | --- |
+//! | `[[measure]]` | `name`, `least`, `most`, `usual`; `step` from size to size; `unit` (`mm`, `cm`, `in`) in which it is told |
+//! | `[lengths]` | `name = "formula"`; or `{ until = "…", is = "…", least = "…", most = "…" }`: the length between two bounds at which the first formula comes to the second |
+//! | `[[piece]]` | `name`, `cut` (how many), `pair`, `allowance`, `stitched` (how far the stitching reaches into the allowance), `mirror = ["a", "b"]` (drawn half, mirrored about that line), `grain = ["tail", "head"]`, `label`, `drills`; `points`, `lines`, `edges`, `notches`, `darts` |
+//! | `[[seam]]` | `name`, `one`, `other` (lists of edges from the same end), `ease` (0), `tolerance` (1 mm) |
+//! | `[[ring]]` | `name`, `edges`, `girth`, `ease` (0), `cloth` (0), `fits` (`outside`, `mid wall`), `tolerance` (5 mm), `sewn` |
+//!
+//! **A point** (`point = "name"`) lies at the origin, or
+//! * `from` a point; `go` a direction `by` a length, turned by `turn` degrees more; and
+//!   `right`, `left`, `up`, `down` by lengths;
+//! * `upright` over one point, `level` with another;
+//! * `on` a line or edge (or two points: `"a, b"`), `at` a length or share from its start, or
+//!   `before_end`;
+//! * where two `meet`: `["line a, b", "line a, up", "circle c, 40mm", "circle a, b, c",
+//!   "path outline"]`; of several places the one `nearest` a point;
+//! * `mirror` of a point `about = ["a", "b"]`.
+//!
+//! **A direction** is `up`, `down`, `left`, `right`, `30°` (from right, counter-clockwise),
+//! `towards a`, `away from a`, `along a, b` or along a line where one is nearest to it, or
+//! `square to` either: a quarter turn to its left.
+//!
+//! **A line** (`line = "name"`) or **edge** (`edge = "name"`) is
+//! * `straight` through points;
+//! * a `curve` through points (see `spline`), `closed` or not, with directions at its `start`
+//!   and `end` (their handles `start_pull`, `end_pull` long; two points with both are one
+//!   Bézier curve) and `tangents` in between;
+//! * an `arc` of three points; or of two, turning (`turn`) `left` or `right`, about a `centre`
+//!   or with a `radius`, then the shorter one;
+//! * a `part` of a line `from` a point `to` another (of a closed one: onwards);
+//! * a `join` of several end to end; of an edge, `line`: the whole of a line;
+//! * `beside` a line `by` a length to its left; the `mirror` of a line `about` two points.
+//!
+//! A line is drawn on the piece if `show`, cut out of it if `cutout`. Edges follow one
+//! another round the piece, whichever way each is drawn; each may have an `allowance`,
+//! `stitched`, a `corner` (`mitred`, `folded`, `squared`) where it begins counter-clockwise,
+//! and lie on the `fold`. In a mirrored piece the image of an edge is called `mirrored`
+//! (usually *side mirrored*), and the first and last edge may run on into it, as one `whole`
+//! edge. What is drawn `once` is not mirrored; other notches, darts, drills and shown lines are.
+//!
+//! **A notch** stands on an `edge`, `at` a length or share of it as drawn, or `before_end`, or
+//! at a `point` of it, or `with` another edge where its notch `falls` (at the same length, or
+//! `walk = "in proportion"`; `reversed` if that edge is drawn from the other end). It has a
+//! `kind` (`slit`, `double`, `vee`) and a `depth` (half the allowance). **A dart** stands on an
+//! `edge` likewise, with the `width` of its mouth, and a `depth` or a `tip`.
+//!
+//! A draft is drawn in its own units of place: its origin is the draft's, not the middle
+//! of a piece.
 
 mod construct;
 mod curve;
@@ -15,6 +138,8 @@ mod read;
 mod read_line;
 mod read_piece;
 mod read_point;
+mod scan;
+mod search;
 mod spline;
 mod table;
 

@@ -13,6 +13,8 @@ pub struct Side {
     pub name: String,
     /// Which of the piece's edges it is, or is the image of.
     pub decl: usize,
+    /// Whether it is a mirror image, and so begins where the drawn edge ends.
+    pub image: bool,
     pub curve: Curve,
 }
 
@@ -121,6 +123,7 @@ pub fn outline(eval: &mut Eval, p: usize) -> Outcome<Outline> {
         .map(|((curve, _), decl)| Side {
             name: piece.edges[decl].name.clone(),
             decl,
+            image: false,
             curve,
         })
         .collect();
@@ -153,6 +156,7 @@ fn add_image(piece: &super::decl::PieceDecl, sides: &mut Vec<Side>, by: Affine) 
         images.push(Side {
             name: piece.edges[side.decl].mirrored.clone(),
             decl: side.decl,
+            image: true,
             curve,
         });
     }

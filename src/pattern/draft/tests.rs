@@ -12,6 +12,20 @@ pub const SLIPPERS: &str = include_str!(concat!(
     "/demo-data/slippers.draft.toml"
 ));
 
+#[test]
+fn the_example_of_the_documentation_walks() {
+    let page = include_str!("mod.rs");
+    let inside = page
+        .split("```toml")
+        .nth(1)
+        .and_then(|p| p.split("```").next());
+    let lines = inside.unwrap().lines().map(|l| l.trim_start_matches("//!"));
+    let drawn = drawn(&lines.collect::<Vec<_>>().join("\n"));
+    assert_eq!(piece(&drawn, "insole").piece.notches.len(), 2);
+    let seam = &drawn.sewing.seams[0];
+    assert!((run(&drawn, &seam.one) - run(&drawn, &seam.other)).abs() < 0.05);
+}
+
 /// A draft with one measure (foot length, usually 240 mm) and what is added.
 pub fn with(more: &str) -> String {
     format!(

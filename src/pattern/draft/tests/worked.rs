@@ -219,7 +219,7 @@ fn a_triangle_has_its_edges_counter_clockwise_whichever_way_it_is_drawn() {
 fn a_half_is_mirrored_with_all_that_is_on_it() {
     let more = "mirror = [\"a\", \"c\"]\nallowance = \"6mm\"\ndrills = [\"k\", \"c\"]\nedges = [ \
         { edge = \"low\", whole = true, straight = [\"a\", \"b\"], allowance = \"1cm\" }, \
-        { edge = \"slope\", straight = [\"b\", \"c\"], mirrored = \"other slope\", corner = \"folded\" } ]\n\
+        { edge = \"slope\", straight = [\"b\", \"c\"], mirrored = \"other slope\", corner = \"squared\" } ]\n\
         notches = [ { edge = \"low\", at = 0 }, { edge = \"low\", at = 0.5 }, { edge = \"slope\", at = \"20mm\", once = true } ]\n\
         darts = [ { edge = \"low\", at = \"40mm\", width = \"6mm\", depth = \"20mm\" } ]";
     let drawn = drawn(&piece_with(
@@ -254,7 +254,12 @@ fn a_half_is_mirrored_with_all_that_is_on_it() {
         .collect();
     assert_eq!(tips, [(40.0, 20.0), (-40.0, 20.0)]);
     let corner = |name: &str| net.makes[names.iter().position(|n| *n == name).unwrap()].corner;
-    assert_eq!(corner("slope"), crate::pattern::Corner::Folded);
+    // Squared at its beginning, and at the same place of the other half, where "low" begins.
+    use crate::pattern::Corner::{Mitred, Squared};
+    assert_eq!(
+        (corner("slope"), corner("low"), corner("other slope")),
+        (Squared, Squared, Mitred)
+    );
 }
 
 #[test]

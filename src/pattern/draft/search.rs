@@ -1,0 +1,100 @@
+//! A length that is searched for: tried until what depends on it comes out right.
+
+use std::rc::Rc;
+
+use super::eval::{Eval, Found, Key};
+use super::formula::{Formula, Quantity};
+use crate::fault::{Fault, Outcome, short};
+
+/// Tries until a length that is searched for is found.
+const MOST_TRIES: usize = 60;
+
+/// And in all, where searches stand within searches.
+const MOST_TRIES_IN_ALL: usize = 3000;
+
+/// A length that is searched for is right when what it is for comes within this, mm.
+const FOUND: f64 = 1e-4;
+
+impl Eval<'_> {
+    /// The length between two bounds at which `until` comes to `is`: by regula falsi
+    /// with the Illinois step (Dowell & Jarratt, BIT 11, 1971), halving where that is slow.
+    pub fn search(
+        &mut self,
+        k: usize,
+        until: &Formula,
+        is: &Formula,
+        bounds: [&Formula; 2],
+    ) -> Outcome<Quantity> {
+        let (mut a, mut b) = (self.length(bounds[0])?, self.length(bounds[1])?);
+        let miss = |e: &Self, x: f64| {
+            e.tries.set(e.tries.get() + 1);
+            if e.tries.get() > MOST_TRIES_IN_ALL {
+                return Err(Fault::input(
+                    "too many lengths are searched for, one within the other",
+                    "work some of them out: a measure divided by a number",
+                ));
+            }
+            // What is known already did not need this length, and stays.
+            let known = e.known.iter().filter(|(_, f)| !matches!(f, Found::Busy));
+            let mut trial = Eval {
+                draft: e.draft,
+                values: e.values,
+                known: known.map(|(k, f)| (*k, f.clone())).collect(),
+                waiting: Vec::new(),
+                tries: Rc::clone(&e.tries),
+            };
+            let length = Found::Value(Quantity::length(x));
+            trial.known.insert(Key::Length(k), length);
+            Ok::<f64, Fault>(trial.length(until)? - trial.length(is)?)
+        };
+        let (mut fa, mut fb) = (miss(self, a)?, miss(self, b)?);
+        if fa.abs() <= FOUND {
+            return Ok(Quantity::length(a));
+        }
+        if fb.abs() > FOUND && fa.signum() == fb.signum() {
+            return Err(Fault::input(
+                format!(
+                    "no length from {} to {} mm will do: \"{}\" is {} mm off at one end and {} mm at the other",
+                    short(a),
+                    short(b),
+                    until.text,
+                    short(fa),
+                    short(fb)
+                ),
+                "widen least and most, or change what it must be",
+            ));
+        }
+        let mut last = 0;
+        for step in 0..MOST_TRIES {
+            if fb.abs() <= FOUND {
+                return Ok(Quantity::length(b));
+            }
+            let x = if step % 4 == 3 {
+                f64::midpoint(a, b)
+            } else {
+                (a * fb - b * fa) / (fb - fa)
+            };
+            let fx = miss(self, x)?;
+            if fx.abs() <= FOUND {
+                return Ok(Quantity::length(x));
+            }
+            if fx.signum() == fa.signum() {
+                (a, fa) = (x, fx);
+                if last == 1 {
+                    fb /= 2.0;
+                }
+                last = 1;
+            } else {
+                (b, fb) = (x, fx);
+                if last == 2 {
+                    fa /= 2.0;
+                }
+                last = 2;
+            }
+        }
+        Err(Fault::input(
+            format!("\"{}\" jumps past what it must be", until.text),
+            "check what depends on this length",
+        ))
+    }
+}
