@@ -105,27 +105,16 @@ fn notches_meet() {
             on.sort_by(f64::total_cmp);
             on
         };
-        let toe = [
-            along("upper", "lower inner", true),
-            along("sole", "front inner", true),
-        ];
         // The tread, from the toe: 7 mm more on the upper.
         let far = |v: &[f64]| v.iter().copied().find(|s| *s > 10.0).unwrap();
-        let (upper, sole) = (
-            along("upper", "lower inner", false),
-            along("sole", "front inner", true),
-        );
-        let gap = [&upper, &sole].map(|v| far(v));
-        assert!(toe.iter().all(|v| v.len() >= 2), "{toe:?}");
-        let upper_far = if (gap[0] - gap[1] - 7.0).abs() < 0.05 {
-            gap[0]
-        } else {
-            far(&toe[0])
-        };
-        assert!(
-            (upper_far - gap[1] - 7.0).abs() < 0.05,
-            "{foot}: {gap:?} {toe:?}"
-        );
+        for (upper, sole, back) in [
+            ("lower inner", "front inner", false),
+            ("lower outer", "front outer", true),
+        ] {
+            let (upper, sole) = (along("upper", upper, back), along("sole", sole, !back));
+            let more = far(&upper) - far(&sole);
+            assert!((more - 7.0).abs() < 0.05, "{foot}: {upper:?} {sole:?}");
+        }
         let quarter = [
             along("heel band", "low outer", false),
             along("sole", "heel outer", true),
