@@ -186,7 +186,6 @@ pub enum Spot {
 
 #[derive(Debug, Clone)]
 pub struct NotchDecl {
-    pub name: Option<String>,
     pub edge: usize,
     pub spot: Spot,
     pub kind: NotchKind,

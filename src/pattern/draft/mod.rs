@@ -126,6 +126,7 @@
 mod construct;
 mod curve;
 mod decl;
+mod desk;
 mod eval;
 mod finish;
 mod formula;
@@ -146,6 +147,7 @@ mod table;
 #[cfg(test)]
 mod tests;
 
+pub use desk::Desk;
 pub use read::parse;
 pub use table::{Cell, DraftTable, Row};
 

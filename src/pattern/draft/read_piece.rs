@@ -167,7 +167,6 @@ pub fn piece(keys: &Keys, names: &Names, k: usize) -> Outcome<PieceDecl> {
             once: row.flag("once")?,
             at: row.at.clone(),
             edge: edge.0,
-            name,
         });
         row.done()?;
     }

@@ -394,3 +394,31 @@ fn a_piece_with_far_too_much_on_it_is_proven_too() {
     }
     assert!(!text(&proof, Unit::Mm).is_empty());
 }
+
+#[test]
+fn every_size_of_the_demo_draft_proves_clean() {
+    use crate::pattern::draft::{Measures, parse};
+    let text = include_str!(concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/demo-data/slippers.draft.toml"
+    ));
+    let draft = parse(text).unwrap();
+    for size in (230..=300).step_by(5) {
+        for share in [0.94, 1.0, 1.06] {
+            let foot = f64::from(size);
+            let asked = Measures::default()
+                .with("foot length", foot)
+                .with("instep girth", foot * share);
+            let (pattern, sewing) = draft.draw(&asked).unwrap().finished().unwrap();
+            assert_eq!(pattern.pieces.len(), 6);
+            let proof = prove(&pattern.pieces, &sewing, &Asked::default());
+            assert_eq!(spoils(&proof), Vec::<String>::new(), "{size} {share}");
+            let agrees = |s: &SeamResult| s.verdict == Verdict::Agrees;
+            assert!(
+                proof.seams.len() == 8 && proof.seams.iter().all(agrees),
+                "{size} {share}"
+            );
+            assert!(proof.rings.iter().all(|r| r.verdict == RingVerdict::Fits));
+        }
+    }
+}

@@ -23,7 +23,9 @@ fn all_seams_walk_at_every_size() {
     each(|foot, girth, drawn| {
         assert_eq!(drawn.sewing.seams.len(), 8);
         for s in &drawn.sewing.seams {
-            let miss = run(&drawn, &s.one) - run(&drawn, &s.other) - s.ease;
+            // Here darts are open: 4 mm on either side of the toe.
+            let dart = if s.name.starts_with("toe") { 4.0 } else { 0.0 };
+            let miss = run(&drawn, &s.one) - run(&drawn, &s.other) - s.ease - dart;
             assert!(miss.abs() < 0.05, "{foot} {girth}: {} by {miss}", s.name);
         }
         let ring = &drawn.sewing.rings[0];
