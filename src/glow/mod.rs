@@ -112,6 +112,15 @@ impl Glow {
         &self.mapping
     }
 
+    /// The pieces have other outlines now: nothing that was drawn of them is kept.
+    ///
+    /// # Errors
+    /// If the bundled font can't be read.
+    pub fn forget_pieces(&mut self) -> Outcome<()> {
+        self.lamp = Lamp::new(self.settings)?;
+        Ok(())
+    }
+
     /// What the projector lights of the table.
     pub fn lit(&self) -> &Region<Table> {
         &self.lit

@@ -28,26 +28,36 @@ impl Patterns {
         let mut all = Self::default();
         for f in files {
             let (pattern, sewing) = one(folder, f, &mut all.notes)?;
-            let named = |what: &String| format!("{}: {what}", f.file);
-            all.left_out.extend(pattern.left_out.iter().map(named));
-            all.notes.extend(pattern.notes.iter().map(named));
-            for piece in pattern.pieces {
-                let twice = all.pieces.iter().any(|q| q.name == piece.name);
-                unique("piece", &piece.name, twice).map_err(|e| e.at(&f.file))?;
-                all.pieces.push(piece);
-            }
-            for seam in sewing.seams {
-                let twice = all.sewing.seams.iter().any(|s| s.name == seam.name);
-                unique("seam", &seam.name, twice).map_err(|e| e.at(&f.file))?;
-                all.sewing.seams.push(seam);
-            }
-            for ring in sewing.rings {
-                let twice = all.sewing.rings.iter().any(|r| r.name == ring.name);
-                unique("ring", &ring.name, twice).map_err(|e| e.at(&f.file))?;
-                all.sewing.rings.push(ring);
-            }
+            all.add(&f.file, pattern, sewing)?;
         }
         Ok(all)
+    }
+
+    /// Adds one file's pieces, and what is sewn to what in it.
+    ///
+    /// # Errors
+    /// Two pieces, seams or rings of one name.
+    pub fn add(&mut self, file: &str, pattern: Pattern, sewing: Sewing) -> Outcome<()> {
+        let named = |what: &String| format!("{file}: {what}");
+        self.left_out.extend(pattern.left_out.iter().map(named));
+        self.notes.extend(pattern.notes.iter().map(named));
+        for piece in pattern.pieces {
+            let twice = self.pieces.iter().any(|q| q.name == piece.name);
+            unique("piece", &piece.name, twice).map_err(|e| e.at(file))?;
+            self.pieces.push(piece);
+        }
+        let all = &mut self.sewing;
+        for seam in sewing.seams {
+            let twice = all.seams.iter().any(|s| s.name == seam.name);
+            unique("seam", &seam.name, twice).map_err(|e| e.at(file))?;
+            all.seams.push(seam);
+        }
+        for ring in sewing.rings {
+            let twice = all.rings.iter().any(|r| r.name == ring.name);
+            unique("ring", &ring.name, twice).map_err(|e| e.at(file))?;
+            all.rings.push(ring);
+        }
+        Ok(())
     }
 
     /// Adds the parts that are derived from the pieces, in their order.

@@ -114,3 +114,21 @@ impl Finding {
         }
     }
 }
+
+impl From<&crate::fault::Fault> for Finding {
+    /// What can't be read or made at all.
+    fn from(fault: &crate::fault::Fault) -> Self {
+        let place = fault.place.join(", ");
+        let what = match place.as_str() {
+            "" => fault.what.clone(),
+            place => format!("{place}: {}", fault.what),
+        };
+        Self::new(
+            Severity::Spoils,
+            Topic::File,
+            Spot::default(),
+            what,
+            fault.remedy.clone(),
+        )
+    }
+}

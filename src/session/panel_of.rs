@@ -47,6 +47,7 @@ impl App {
             wrong: &wrong,
             said: self.table.notice.said.as_ref(),
             facts: &facts,
+            proving: self.table.proving(),
         };
         let mut wishes = Vec::new();
         let memory = &mut self.panel_memory;
@@ -73,6 +74,12 @@ impl App {
     fn grant(&mut self, event_loop: &ActiveEventLoop, wish: Wish) -> Outcome<()> {
         match wish {
             Wish::Act(act) => self.act(act),
+            Wish::Draft(wish) => {
+                let done = self.table.draft(&wish);
+                self.tell(done);
+                self.redraw_all();
+                Ok(())
+            }
             Wish::BeginSetting => self.begin_setting(),
             Wish::KeySheet => self.outside(event_loop, Outside::KeySheet),
             Wish::Cautions => self.outside(event_loop, Outside::Cautions),

@@ -3,6 +3,8 @@
 //! light at once; neither waits for the other, but while cutting: there the light
 //! waits until it is on disk.
 
+use super::patterns::proving;
+use super::proving::Proving;
 use crate::calibration::{MarkFile, Profile};
 use crate::fault::{Fault, Outcome};
 use crate::frame::reach;
@@ -24,9 +26,10 @@ pub struct LiveTable {
     pub notice: Notice,
     /// What the person must know, from the job and the journal.
     pub notes: Vec<String>,
-    memory: Remembered<Record>,
+    pub(super) memory: Remembered<Record>,
     lamp: Option<Lit>,
-    changed: bool,
+    pub(super) changed: bool,
+    pub(super) proving: Proving,
 }
 
 /// The light, once the table is set.
@@ -69,9 +72,23 @@ impl LiveTable {
             },
             notes,
             changed: memory.steps.len() > memory.replay_from,
+            proving: proving(&memory.job),
             memory,
             lamp: None,
         }
+    }
+
+    /// What the panel shows of the pattern.
+    pub fn proving(&self) -> &Proving {
+        &self.proving
+    }
+
+    /// Pieces are drawn anew, with whatever light there is.
+    pub(super) fn draw_anew(&mut self) -> Outcome<()> {
+        if let Some(lit) = &mut self.lamp {
+            lit.glow.forget_pieces()?;
+        }
+        self.refresh(&Touched::All)
     }
 
     pub fn job(&self) -> &Job {

@@ -9,6 +9,7 @@ use ghostchalk::session::panel::{
     Bad, Facts, OutputFact, OutputState, PanelMemory, PanelView, ProfileFact, Wish, dress, show,
     wrongs,
 };
+use ghostchalk::session::proving::Proving;
 use ghostchalk::shape::Region;
 use ghostchalk::space::{Point, Table};
 use ghostchalk::work::cutting::Item;
@@ -27,6 +28,8 @@ pub struct World {
     pub said: Option<Said>,
     pub wrong: Vec<Bad>,
     pub wishes: Vec<Wish>,
+    pub proving: Proving,
+    pub job: Job,
 }
 
 impl World {
@@ -38,6 +41,8 @@ impl World {
             said: None,
             wrong: Vec::new(),
             wishes: Vec::new(),
+            proving: Proving::default(),
+            job: Job::open("demo-data".as_ref()).unwrap(),
         };
         world.check();
         world
@@ -62,10 +67,13 @@ impl World {
             wrong: &self.wrong,
             said: self.said.as_ref(),
             facts: &self.facts,
+            proving: &self.proving,
         };
         for wish in show(ui, &view, &mut self.memory) {
-            if let Wish::Act(act) = &wish {
-                self.act(act.clone());
+            match &wish {
+                Wish::Act(act) => self.act(act.clone()),
+                Wish::Draft(wish) => self.proving.grant(wish, &self.job),
+                _ => {}
             }
             self.wishes.push(wish);
         }

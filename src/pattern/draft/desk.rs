@@ -56,6 +56,11 @@ impl Desk {
         self.table.text()
     }
 
+    /// As it is on disk.
+    pub fn saved(&self) -> &str {
+        &self.saved
+    }
+
     /// Whether it is another than on disk.
     pub fn is_changed(&self) -> bool {
         self.text() != self.saved

@@ -15,6 +15,7 @@ mod hatch;
 mod head;
 mod keys;
 mod lamp;
+mod pattern;
 mod pieces;
 mod plan;
 mod press;
@@ -49,6 +50,7 @@ pub struct PanelMemory {
     open: BTreeSet<String>,
     naming: Option<cloths::Naming>,
     strip: trims::Strip,
+    typing: pattern::Typing,
     /// The cautions lie over all else.
     cautions: bool,
 }
@@ -76,17 +78,19 @@ enum Leaf {
     Cut,
     Light,
     Table,
+    Pattern,
     Keys,
 }
 
 impl Leaf {
-    const ALL: [Leaf; 7] = [
+    const ALL: [Leaf; 8] = [
         Leaf::Pieces,
         Leaf::Hand,
         Leaf::Cloth,
         Leaf::Cut,
         Leaf::Light,
         Leaf::Table,
+        Leaf::Pattern,
         Leaf::Keys,
     ];
 
@@ -98,6 +102,7 @@ impl Leaf {
             Leaf::Cut => "cut",
             Leaf::Light => "light",
             Leaf::Table => "table",
+            Leaf::Pattern => "pattern",
             Leaf::Keys => "keys",
         }
     }
@@ -144,7 +149,7 @@ pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory) -> Vec<Wish
 
 fn leaves(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut Vec<Wish>) {
     // All in a row, or in two.
-    let per_row = if ui.available_width() < 420.0 { 4 } else { 7 };
+    let per_row = if ui.available_width() < 420.0 { 4 } else { 8 };
     let wide = (ui.available_width() - GAP * (per_row - 1) as f32) / per_row as f32;
     for row in Leaf::ALL.chunks(per_row) {
         ui.horizontal(|ui| {
@@ -171,6 +176,7 @@ fn leaves(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut 
         Leaf::Cut => cut::leaf(ui, view, wishes),
         Leaf::Light => lamp::leaf(ui, view, memory, wishes),
         Leaf::Table => room::leaf(ui, view, wishes),
+        Leaf::Pattern => pattern::leaf(ui, view, memory, wishes),
         Leaf::Keys => keys::leaf(ui, view),
     });
 }

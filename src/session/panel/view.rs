@@ -6,6 +6,7 @@ use crate::glow::Trouble;
 use crate::lay::Checked;
 use crate::lay::grounds;
 use crate::measure::Unit;
+use crate::session::proving::{DraftWish, Proving};
 use crate::shape::Region;
 use crate::space::Table;
 use crate::work::Act;
@@ -23,6 +24,7 @@ pub struct PanelView<'a> {
     /// The sentence said last.
     pub said: Option<&'a Said>,
     pub facts: &'a Facts,
+    pub proving: &'a Proving,
 }
 
 /// Something that is wrong with the lay, in a form that outlives the check.
@@ -142,6 +144,8 @@ impl OutputState {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Wish {
     Act(Act),
+    /// Of the pattern and its drafts.
+    Draft(DraftWish),
     /// Set the table: projector, marks, check.
     BeginSetting,
     /// Send the light to the output of this name.
