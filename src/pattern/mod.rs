@@ -6,6 +6,7 @@ mod piece;
 mod sewing;
 
 pub mod read;
+pub mod write;
 
 pub use edges::{Edge, edges, walked};
 pub use net::{Corner, EdgeMake, NetPiece};
