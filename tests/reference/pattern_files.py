@@ -289,7 +289,7 @@ def paint(c, f=lambda p: (p[0] * MM, p[1] * MM), words=True):
     for dy in (-3, 3):
         c.line(*f(tip), *f((tip[0] + 6, tip[1] + dy)))
     x, y = f(DRILL)
-    c.circle(x, y, 1.5 * MM * (f((1, 0))[0] - f((0, 0))[0]) / MM)
+    c.circle(x, y, 1.5 * math.dist(f((1, 0)), f((0, 0))))
     if words:
         for text, at, size in NAMES:
             c.setFont("Helvetica", size * MM)
@@ -401,7 +401,7 @@ def tiled_pdf(labels=True, overlap=15.0, pages=(2, 2), frame=True):
     top = 200.0
     for row in range(rows):
         for col in range(columns):
-            x0 = col * (fw - overlap)
+            x0 = 15 + col * (fw - overlap)
             y1 = top - row * (fh - overlap)
             c.saveState()
             clip = c.beginPath()

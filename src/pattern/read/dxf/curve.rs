@@ -114,8 +114,9 @@ impl Spline {
                 } else {
                     0.0
                 };
-                for c in 0..3 {
-                    d[j][c] = (1.0 - a) * d[j - 1][c] + a * d[j][c];
+                let before = d[j - 1];
+                for (to, from) in d[j].iter_mut().zip(before) {
+                    *to = (1.0 - a) * from + a * *to;
                 }
             }
         }

@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use crate::fault::{Fault, Outcome};
 use crate::pattern::read::drawn::place::excerpt;
+use crate::pattern::read::letters::windows_1252;
 
 /// Most pairs in a file.
 const MAX_PAIRS: usize = 12_000_000;
@@ -93,19 +94,6 @@ pub fn text(bytes: &[u8]) -> Outcome<Cow<'_, str>> {
 
 fn not_dxf() -> Fault {
     Fault::input("this is not a DXF", "check that it is the right file")
-}
-
-/// The letter of a byte in Windows-1252 (WHATWG Encoding, index windows-1252).
-pub fn windows_1252(byte: u8) -> char {
-    const HIGH: [char; 32] = [
-        '€', '\u{81}', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\u{8d}', 'Ž',
-        '\u{8f}', '\u{90}', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\u{9d}',
-        'ž', 'Ÿ',
-    ];
-    match byte {
-        0x80..=0x9f => HIGH[usize::from(byte - 0x80)],
-        other => char::from(other),
-    }
 }
 
 /// The pairs of `text`, comments (999) left out.

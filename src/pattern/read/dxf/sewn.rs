@@ -143,7 +143,7 @@ pub fn pattern(
         for entity in &block.entities {
             piece.entity(entity, file, &mut draw, &mut notes, &mut left_out)?;
         }
-        piece.from_its_corner()?;
+        piece.to_its_corner()?;
         copies += piece.copies;
         if piece.guessed_depths > 0 {
             notes.push(format!(
@@ -336,7 +336,7 @@ impl<'t> Piece<'t> {
     }
 
     /// Moves all to the page's upper left corner, wherever the block lay.
-    fn from_its_corner(&mut self) -> Outcome<()> {
+    fn to_its_corner(&mut self) -> Outcome<()> {
         use kurbo::Shape;
         let boxes = self.group.drawn.iter().map(|d| d.path.bounding_box());
         if let Some(all) = boxes.reduce(|a, b| a.union(b)) {
@@ -363,9 +363,9 @@ fn quantity(value: &str) -> Option<(u32, bool)> {
         .split([',', '/'])
         .map(|n| n.trim().parse().ok())
         .collect();
-    let (count, pair) = match counts?.as_slice() {
-        &[one] => (one, false),
-        &[one, other] => (one.checked_add(other)?, one == other && one > 0),
+    let (count, pair) = match counts?[..] {
+        [one] => (one, false),
+        [one, other] => (one.checked_add(other)?, one == other && one > 0),
         _ => return None,
     };
     (1..=MAX_COUNT).contains(&count).then_some((count, pair))

@@ -8,10 +8,13 @@ use crate::space::{Piece, Point};
 /// would be looked at pair by pair.
 const CROWD: usize = 64;
 
+/// An index and its place.
+type Held = (usize, Point<Piece>);
+
 /// Indices by their places.
 pub struct Cells {
     side: f64,
-    held: HashMap<(i64, i64), Vec<(usize, Point<Piece>)>>,
+    held: HashMap<(i64, i64), Vec<Held>>,
 }
 
 impl Cells {

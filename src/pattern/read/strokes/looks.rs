@@ -24,6 +24,8 @@ const DOUBLE: f64 = 7.0;
 const GRAIN: f64 = 20.0;
 /// Largest drill mark, mm.
 const DRILL: f64 = 10.0;
+/// How far a circle's radius may differ, as a part.
+const ROUND: f64 = 0.04;
 /// An arrowhead's strokes meet the line's end this near, mm.
 const TIP: f64 = 0.5;
 /// How near a line the word stands that says it is the grain, mm.
@@ -118,9 +120,12 @@ fn look<'s>(of: &Single<'s>, role: Role) -> Look<'s> {
     }
 }
 
+/// Whether it is a circle, so that a letter drawn as lines is no drill point.
 fn round(of: &Single) -> bool {
-    let (w, h) = (of.bounds.width(), of.bounds.height());
-    w.max(h) <= 1.5 * w.min(h)
+    let centre = of.bounds.center();
+    let mean = (of.bounds.width() + of.bounds.height()) / 4.0;
+    let even = |p: &At| ((*p - centre).length() / mean - 1.0).abs() <= ROUND;
+    of.points.len() >= 6 && of.points.iter().all(even)
 }
 
 /// A short mark on the outline.
