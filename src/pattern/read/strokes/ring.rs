@@ -62,6 +62,8 @@ struct Graph<'g, 's> {
     node: HashMap<End, usize>,
     /// Ends at each node.
     ends: Vec<Vec<End>>,
+    /// Where each node is on the page: halfway, where two meet with a gap.
+    places: Vec<Page>,
     gap: f64,
 }
 
@@ -72,6 +74,7 @@ impl<'g, 's> Graph<'g, 's> {
             members,
             node: HashMap::new(),
             ends: Vec::new(),
+            places: Vec::new(),
             gap: 0.0,
         };
         let ends: Vec<End> = (0..members.len())
@@ -79,6 +82,13 @@ impl<'g, 's> Graph<'g, 's> {
             .collect();
         graph.gather(&ends);
         graph.bridge(within);
+        let place = |met: &Vec<End>| {
+            let sum = met
+                .iter()
+                .fold(Vector::zero(), |sum, &e| sum + graph.at(e).to_vector());
+            PAGE.page((sum / met.len().max(1) as f64).to_point())
+        };
+        graph.places = graph.ends.iter().map(place).collect();
         graph
     }
 
@@ -270,15 +280,7 @@ impl<'g, 's> Graph<'g, 's> {
 
     /// The line along `chain`, each edge by the end that it is entered at.
     fn line(&self, chain: &[End], closed: bool) -> Loop {
-        let place = |end: End| {
-            let met = &self.ends[self.node[&end]];
-            // Halfway, where two meet with a gap.
-            let sum = met
-                .iter()
-                .fold(Vector::zero(), |sum, &e| sum + self.at(e).to_vector());
-            let mid = (sum / met.len() as f64).to_point();
-            PAGE.page(mid)
-        };
+        let place = |end: End| self.places[self.node[&end]];
         let mut path = BezPath::new();
         for (k, &(edge, last)) in chain.iter().enumerate() {
             let mut part = self.single(edge).path.clone();

@@ -1,6 +1,7 @@
 //! Sub-paths of their own: what is joined, and what is sorted.
 
 use std::collections::HashSet;
+use std::hash::{BuildHasher, BuildHasherDefault, DefaultHasher};
 
 use kurbo::{BezPath, PathEl, Point as Page};
 
@@ -74,13 +75,18 @@ pub fn singles<'s>(
             if run.points.len() < 2 {
                 continue;
             }
-            // Once filled, once stroked: by its ends, number of points and box.
+            // Once filled, once stroked: the same points, from whichever end.
             let bounds = Bounds::from_points(&run.points);
-            let grid = |p: Point<Piece>| ((p.x * 1e3).round() as i64, (p.y * 1e3).round() as i64);
-            let (a, b) = (grid(run.points[0]), grid(run.points[run.points.len() - 1]));
+            let grid = |p: &Point<Piece>| ((p.x * 1e3).round() as i64, (p.y * 1e3).round() as i64);
+            let hash =
+                |p: &Point<Piece>| BuildHasherDefault::<DefaultHasher>::default().hash_one(grid(p));
+            let all = run
+                .points
+                .iter()
+                .fold(0_u64, |sum, p| sum.wrapping_add(hash(p)));
             let key = (
-                [a.min(b), a.max(b), grid(bounds.min), grid(bounds.max)],
-                run.points.len(),
+                [grid(&bounds.min), grid(&bounds.max)],
+                (all, run.points.len(), run.closed),
                 stroke.dashed,
                 stroke.layer.as_deref(),
             );

@@ -65,7 +65,8 @@ pub fn drawing<'s>(sheet: &'s Sheet, join: f64, left_out: &mut LeftOut) -> Outco
     let mut notes = Vec::new();
     let (mut closed, open) = traced(all, join, &mut budget, &mut notes)?;
     closed.retain(|line| {
-        let encloses = line.of.points.len() > 2 && signed_area(line.points()).abs() > 1e-4;
+        let encloses =
+            line.of.points.len() > 2 && line.of.bounds.width().min(line.of.bounds.height()) > 1e-3;
         if !encloses {
             const NOTHING: Why = Why::Said("it encloses nothing", "they enclose nothing");
             left_out.add(line.of.stroke.place.place(), NOTHING);
@@ -270,14 +271,14 @@ fn nest<'s>(
 /// The outermost line that holds `line`: more than half of some of its points.
 fn holder(outer: &[(usize, Nested)], line: &Single, budget: &mut Budget) -> Outcome<Option<usize>> {
     const LOOKS: usize = 9;
-    let count = line.points.len();
-    let mut some: Vec<Point<Piece>> = (0..LOOKS.min(count))
-        .map(|k| line.points[k * count / LOOKS.min(count)])
-        .collect();
-    // The ends of a mark are often on the outline itself.
-    if let (false, [a, b]) = (line.closed, line.points.as_slice()) {
-        some = vec![a.lerp(*b, 0.5)];
-    }
+    // The ends of a line are often on the outline itself, so its edges' middles.
+    let count = line.points.len() - usize::from(!line.closed);
+    let middle = |k: usize| {
+        let next = line.points[(k + 1) % line.points.len()];
+        line.points[k].lerp(next, 0.5)
+    };
+    let looks = LOOKS.min(count);
+    let some: Vec<Point<Piece>> = (0..looks).map(|k| middle(k * count / looks)).collect();
     for (at, (_, piece)) in outer.iter().enumerate() {
         budget.look(1)?;
         let outline = &piece.outline;
