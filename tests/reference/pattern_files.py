@@ -490,6 +490,40 @@ def roles_svg():
     return d.tostring()
 
 
+# ---- Read back, by ezdxf -----------------------------------------------------------
+
+def check_written():
+    """What our own writer wrote (`written_r12.dxf`), as ezdxf reads it."""
+    path = os.path.join(OUT, "written_r12.dxf")
+    if not os.path.exists(path):
+        return
+    doc = ezdxf.readfile(path)
+    assert doc.dxfversion == "AC1009" and not doc.audit().has_errors
+    texts = [e.dxf.text for e in doc.modelspace().query("TEXT")]
+    assert texts == ["Units: METRIC"], texts
+    assert len(doc.modelspace().query("INSERT")) == 2
+    block = doc.blocks.get("PIECE_1")
+    by_layer = lambda layer, kind: [e for e in block if e.dxf.layer == layer and e.dxftype() == kind]
+
+    def ring(e):
+        return [(round(v.dxf.location.x, 6), round(v.dxf.location.y, 6)) for v in e.vertices], e.is_closed
+
+    assert [ring(e) for e in by_layer("1", "POLYLINE")] == [
+        ([(-100, -25), (100, -25), (90, 0), (100, 25), (-100, 25)], True)]
+    assert [ring(e) for e in by_layer("11", "POLYLINE")] == [([(-50, 0), (-50, 10), (-40, 10), (-40, 0)], True)]
+    assert [ring(e) for e in by_layer("6", "POLYLINE")] == [([(-100, 25), (-100, -25)], False)]
+    assert len(by_layer("14", "POLYLINE")) == 1 and len(by_layer("8", "POLYLINE")) == 2
+    notches = [(e.dxf.location.x, e.dxf.location.y, e.dxf.location.z) for e in by_layer("4", "POINT")]
+    assert sorted(notches) == [(-60, -25, 3), (7, 25, 4.5), (13, 25, 4.5), (40, -25, 2.5)], notches
+    (grain,) = by_layer("7", "LINE")
+    assert (grain.dxf.start.x, grain.dxf.end.x) == (70, -20)
+    words = [e.dxf.text for e in by_layer("15", "TEXT")]
+    assert words[1] == "Quantity: 2,2" and "\\U+00F6" in words[0] or "ö" in words[0], words
+    disc = [e for e in doc.blocks.get("PIECE_2") if e.dxftype() == "POLYLINE"]
+    assert len(disc) == 1 and len(disc[0].vertices) == 90
+    assert all(abs(math.hypot(*v.dxf.location.vec2) - 60) < 2e-6 for v in disc[0].vertices)
+
+
 def main():
     os.makedirs(OUT, exist_ok=True)
     upper, band, sole = (truth("upper", UPPER), truth("heel band", BAND, **BAND_MORE), truth("sole", SOLE))
@@ -540,6 +574,7 @@ def main():
             rows.append(f'  "{name}": {[known.index(p) for p in pieces]}')
         f.write('{"pieces": [\n' + ",\n".join(json.dumps(p) for p in known))
         f.write('\n], "files": {\n' + ",\n".join(rows) + "\n}}\n")
+    check_written()
 
 
 main()

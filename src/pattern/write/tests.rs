@@ -185,3 +185,17 @@ fn the_demo_pattern_is_read_back_whole() {
         }
     }
 }
+
+/// What `tests/reference/pattern_files.py` has ezdxf read and hold against the true
+/// geometry is what is written today. After a change: `UPDATE_SNAPSHOTS=1`, then the
+/// script.
+#[test]
+fn what_another_library_has_read_is_what_is_written() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/reference/pattern_files");
+    let path = std::path::Path::new(folder).join("written_r12.dxf");
+    let text = dxf(&[full(), disc()]);
+    if std::env::var_os("UPDATE_SNAPSHOTS").is_some() {
+        std::fs::write(&path, &text).unwrap();
+    }
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
+}

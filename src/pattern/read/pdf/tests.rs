@@ -264,6 +264,89 @@ fn numbers_that_are_none_get_nowhere() {
     }
 }
 
+/// A page of 10 MB: one outline of 560 000 points.
+#[test]
+fn a_page_of_ten_megabytes_is_read() {
+    let count = 560_000;
+    let points = (0..count).map(|k| {
+        let (sin, cos) = (f64::from(k) / f64::from(count) * std::f64::consts::TAU).sin_cos();
+        let radius = 400.0 + 20.0 * (50.0 * f64::from(k) / f64::from(count) * 6.0).sin().abs();
+        format!(
+            "{:.4} {:.4} l\n",
+            500.0 + radius * cos,
+            500.0 + radius * sin
+        )
+    });
+    let content = format!("500 500 m\n{}s", points.collect::<String>());
+    assert!(content.len() > 9_500_000, "{}", content.len());
+    let bytes = page(&content);
+    let begun = std::time::Instant::now();
+    let found = parse(&bytes, &Options::default()).unwrap();
+    println!("10 MB page: {:?}", begun.elapsed());
+    assert_eq!(found.pieces.len(), 1);
+}
+
+/// Fifty pages of one drawing, ten in a row, overlapping 20 pt.
+#[test]
+fn fifty_tiled_pages_are_joined() {
+    let (w, h, overlap) = (500.0, 400.0, 20.0);
+    let kids: String = (0..50).map(|k| format!("{} 0 R ", 10 + 2 * k)).collect();
+    let mut file = format!(
+        "%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj\n\
+         2 0 obj<</Type/Pages/Kids[{kids}]/Count 50/MediaBox[0 0 {w} {h}]\
+         /Resources<</XObject<</F 3 0 R>>>>>>endobj\n"
+    );
+    // An ellipse that nearly fills the sheet, in 20 000 points.
+    let (a, b) = (2400.0, 930.0);
+    let (cx, cy) = (5.0 * (w - overlap), 2.5 * (h - overlap));
+    let points = (0..20_000).map(|k| {
+        let (sin, cos) = (f64::from(k) / 20_000.0 * std::f64::consts::TAU).sin_cos();
+        let pen = if k == 0 { 'm' } else { 'l' };
+        format!("{:.4} {:.4} {pen}\n", cx + (a - 40.0) * cos, cy + b * sin)
+    });
+    let form = points.collect::<String>() + "s";
+    file += &format!(
+        "3 0 obj<</Type/XObject/Subtype/Form/BBox[-9999 -9999 9999 9999]/Length {}>>stream\n{form}\nendstream endobj\n",
+        form.len()
+    );
+    for k in 0..50_u32 {
+        let (column, row) = (f64::from(k % 10), f64::from(k / 10));
+        // The lower left corner of the page on the drawing; the first row is the top.
+        let (x, y) = (column * (w - overlap), (4.0 - row) * (h - overlap));
+        let content = format!("1 0 0 1 {} {} cm /F Do", -x, -y);
+        let n = 10 + 2 * k;
+        file += &format!(
+            "{n} 0 obj<</Type/Page/Parent 2 0 R/Contents {} 0 R>>endobj\n",
+            n + 1
+        );
+        file += &format!(
+            "{} 0 obj<</Length {}>>stream\n{content}\nendstream endobj\n",
+            n + 1,
+            content.len()
+        );
+    }
+    file += "trailer<</Root 1 0 R>>\n";
+    let begun = std::time::Instant::now();
+    let found = parse(file.as_bytes(), &Options::default()).unwrap();
+    println!("50 pages: {:?}", begun.elapsed());
+    holds(
+        &found.notes,
+        "one sheet of 10 in a row, overlapping 7.1 mm and 7.1 mm",
+    );
+    let bounds = crate::space::Bounds::from_points(&found.pieces[0].cut[0]);
+    let mm = crate::measure::MM_PER_PT;
+    assert!(
+        (bounds.width() - 2.0 * (a - 40.0) * mm).abs() < 0.02,
+        "{}",
+        bounds.width()
+    );
+    assert!(
+        (bounds.height() - 2.0 * b * mm).abs() < 0.02,
+        "{}",
+        bounds.height()
+    );
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
     #[test]
