@@ -143,7 +143,7 @@ pub fn pattern(
         for entity in &block.entities {
             piece.entity(entity, file, &mut draw, &mut notes, &mut left_out)?;
         }
-        piece.to_its_corner()?;
+        piece.move_to_corner()?;
         copies += piece.copies;
         if piece.guessed_depths > 0 {
             notes.push(format!(
@@ -336,7 +336,7 @@ impl<'t> Piece<'t> {
     }
 
     /// Moves all to the page's upper left corner, wherever the block lay.
-    fn to_its_corner(&mut self) -> Outcome<()> {
+    fn move_to_corner(&mut self) -> Outcome<()> {
         use kurbo::Shape;
         let boxes = self.group.drawn.iter().map(|d| d.path.bounding_box());
         if let Some(all) = boxes.reduce(|a, b| a.union(b)) {
