@@ -12,6 +12,7 @@ use kurbo::{Affine, BezPath, Point, Rect, Shape};
 use super::clip;
 use super::font::Font;
 use super::layers::{On, Shown};
+use super::operands::{Numbers, all_closed, build, close, is_dashed, is_gray, name};
 use super::page::paper;
 use super::state::State;
 use crate::fault::{Fault, Outcome, short};
@@ -32,7 +33,7 @@ const MAX_SAVED: usize = 512;
 /// Most bytes of content that are unpacked, each time a stream is.
 const MAX_CONTENT: usize = 1 << 30;
 /// A gap between letters that parts words, thousandths of an em.
-const SPACE: f64 = 200.0;
+pub const SPACE: f64 = 200.0;
 
 /// What one page draws, on paper: mm, y down.
 pub struct Drawn {
@@ -95,7 +96,7 @@ pub fn pages(pdf: &Pdf, shown: &Shown, scale: f64, left_out: &mut LeftOut) -> Ou
 
 /// What reading the file has cost so far.
 #[derive(Default)]
-struct Cost {
+pub struct Cost {
     steps: usize,
     forms: usize,
     content: usize,
@@ -125,21 +126,22 @@ impl Cost {
     }
 }
 
-struct Walk<'w> {
-    shown: &'w Shown,
-    number: usize,
-    cost: &'w mut Cost,
+/// A walk along the operators of one page.
+pub struct Walk<'w> {
+    pub(super) shown: &'w Shown,
+    pub(super) number: usize,
+    pub(super) cost: &'w mut Cost,
     /// By the object that holds them.
-    fonts: HashMap<ObjectIdentifier, Rc<Font>>,
+    pub(super) fonts: HashMap<ObjectIdentifier, Rc<Font>>,
     /// Forms that are being drawn.
-    within: Vec<ObjectIdentifier>,
+    pub(super) within: Vec<ObjectIdentifier>,
     /// Marked content that is open: the layer, where it is about one.
-    hidden: Vec<Option<On>>,
-    pictures: usize,
+    pub(super) hidden: Vec<Option<On>>,
+    pub(super) pictures: usize,
     /// Where the last text ends.
-    text_end: Option<Point>,
-    drawn: Drawn,
-    left_out: &'w mut LeftOut,
+    pub(super) text_end: Option<Point>,
+    pub(super) drawn: Drawn,
+    pub(super) left_out: &'w mut LeftOut,
 }
 
 impl Walk<'_> {
@@ -178,7 +180,7 @@ impl Walk<'_> {
         );
     }
 
-    fn layer(&self) -> Option<&On> {
+    pub(super) fn layer(&self) -> Option<&On> {
         // What is hidden at all is hidden, whatever lies between.
         let all = self.hidden.iter().flatten();
         all.clone().find(|on| !on.shows).or_else(|| all.last())
@@ -304,7 +306,7 @@ impl Walk<'_> {
                         self.hidden.pop();
                     }
                 }
-                _ => self.text(operator, &args, &n, resources, &mut state)?,
+                _ => self.text(operator, &args, &n, resources, &mut state),
             }
         }
         self.hidden.truncate(marks);
@@ -414,10 +416,6 @@ impl Walk<'_> {
         }
         let shows = clip::cut(&path, state.clip);
         if shows.segments().next().is_none() {
-            const CLIPPED: Why = Why::Said(
-                "it is clipped away, or off the page",
-                "they are clipped away, or off the page",
-            );
             self.left_out.add(place.place(), CLIPPED);
             return Ok(());
         }
@@ -443,274 +441,12 @@ impl Walk<'_> {
         });
         Ok(())
     }
-
-    /// Operators of text.
-    fn text(
-        &mut self,
-        operator: &str,
-        args: &[&Object],
-        n: &Numbers,
-        resources: &Resources,
-        state: &mut State,
-    ) -> Outcome<()> {
-        let text = &mut state.text;
-        let first = n.0.first().copied().unwrap_or(0.0);
-        match operator {
-            "BT" => text.set(Affine::IDENTITY),
-            "Tf" => {
-                text.size = n.0.last().copied().unwrap_or(1.0);
-                text.font = name(args)
-                    .and_then(|name| resources.get_font(name))
-                    .map(|dict| match dict.obj_id() {
-                        Some(id) => self
-                            .fonts
-                            .entry(id)
-                            .or_insert_with(|| Rc::new(Font::of(&dict)))
-                            .clone(),
-                        None => Rc::new(Font::of(&dict)),
-                    });
-            }
-            "Tc" => text.letter_space = first,
-            "Tw" => text.word_space = first,
-            "Tz" => text.stretch = first / 100.0,
-            "TL" => text.leading = first,
-            "Ts" => text.rise = first,
-            "Td" | "TD" => {
-                if let &[x, y] = n.0.as_slice() {
-                    if operator == "TD" {
-                        text.leading = -y;
-                    }
-                    text.next_line(x, y);
-                }
-            }
-            "Tm" => {
-                if let Some(matrix) = n.matrix() {
-                    text.set(matrix);
-                }
-            }
-            "T*" => text.next_line(0.0, -text.leading),
-            "Tj" => self.show(args, state),
-            "'" | "\"" => {
-                if let (&[word, letter], "\"") = (n.0.as_slice(), operator) {
-                    (text.word_space, text.letter_space) = (word, letter);
-                }
-                text.next_line(0.0, -text.leading);
-                self.show(args, state);
-            }
-            "TJ" => {
-                let list = args.first().and_then(|a| (*a).clone().into_array());
-                let items: Vec<Object> = list
-                    .iter()
-                    .flat_map(|l| l.iter::<Object>().take(100_000))
-                    .collect();
-                self.show(&items.iter().collect::<Vec<_>>(), state);
-            }
-            _ => {}
-        }
-        Ok(())
-    }
-
-    /// Shows strings; numbers among them move back by thousandths of an em.
-    fn show(&mut self, items: &[&Object], state: &mut State) {
-        let from = state.text.at();
-        let mut words = Some(String::new());
-        for item in items {
-            match item {
-                Object::String(string) => {
-                    let Some(font) = state.text.font.clone() else {
-                        words = None;
-                        continue;
-                    };
-                    let (told, ems, letters, spaces) = font.read(string.as_bytes());
-                    words = words.zip(told).map(|(all, told)| all + &told);
-                    state.text.advance(ems, letters, spaces);
-                }
-                Object::Number(back) => {
-                    let back = back.as_f64();
-                    state.text.advance(-back / 1000.0, 0, 0);
-                    if back < -SPACE
-                        && let Some(words) = &mut words
-                    {
-                        words.push(' ');
-                    }
-                }
-                _ => {}
-            }
-        }
-        let to_paper = state.ctm * state.text.matrix;
-        let (at, end) = (state.ctm * from, state.ctm * state.text.at());
-        let height = state.text.size.abs() * to_paper.determinant().abs().sqrt();
-        let place = Where {
-            part: Part::Page,
-            number: self.number,
-            what: format!(
-                "text at x {} mm, y {} mm",
-                short(at.x.round()),
-                short(at.y.round())
-            ),
-        };
-        let sound = at.is_finite() && end.is_finite() && height.is_finite();
-        if words.as_ref().is_some_and(|w| w.trim().is_empty()) || !sound {
-            return;
-        }
-        if let Some(On {
-            layer,
-            shows: false,
-        }) = self.layer()
-        {
-            let why = Why::LayerOff(layer.clone());
-            self.left_out.add(place.place(), why);
-        } else if !state.clip.contains(at) {
-            const CLIPPED: Why = Why::Said(
-                "it is clipped away, or off the page",
-                "they are clipped away, or off the page",
-            );
-            self.left_out.add(place.place(), CLIPPED);
-        } else {
-            match words {
-                Some(words) => {
-                    let text = Text {
-                        at,
-                        words,
-                        height,
-                        place,
-                    };
-                    add_text(&mut self.drawn.texts, text, self.text_end.replace(end));
-                }
-                None => {
-                    const CODES: Why = Why::Said(
-                        "its letters can't be told: the font does not say them",
-                        "their letters can't be told: the fonts do not say them",
-                    );
-                    self.left_out.add(place.place(), CODES);
-                }
-            }
-        }
-    }
 }
 
 const TOO_LONG: &str = "unpacks to more than 1 GiB";
 
-/// Adds a text; to the last one, which ends at `last`, where it runs on in its line.
-fn add_text(texts: &mut Vec<Text>, text: Text, last: Option<Point>) {
-    if let (Some(before), Some(last)) = (texts.last_mut(), last) {
-        let (run, gap) = (last - before.at, text.at - last);
-        let ahead = run.normalize().dot(gap);
-        let aside = run.normalize().cross(gap).abs();
-        let alike = (text.height - before.height).abs() <= 0.1 * before.height;
-        if alike && aside <= 0.2 * text.height && ahead.abs() <= 0.8 * text.height {
-            if ahead > 0.2 * text.height && !before.words.ends_with(' ') {
-                before.words.push(' ');
-            }
-            before.words.push_str(&text.words);
-            return;
-        }
-    }
-    texts.push(text);
-}
-
-/// The name among the operands.
-fn name<'o, 'a>(args: &[&'o Object<'a>]) -> Option<&'o Name<'a>> {
-    args.iter().find_map(|a| match a {
-        Object::Name(name) => Some(name),
-        _ => None,
-    })
-}
-
-/// Whether a colour space of one number is one of grays.
-fn is_gray(args: &[&Object], resources: &Resources) -> bool {
-    let gray = |name: &str| matches!(name, "DeviceGray" | "CalGray" | "ICCBased");
-    let Some(name) = name(args) else {
-        return false;
-    };
-    if gray(name.as_str()) {
-        return true;
-    }
-    let space = resources.get_color_space(name).and_then(Object::into_array);
-    space
-        .and_then(|s| s.iter::<Name>().next())
-        .is_some_and(|kind| gray(kind.as_str()))
-}
-
-fn is_dashed(gaps: &Array) -> bool {
-    let lengths: Vec<f64> = gaps.iter::<f64>().take(16).collect();
-    lengths.iter().any(|l| *l > 0.0) && !lengths.is_empty()
-}
-
-/// The numbers among the operands.
-struct Numbers(Vec<f64>);
-
-impl Numbers {
-    fn of(args: &[&Object]) -> Self {
-        let number = |a: &&Object| match a {
-            Object::Number(n) => Some(n.as_f64()),
-            _ => None,
-        };
-        Self(args.iter().filter_map(number).collect())
-    }
-
-    fn matrix(&self) -> Option<Affine> {
-        let m = <[f64; 6]>::try_from(self.0.as_slice()).ok()?;
-        m.iter().all(|v| v.is_finite()).then(|| Affine::new(m))
-    }
-
-    /// Of a gray (or a tint of an ink), RGB or CMYK colour.
-    fn is_white(&self, gray: bool) -> bool {
-        match self.0.as_slice() {
-            [shade] if gray => *shade >= 1.0,
-            [tint] => *tint <= 0.0,
-            [r, g, b] => r.min(*g).min(*b) >= 1.0,
-            [c, m, y, k] => c.max(*m).max(*y).max(*k) <= 0.0,
-            _ => false,
-        }
-    }
-}
-
-/// Adds to the path, on paper, what one operator draws.
-fn build(path: &mut BezPath, operator: &str, n: &Numbers, ctm: Affine) {
-    let p = |k: usize| ctm * Point::new(n.0[k], n.0[k + 1]);
-    let begun = !path.elements().is_empty();
-    // The current point; after a close, the start of the sub-path.
-    match (operator, n.0.len()) {
-        ("m", 2) => path.move_to(p(0)),
-        ("l", 2) if begun => path.line_to(p(0)),
-        ("c", 6) if begun => path.curve_to(p(0), p(2), p(4)),
-        ("v", 4) if begun => {
-            let at = path.current_position().unwrap_or_default();
-            path.curve_to(at, p(0), p(2));
-        }
-        ("y", 4) if begun => path.curve_to(p(0), p(2), p(2)),
-        ("h", _) => close(path),
-        ("re", 4) => {
-            let (x, y, w, h) = (n.0[0], n.0[1], n.0[2], n.0[3]);
-            path.move_to(ctm * Point::new(x, y));
-            path.line_to(ctm * Point::new(x + w, y));
-            path.line_to(ctm * Point::new(x + w, y + h));
-            path.line_to(ctm * Point::new(x, y + h));
-            path.close_path();
-        }
-        _ => {}
-    }
-}
-
-fn close(path: &mut BezPath) {
-    if !matches!(
-        path.elements().last(),
-        None | Some(kurbo::PathEl::ClosePath)
-    ) {
-        path.close_path();
-    }
-}
-
-/// A path as it is filled: every sub-path closed.
-fn all_closed(path: &BezPath) -> BezPath {
-    let mut out = BezPath::new();
-    for &element in path.elements() {
-        if matches!(element, kurbo::PathEl::MoveTo(_)) {
-            close(&mut out);
-        }
-        out.push(element);
-    }
-    close(&mut out);
-    out
-}
+/// Why what lies outside every clip is left out.
+pub const CLIPPED: Why = Why::Said(
+    "it is clipped away, or off the page",
+    "they are clipped away, or off the page",
+);

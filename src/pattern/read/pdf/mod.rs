@@ -11,10 +11,12 @@ mod font;
 mod glyphs;
 mod interpret;
 mod layers;
+mod operands;
 mod page;
 mod seams;
 mod state;
 mod tiles;
+mod words;
 
 #[cfg(test)]
 mod tests;

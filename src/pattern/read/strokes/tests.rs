@@ -105,7 +105,10 @@ fn a_line_from_side_to_side_stays_within_and_one_that_hangs_off_is_no_part() {
     ];
     let two = pattern(&two);
     assert_eq!(two.pieces.len(), 2);
-    assert_eq!(two.left_out, ["line 3, stroke: it lies outside every piece."]);
+    assert_eq!(
+        two.left_out,
+        ["line 3, stroke: it lies outside every piece."]
+    );
 }
 
 #[test]
