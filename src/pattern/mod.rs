@@ -17,6 +17,7 @@ pub mod grain;
 pub mod prove;
 pub mod read;
 pub mod walk;
+pub mod write;
 
 pub use allowance::Allowed;
 pub use counts::{CountFinding, Kind, Miscount, check_counts, kind};

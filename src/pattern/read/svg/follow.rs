@@ -80,7 +80,7 @@ impl<'a> Walker<'a, '_> {
         );
         let used = Used {
             place,
-            told: Told::by(node),
+            told: roles::told(node),
             notch: roles::notch_kind(node).map_err(placed)?,
             width: given("width", Axis::Width).map_err(placed)?,
             height: given("height", Axis::Height).map_err(placed)?,

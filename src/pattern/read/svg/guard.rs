@@ -2,14 +2,13 @@
 
 use std::collections::HashSet;
 
+pub use super::drawn::limits::{MAX_MM, MAX_POINTS};
 use crate::fault::{Fault, Outcome};
 
 /// Largest file read: 64 MiB.
 pub const MAX_BYTES: usize = 64 << 20;
 /// Deepest nesting of elements, and of groups and uses while walking.
 pub const MAX_DEPTH: usize = 256;
-/// Most points in all outlines and lines of a file together.
-pub const MAX_POINTS: usize = 4_000_000;
 /// Most XML nodes in a file.
 pub const MAX_NODES: u32 = 2_000_000;
 /// Most `use` elements followed, counted each time one is.
@@ -18,8 +17,6 @@ pub const MAX_USES: usize = 10_000;
 pub const MAX_USE_DEPTH: usize = 32;
 /// Most elements walked, with what is used counted each time.
 pub const MAX_STEPS: usize = 5_000_000;
-/// Farthest from the page's corner that anything may be drawn, in mm.
-pub const MAX_MM: f64 = 1e5;
 
 /// Most attributes on one element: the parser compares each with each.
 const MAX_ATTRIBUTES: usize = 512;

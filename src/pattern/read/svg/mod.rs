@@ -2,31 +2,18 @@
 //!
 //! The way through: `guard` and `doctype` make the bytes safe to parse,
 //! `walk` finds every drawn shape and lays it on the page in millimetres,
-//! `roles` says what each is, and `assemble` makes pieces of them.
+//! `roles` says what each is, and `drawn` makes pieces of them.
 //! Nothing outside the file is ever followed.
 
-mod assemble;
 mod doctype;
-mod drawing;
-mod flatten;
-mod fold;
 mod follow;
-mod foot;
 mod guard;
-mod inside;
-mod join;
-mod left_out;
-mod marks;
-mod nest;
-mod outline;
 mod page;
 mod path_data;
 mod place;
-mod plain;
 mod roles;
 mod shapes;
 mod sheet;
-mod simplify;
 mod sort;
 mod style;
 mod transform;
@@ -39,6 +26,7 @@ use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
+use super::drawn::{self, assemble, drawing, left_out};
 use crate::fault::{Fault, Outcome};
 use crate::pattern::piece::Pattern;
 

@@ -1,8 +1,9 @@
 //! Where in the file something stands.
 
-use std::fmt;
-
 use roxmltree::Node;
+
+use super::drawn::place::Part;
+pub use super::drawn::place::{Place, excerpt};
 
 /// The byte offset of every line's end, so that a line number costs a search
 /// and not another pass over the file.
@@ -21,40 +22,12 @@ impl Lines {
     /// Where `node` stands.
     pub fn place<'a>(&self, node: Node<'a, '_>) -> Place<'a> {
         Place {
+            part: Part::Line,
             line: self.line(node.range().start),
             tag: node.tag_name().name(),
             id: node.attribute("id").filter(|id| !id.trim().is_empty()),
         }
     }
-}
-
-/// An element as a person would look for it: `line 12, path "cut"`.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Place<'a> {
-    /// Line in the file, from 1.
-    pub line: usize,
-    pub tag: &'a str,
-    pub id: Option<&'a str>,
-}
-
-impl fmt::Display for Place<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "line {}, {}", self.line, self.tag)?;
-        match self.id {
-            Some(id) => write!(f, " \"{}\"", excerpt(id)),
-            None => Ok(()),
-        }
-    }
-}
-
-/// The start of `text`, short enough to quote.
-pub fn excerpt(text: &str) -> String {
-    const LETTERS: usize = 60;
-    let mut short: String = text.chars().take(LETTERS).collect();
-    if short.len() < text.len() {
-        short.push('…');
-    }
-    short
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@ use std::borrow::Cow;
 
 use roxmltree::Node;
 
+pub use super::drawn::roles::{Role, Told};
 use super::place::excerpt;
 use super::words::{names, words};
 use crate::fault::{Fault, Outcome};
@@ -15,70 +16,15 @@ use crate::pattern::piece::NotchKind;
 /// Most pieces that one drawing may ask for of one kind.
 const MAX_COUNT: u32 = 999;
 
-/// What a shape is to its piece.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Role {
-    Cut,
-    Cutout,
-    Net,
-    Notch,
-    Grain,
-    Fold,
-    Line,
-    Dart,
-    Drill,
-    Label,
-}
-
-impl Role {
-    fn of(word: &str) -> Option<Self> {
-        let roles = [
-            ("cut", Self::Cut),
-            ("cutout", Self::Cutout),
-            ("net", Self::Net),
-            ("notch", Self::Notch),
-            ("grain", Self::Grain),
-            ("fold", Self::Fold),
-            ("line", Self::Line),
-            ("dart", Self::Dart),
-            ("drill", Self::Drill),
-            ("label", Self::Label),
-        ];
-        let named = roles
-            .iter()
-            .find(|(name, _)| word.eq_ignore_ascii_case(name));
-        named.map(|&(_, role)| role)
+/// What `node` says of itself.
+pub fn told<'a>(node: Node<'a, '_>) -> Told<'a> {
+    let data = node.attribute("data-role").map(str::trim);
+    if let Some(word) = data.filter(|word| !word.is_empty()) {
+        return Role::of(word).map_or(Told::Unknown(word), Told::Role);
     }
-}
-
-/// What an element says its role is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Told<'a> {
-    Nothing,
-    Role(Role),
-    /// A `data-role` that is no word of ours.
-    Unknown(&'a str),
-}
-
-impl<'a> Told<'a> {
-    /// What `node` says of itself.
-    pub fn by(node: Node<'a, '_>) -> Self {
-        let data = node.attribute("data-role").map(str::trim);
-        if let Some(word) = data.filter(|word| !word.is_empty()) {
-            return Role::of(word).map_or(Self::Unknown(word), Self::Role);
-        }
-        let named = || names(node).find_map(|name| words(&name).next().and_then(Role::of));
-        let role = classes(node).find_map(Role::of).or_else(named);
-        role.map_or(Self::Nothing, Self::Role)
-    }
-
-    /// This, or what was handed down if this is nothing.
-    pub fn or(self, handed_down: Self) -> Self {
-        match self {
-            Self::Nothing => handed_down,
-            told => told,
-        }
-    }
+    let named = || names(node).find_map(|name| words(&name).next().and_then(Role::of));
+    let role = classes(node).find_map(Role::of).or_else(named);
+    role.map_or(Told::Nothing, Told::Role)
 }
 
 fn classes<'a>(node: Node<'a, '_>) -> impl Iterator<Item = &'a str> {
@@ -221,7 +167,7 @@ mod tests {
     }
 
     fn role(attributes: &str) -> Option<Role> {
-        with(attributes, |node| match Told::by(node) {
+        with(attributes, |node| match told(node) {
             Told::Role(role) => Some(role),
             _ => None,
         })
@@ -259,7 +205,7 @@ mod tests {
     #[test]
     fn a_role_in_data_that_is_not_known_is_not_guessed_around() {
         let unknown = with("data-role='ntoch' class='cut'", |node| {
-            matches!(Told::by(node), Told::Unknown("ntoch"))
+            matches!(told(node), Told::Unknown("ntoch"))
         });
         assert!(unknown);
     }

@@ -18,6 +18,7 @@ use super::style::Styles;
 use super::transform::{stretch, transform};
 use super::units::{self, Axis};
 use super::viewbox::{self, Viewport};
+use super::words::decoded;
 use crate::fault::{Fault, Outcome};
 use crate::pattern::piece::NotchKind;
 
@@ -220,7 +221,7 @@ impl<'a> Walker<'a, '_> {
         let Some(name) = name else {
             if node.parent_element().is_some() {
                 let told = used.map_or(Told::Nothing, |used| used.told);
-                handed.told = told.or(Told::by(node)).or(handed.told);
+                handed.told = told.or(roles::told(node)).or(handed.told);
                 let notch = used.and_then(|used| used.notch);
                 handed.notch = notch.or(roles::notch_kind(node)?).or(handed.notch);
             }
@@ -248,6 +249,7 @@ impl<'a> Walker<'a, '_> {
             pair,
             drawn: Vec::new(),
             hides: false,
+            lenient: false,
         });
         Ok(())
     }
@@ -371,6 +373,7 @@ impl<'a> Walker<'a, '_> {
         }
         let drawn = Drawn {
             place,
+            called: place.id.map(decoded),
             told: handed.told,
             notch: handed.notch.unwrap_or(NotchKind::Slit),
             path,

@@ -2,7 +2,7 @@
 
 use kurbo::{BezPath, PathEl, Point as Drawn, Rect, Shape, Vec2};
 
-use super::guard::MAX_POINTS;
+use super::limits::MAX_POINTS;
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::piece::Polyline;
 use crate::space::{Piece, Point};
@@ -221,18 +221,15 @@ mod tests {
     }
 
     fn svg(data: &str) -> Vec<Run> {
-        flat(&super::super::path_data::parse(data, 1.0).unwrap())
+        flat(&BezPath::from_svg(data).unwrap())
     }
 
     /// Against the closed form: a chord is farthest from its circle at its
     /// middle.
     #[test]
     fn a_circle_is_flattened_within_the_tolerance_and_not_far_below() {
-        let path = super::super::path_data::parse(
-            "M100 0 A100 100 0 0 1 -100 0 A100 100 0 0 1 100 0Z",
-            1.0,
-        );
-        let run = flat(&path.unwrap()).remove(0);
+        let path = kurbo::Circle::new((0.0, 0.0), 100.0).to_path(1e-7);
+        let run = flat(&path).remove(0);
         let mut worst = 0.0_f64;
         for (i, &a) in run.points.iter().enumerate() {
             let b = run.points[(i + 1) % run.points.len()];
@@ -288,7 +285,7 @@ mod tests {
 
     #[test]
     fn bounds_come_from_what_is_drawn() {
-        let of = |data: &str| bounds(&super::super::path_data::parse(data, 1.0).unwrap());
+        let of = |data: &str| bounds(&BezPath::from_svg(data).unwrap());
         assert_eq!(
             of("M0 0 Q5 10 10 0 M90 90 h0 M70 70 z"),
             Some(Rect::new(0., 0., 10., 5.))
@@ -299,7 +296,7 @@ mod tests {
 
     #[test]
     fn the_budget_ends_in_a_fault() {
-        let path = super::super::path_data::parse("M0 0 Q5 5 9 9", 1.0).unwrap();
+        let path = BezPath::from_svg("M0 0 Q5 5 9 9").unwrap();
         let mut budget = Budget {
             points: 1,
             looks: 1,

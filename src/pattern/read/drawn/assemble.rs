@@ -10,7 +10,6 @@ use super::outline::{self, Outlines};
 use super::place::{Place, excerpt};
 use super::roles::{Role, Told};
 use super::simplify::simplify;
-use super::words::decoded;
 use super::{fold, inside, marks, plain};
 use crate::fault::{Fault, Outcome};
 use crate::pattern::piece::{Line, Pattern, PatternPiece, Polyline};
@@ -62,15 +61,25 @@ type Found<'a> = Vec<(Place<'a>, PatternPiece)>;
 fn from_groups<'a>(groups: Vec<Group<'a>>, left_out: &mut LeftOut) -> Outcome<Found<'a>> {
     let mut budget = Budget::new();
     let mut found = Found::new();
+    let mut unsound = None;
     for group in groups {
-        let (place, name) = (group.place, excerpt(&group.name));
+        let (place, name, lenient) = (group.place, excerpt(&group.name), group.lenient);
         if group.hides && group.drawn.is_empty() {
             left_out.add(place, Why::PieceHidden(name));
             continue;
         }
-        let piece = piece(group, &mut budget, left_out)
-            .map_err(|fault| fault.at(format!("piece \"{name}\"")))?;
-        found.push((place, piece));
+        match piece(group, &mut budget, left_out) {
+            Ok(piece) => found.push((place, piece)),
+            Err(fault) if lenient => {
+                let what = format!("it would make no piece: {}", fault.what);
+                left_out.add(place, Why::Unsound(what));
+                unsound.get_or_insert(fault);
+            }
+            Err(fault) => return Err(fault.at(format!("piece \"{name}\""))),
+        }
+    }
+    if let (true, Some(fault)) = (found.is_empty(), unsound) {
+        return Err(fault);
     }
     if found.is_empty() {
         return Err(Fault::input(
@@ -92,8 +101,8 @@ fn from_outlines<'a>(shapes: Vec<Drawn<'a>>, left_out: &mut LeftOut) -> Outcome<
             left_out.add(drawn.place, Why::Untold);
             continue;
         }
-        let id = drawn.place.id.map(decoded).unwrap_or_default();
-        let mut piece = PatternPiece::named(match id.trim() {
+        let called = drawn.called.as_deref().unwrap_or_default();
+        let mut piece = PatternPiece::named(match called.trim() {
             "" => {
                 unnamed += 1;
                 format!("piece {unnamed}")
@@ -188,6 +197,7 @@ fn piece(group: Group, budget: &mut Budget, left_out: &mut LeftOut) -> Outcome<P
     let ground = outlines.ground;
 
     let mut piece = PatternPiece::named(group.name);
+    let lenient = group.lenient;
     piece.cut_count = group.cut_count;
     piece.pair = group.pair;
     for (role, drawn) in &sorted.strokes {
@@ -202,9 +212,8 @@ fn piece(group: Group, budget: &mut Budget, left_out: &mut LeftOut) -> Outcome<P
             match role {
                 Role::Net => piece.net.push(line(run)),
                 Role::Fold => {
-                    let fold = fold::along_cut(&run, &outlines.cut, budget)
-                        .map_err(|fault| fault.at(drawn.place))?;
-                    piece.folds.push(fold);
+                    let fold = fold::along_cut(&run, &outlines.cut, budget);
+                    piece.folds.extend(sound(fold, drawn, lenient, left_out)?);
                 }
                 Role::Dart => piece.darts.push(trace(run)),
                 _ => piece.lines.push(line(run)),
@@ -216,8 +225,10 @@ fn piece(group: Group, budget: &mut Budget, left_out: &mut LeftOut) -> Outcome<P
         let placed = |fault: Fault| fault.at(drawn.place);
         for run in flatten::runs(&drawn.path, ground, budget).map_err(placed)? {
             budget.look(2 * edges).map_err(placed)?;
-            let notch = marks::notch(&run, drawn.notch, &outlines).map_err(placed)?;
-            piece.notches.push(notch);
+            let notch = marks::notch(&run, drawn.notch, &outlines);
+            piece
+                .notches
+                .extend(sound(notch, drawn, lenient, left_out)?);
         }
     }
     let mut grains = Vec::new();
@@ -226,12 +237,11 @@ fn piece(group: Group, budget: &mut Budget, left_out: &mut LeftOut) -> Outcome<P
         let runs = strokes(drawn, &outlines, budget)?;
         if !beside(drawn, &runs, &outlines, budget, left_out)? {
             grains.extend(runs);
-            grain_at.get_or_insert(drawn.place);
+            grain_at.get_or_insert(drawn);
         }
     }
-    if let Some(place) = grain_at {
-        let grain = marks::grain(&grains).map_err(|fault| fault.at(place))?;
-        piece.grain = Some(grain);
+    if let Some(drawn) = grain_at {
+        piece.grain = sound(marks::grain(&grains), drawn, lenient, left_out)?;
     }
     for drawn in &sorted.drills {
         let Some(centre) = marks::centre(drawn, ground) else {
@@ -256,6 +266,24 @@ fn piece(group: Group, budget: &mut Budget, left_out: &mut LeftOut) -> Outcome<P
     piece.cut = outlines.cut;
     piece.cutouts = outlines.cutouts;
     Ok(piece)
+}
+
+/// What was made of `drawn`. A fault of it is listed where the drawing is read
+/// leniently.
+fn sound<T>(
+    made: Outcome<T>,
+    drawn: &Drawn,
+    lenient: bool,
+    left_out: &mut LeftOut,
+) -> Outcome<Option<T>> {
+    match made {
+        Ok(made) => Ok(Some(made)),
+        Err(fault) if lenient => {
+            left_out.add(drawn.place, Why::Unsound(fault.what));
+            Ok(None)
+        }
+        Err(fault) => Err(fault.at(drawn.place)),
+    }
 }
 
 /// Whether all of `runs`, drawn as `drawn`, lies beside the cloth, where no

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use kurbo::{BezPath, PathEl, Point};
 
-use super::guard::MAX_MM;
+use super::limits::MAX_MM;
 use super::place::Place;
 use super::roles::Told;
 use crate::pattern::piece::NotchKind;
@@ -12,6 +12,8 @@ use crate::pattern::piece::NotchKind;
 /// One thing drawn.
 pub struct Drawn<'a> {
     pub place: Place<'a>,
+    /// What the file calls it, should it be a piece.
+    pub called: Option<Cow<'a, str>>,
     pub told: Told<'a>,
     pub notch: NotchKind,
     /// On the page: mm, y down. A text is the one point where it stands.
@@ -28,6 +30,10 @@ pub struct Group<'a> {
     pub drawn: Vec<Drawn<'a>>,
     /// Whether something in it was hidden.
     pub hides: bool,
+    /// Whether the file is another's, or its roles were told by their looks: then
+    /// a mark that is not sound is listed, and so is a piece, and neither
+    /// ends the reading.
+    pub lenient: bool,
 }
 
 /// A whole drawing.

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::place::Place;
+use super::place::{Part, Place};
 
 /// Most sentences kept; beyond this a person reads none of them.
 const MAX_LEFT_OUT: usize = 500;
@@ -28,6 +28,11 @@ pub enum Why {
     UsesElsewhere(String),
     UsesMissing(String),
     Rule(String),
+    /// What a fault would say of it.
+    Unsound(String),
+    LayerOff(String),
+    /// What is said of one thing, and of several.
+    Said(&'static str, &'static str),
 }
 
 impl Why {
@@ -53,6 +58,9 @@ impl Why {
                 format!("what it uses (\"#{id}\") is no shape in the file")
             }
             Self::Rule(rule) => format!("its rule \"{rule}\" is not followed"),
+            Self::Unsound(what) => what.clone(),
+            Self::LayerOff(layer) => format!("its layer \"{layer}\" is off"),
+            Self::Said(one, _) => (*one).to_owned(),
         }
     }
 
@@ -78,7 +86,9 @@ impl Why {
                 format!("what they use (\"#{id}\") is no shape in the file")
             }
             Self::Rule(rule) => format!("their rule \"{rule}\" is not followed"),
-            Self::PieceHidden(_) | Self::SecondLabel => self.one(),
+            Self::LayerOff(layer) => format!("their layer \"{layer}\" is off"),
+            Self::Said(_, many) => (*many).to_owned(),
+            Self::PieceHidden(_) | Self::SecondLabel | Self::Unsound(_) => self.one(),
         }
     }
 }
@@ -89,6 +99,7 @@ type Order = (usize, usize);
 /// The things left out for one reason.
 #[derive(Debug, Default)]
 struct Alike {
+    part: Option<Part>,
     count: usize,
     /// The first [`MAX_ALIKE`] in the file: where, and the sentence on each.
     first: Vec<(Order, String)>,
@@ -112,6 +123,7 @@ impl LeftOut {
         let sentence = format!("{place}: {}.", why.one());
         let alike = self.kinds.entry(why).or_default();
         alike.count += 1;
+        alike.part.get_or_insert(place.part);
         let order = (place.line, self.added);
         self.added += 1;
         let at = alike.first.partition_point(|&(other, _)| other < order);
@@ -124,7 +136,7 @@ impl LeftOut {
     /// The sentences, in the order of the file.
     pub fn finish(self) -> Vec<String> {
         let mut sentences: Vec<(Order, String, usize)> = Vec::new();
-        for (why, Alike { count, first }) in self.kinds {
+        for (why, Alike { part, count, first }) in self.kinds {
             if count <= MAX_ALIKE {
                 sentences.extend(first.into_iter().map(|(order, text)| (order, text, 1)));
                 continue;
@@ -132,7 +144,7 @@ impl LeftOut {
             let mut lines: Vec<usize> = first.iter().map(|&((line, _), _)| line).collect();
             lines.dedup();
             let named: Vec<String> = lines.iter().map(usize::to_string).collect();
-            let word = if lines.len() == 1 { "line" } else { "lines" };
+            let word = part.unwrap_or(Part::Line).word(lines.len() > 1);
             let (named, more) = (named.join(", "), count - lines.len());
             let text = format!("{word} {named} and {more} more: {}.", why.many());
             sentences.push((first[0].0, text, count));
@@ -154,6 +166,7 @@ mod tests {
 
     fn on(line: usize) -> Place<'static> {
         Place {
+            part: Part::Line,
             line,
             tag: "text",
             id: None,

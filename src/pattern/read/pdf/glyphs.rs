@@ -1,0 +1,101 @@
+//! Letters by the names that fonts give their glyphs.
+
+/// The letter of a glyph's name (Adobe Glyph List for New Fonts, the part that Latin
+/// texts need, and its rule for `uni` names).
+pub fn letter(name: &str) -> Option<char> {
+    let mut chars = name.chars();
+    if let (Some(only), None) = (chars.next(), chars.next()) {
+        return only.is_ascii_alphabetic().then_some(only);
+    }
+    if let Some(hex) = name.strip_prefix("uni").and_then(|rest| rest.get(..4)) {
+        return u32::from_str_radix(hex, 16).ok().and_then(char::from_u32);
+    }
+    const NAMED: &[(&str, char)] = &[
+        ("space", ' '),
+        ("zero", '0'),
+        ("one", '1'),
+        ("two", '2'),
+        ("three", '3'),
+        ("four", '4'),
+        ("five", '5'),
+        ("six", '6'),
+        ("seven", '7'),
+        ("eight", '8'),
+        ("nine", '9'),
+        ("period", '.'),
+        ("comma", ','),
+        ("colon", ':'),
+        ("semicolon", ';'),
+        ("hyphen", '-'),
+        ("minus", '−'),
+        ("plus", '+'),
+        ("slash", '/'),
+        ("parenleft", '('),
+        ("parenright", ')'),
+        ("bracketleft", '['),
+        ("bracketright", ']'),
+        ("quotedbl", '"'),
+        ("quotesingle", '\''),
+        ("quoteright", '’'),
+        ("quoteleft", '‘'),
+        ("quotedblleft", '“'),
+        ("quotedblright", '”'),
+        ("ampersand", '&'),
+        ("percent", '%'),
+        ("numbersign", '#'),
+        ("asterisk", '*'),
+        ("equal", '='),
+        ("question", '?'),
+        ("exclam", '!'),
+        ("underscore", '_'),
+        ("at", '@'),
+        ("endash", '–'),
+        ("emdash", '—'),
+        ("multiply", '×'),
+        ("degree", '°'),
+        ("onehalf", '½'),
+        ("onequarter", '¼'),
+        ("threequarters", '¾'),
+        ("fi", 'ﬁ'),
+        ("fl", 'ﬂ'),
+        ("germandbls", 'ß'),
+        ("ae", 'æ'),
+        ("AE", 'Æ'),
+        ("oslash", 'ø'),
+        ("Oslash", 'Ø'),
+        ("ccedilla", 'ç'),
+        ("Ccedilla", 'Ç'),
+        ("ntilde", 'ñ'),
+        ("Ntilde", 'Ñ'),
+        ("aring", 'å'),
+        ("Aring", 'Å'),
+        ("adieresis", 'ä'),
+        ("Adieresis", 'Ä'),
+        ("odieresis", 'ö'),
+        ("Odieresis", 'Ö'),
+        ("udieresis", 'ü'),
+        ("Udieresis", 'Ü'),
+        ("agrave", 'à'),
+        ("aacute", 'á'),
+        ("acircumflex", 'â'),
+        ("egrave", 'è'),
+        ("eacute", 'é'),
+        ("ecircumflex", 'ê'),
+        ("edieresis", 'ë'),
+        ("igrave", 'ì'),
+        ("iacute", 'í'),
+        ("icircumflex", 'î'),
+        ("ograve", 'ò'),
+        ("oacute", 'ó'),
+        ("ocircumflex", 'ô'),
+        ("ugrave", 'ù'),
+        ("uacute", 'ú'),
+        ("ucircumflex", 'û'),
+        ("Eacute", 'É'),
+        ("Agrave", 'À'),
+    ];
+    NAMED
+        .iter()
+        .find(|(known, _)| *known == name)
+        .map(|&(_, c)| c)
+}

@@ -1,0 +1,452 @@
+//! Follows the operators of pages and forms, and gathers lines and texts on paper.
+
+use std::collections::HashMap;
+use std::rc::Rc;
+
+use hayro_syntax::Pdf;
+use hayro_syntax::content::UntypedIter;
+use hayro_syntax::object::{Array, Dict, Name, Object, ObjectIdentifier, Stream};
+use hayro_syntax::page::{Page, Resources};
+use kurbo::{Affine, BezPath, Point, Rect, Shape};
+
+use super::clip;
+use super::font::Font;
+use super::layers::{On, Shown};
+use super::operands::{Numbers, all_closed, build, close, is_dashed, is_gray, name};
+use super::page::paper;
+use super::state::State;
+use crate::fault::{Fault, Outcome, short};
+use crate::pattern::piece::NotchKind;
+use crate::pattern::read::drawn::left_out::{LeftOut, Why};
+use crate::pattern::read::drawn::limits::MAX_POINTS;
+use crate::pattern::read::drawn::place::Part;
+use crate::pattern::read::strokes::{MAX_STROKES, Stroke, Text, Where, on_page};
+
+/// Most operators followed.
+const MAX_STEPS: usize = 20_000_000;
+/// Most forms drawn, counted each time one is.
+const MAX_FORMS: usize = 20_000;
+/// Most forms within one another.
+const MAX_DEPTH: usize = 24;
+/// Most graphics states saved within one another.
+const MAX_SAVED: usize = 512;
+/// Most bytes of content that are unpacked, each time a stream is.
+const MAX_CONTENT: usize = 1 << 30;
+/// A gap between letters that parts words, thousandths of an em.
+pub const SPACE: f64 = 200.0;
+
+/// What one page draws, on paper: mm, y down.
+pub struct Drawn {
+    /// Number in the file, from 1.
+    pub number: usize,
+    /// What shows of the paper.
+    pub paper: Rect,
+    pub strokes: Vec<Stroke>,
+    pub texts: Vec<Text>,
+}
+
+/// What all pages draw.
+///
+/// # Errors
+///
+/// When a form draws itself, there is too much, or there are pictures and no lines.
+pub fn pages(pdf: &Pdf, shown: &Shown, scale: f64, left_out: &mut LeftOut) -> Outcome<Vec<Drawn>> {
+    let mut all = Vec::new();
+    let mut cost = Cost::default();
+    let mut pictures = 0;
+    for (k, page) in pdf.pages().iter().enumerate() {
+        let number = k + 1;
+        let placed = |fault: Fault| fault.at(format!("page {number}"));
+        let (ctm, paper) = paper(page, scale).map_err(placed)?;
+        let mut walk = Walk {
+            shown,
+            number,
+            cost: &mut cost,
+            fonts: HashMap::new(),
+            within: Vec::new(),
+            hidden: Vec::new(),
+            pictures: 0,
+            text_end: None,
+            drawn: Drawn {
+                number,
+                paper,
+                strokes: Vec::new(),
+                texts: Vec::new(),
+            },
+            left_out: &mut *left_out,
+        };
+        walk.page(page, State::new(ctm, paper)).map_err(placed)?;
+        pictures += walk.pictures;
+        all.push(walk.drawn);
+    }
+    if all.iter().all(|page| page.strokes.is_empty()) {
+        return Err(match pictures {
+            0 => Fault::input(
+                "the PDF draws no line",
+                "check that it is the right file, and that its layers are on",
+            ),
+            _ => Fault::input(
+                "the PDF holds a picture of the pattern, not its lines",
+                "get it as a drawing (PDF, SVG or DXF with lines), or trace the picture",
+            ),
+        });
+    }
+    Ok(all)
+}
+
+/// What reading the file has cost so far.
+#[derive(Default)]
+pub struct Cost {
+    steps: usize,
+    forms: usize,
+    content: usize,
+    strokes: usize,
+    points: usize,
+}
+
+impl Cost {
+    fn spend(of: &mut usize, by: usize, most: usize, what: &str) -> Outcome<()> {
+        *of = of.saturating_add(by);
+        if *of > most {
+            return Err(Fault::input(
+                format!("the PDF {what}"),
+                "take what is not pattern (pictures, hatching, pages of text) out of it, or pick its layers",
+            ));
+        }
+        Ok(())
+    }
+
+    fn step(&mut self) -> Outcome<()> {
+        Self::spend(
+            &mut self.steps,
+            1,
+            MAX_STEPS,
+            "goes on for more than 20 million operators",
+        )
+    }
+}
+
+/// A walk along the operators of one page.
+pub struct Walk<'w> {
+    pub(super) shown: &'w Shown,
+    pub(super) number: usize,
+    pub(super) cost: &'w mut Cost,
+    /// By the object that holds them.
+    pub(super) fonts: HashMap<ObjectIdentifier, Rc<Font>>,
+    /// Forms that are being drawn.
+    pub(super) within: Vec<ObjectIdentifier>,
+    /// Marked content that is open: the layer, where it is about one.
+    pub(super) hidden: Vec<Option<On>>,
+    pub(super) pictures: usize,
+    /// Where the last text ends.
+    pub(super) text_end: Option<Point>,
+    pub(super) drawn: Drawn,
+    pub(super) left_out: &'w mut LeftOut,
+}
+
+impl Walk<'_> {
+    fn page(&mut self, page: &Page, state: State) -> Outcome<()> {
+        if let Some(content) = page.page_stream() {
+            Cost::spend(&mut self.cost.content, content.len(), MAX_CONTENT, TOO_LONG)?;
+            self.content(content, page.resources(), state)?;
+        }
+        let notes = page.raw().get::<Array>("Annots");
+        let notes = notes
+            .into_iter()
+            .flat_map(|a| a.iter::<Dict>().take(MAX_STEPS));
+        for note in notes {
+            let kind = note.get::<Name>("Subtype");
+            if kind.is_some_and(|kind| !matches!(kind.as_str(), "Link" | "Popup")) {
+                const NOTE: Why = Why::Said(
+                    "it is a note or a field laid on the page",
+                    "they are notes or fields laid on the page",
+                );
+                self.leave("annotation", NOTE);
+            }
+        }
+        Ok(())
+    }
+
+    /// Lists something that has no place of its own.
+    fn leave(&mut self, what: &str, why: Why) {
+        self.left_out.add(
+            Where {
+                part: Part::Page,
+                number: self.number,
+                what: what.to_owned(),
+            }
+            .place(),
+            why,
+        );
+    }
+
+    pub(super) fn layer(&self) -> Option<&On> {
+        // What is hidden at all is hidden, whatever lies between.
+        let all = self.hidden.iter().flatten();
+        all.clone().find(|on| !on.shows).or_else(|| all.last())
+    }
+
+    fn content(&mut self, content: &[u8], resources: &Resources, state: State) -> Outcome<()> {
+        let mut state = state;
+        let mut saved: Vec<State> = Vec::new();
+        let marks = self.hidden.len();
+        let mut path = BezPath::new();
+        let mut clips = false;
+        let mut operators = UntypedIter::new(content);
+        while let Some(step) = operators.next() {
+            self.cost.step()?;
+            let args: Vec<&Object> = step.operands().collect();
+            let n = Numbers::of(&args);
+            let operator = std::str::from_utf8(step.operator).unwrap_or_default();
+            match operator {
+                "q" => {
+                    if saved.len() < MAX_SAVED {
+                        saved.push(state.clone());
+                    } else {
+                        return Err(Fault::input(
+                            "graphics states nest more than 512 deep",
+                            "print it to PDF again",
+                        ));
+                    }
+                }
+                "Q" => {
+                    if let Some(last) = saved.pop() {
+                        state = last;
+                    }
+                }
+                "cm" => {
+                    if let Some(m) = n.matrix() {
+                        state.ctm *= m;
+                    }
+                }
+                "d" => {
+                    let gaps = args.first().and_then(|a| (*a).clone().into_array());
+                    state.dashed = gaps.is_some_and(|gaps| is_dashed(&gaps));
+                }
+                "gs" => {
+                    let dict = name(&args).and_then(|name| resources.get_ext_g_state(name));
+                    let dash = dict.and_then(|d| d.get::<Array>("D"));
+                    if let Some(gaps) = dash.and_then(|d| d.iter::<Array>().next()) {
+                        state.dashed = is_dashed(&gaps);
+                    }
+                }
+                "G" | "RG" | "K" => state.white_stroke = n.is_white(true),
+                "g" | "rg" | "k" => state.white_fill = n.is_white(true),
+                "SC" | "SCN" => state.white_stroke = n.is_white(state.gray_stroke),
+                "sc" | "scn" => state.white_fill = n.is_white(state.gray_fill),
+                "CS" => {
+                    (state.white_stroke, state.gray_stroke) = (false, is_gray(&args, resources))
+                }
+                "cs" => (state.white_fill, state.gray_fill) = (false, is_gray(&args, resources)),
+                "m" | "l" | "c" | "v" | "y" | "h" | "re" => {
+                    build(&mut path, operator, &n, state.ctm);
+                    Cost::spend(
+                        &mut self.cost.points,
+                        1,
+                        MAX_POINTS,
+                        "draws more than 4 million points",
+                    )?;
+                }
+                "W" | "W*" => clips = true,
+                "S" | "s" | "f" | "F" | "f*" | "B" | "B*" | "b" | "b*" | "n" => {
+                    if matches!(operator, "s" | "b" | "b*") {
+                        close(&mut path);
+                    }
+                    let fills = !matches!(operator, "S" | "s" | "n");
+                    let strokes = !matches!(operator, "f" | "F" | "f*" | "n");
+                    let white = (!fills || state.white_fill) && (!strokes || state.white_stroke);
+                    if operator != "n" {
+                        let path = if strokes {
+                            path.clone()
+                        } else {
+                            all_closed(&path)
+                        };
+                        self.paint(path, &state, white)?;
+                    }
+                    if clips {
+                        let shape = path.bounding_box();
+                        state.clip = state.clip.intersect(shape);
+                        clips = false;
+                    }
+                    path = BezPath::new();
+                }
+                "Do" => {
+                    match name(&args).and_then(|name| resources.get_x_object(name)) {
+                        Some(object) => self.object(&object, resources, &state)?,
+                        // The parser gives none of a form within itself.
+                        None => {
+                            const MISSING: Why = Why::Said(
+                                "it is not in the file, is damaged, or draws itself",
+                                "they are not in the file, are damaged, or draw themselves",
+                            );
+                            self.leave("form or picture", MISSING);
+                        }
+                    }
+                }
+                "BI" => self.picture(),
+                "sh" => {
+                    const SHADE: Why =
+                        Why::Said("it is a shading, no line", "they are shadings, no lines");
+                    self.leave("shading", SHADE);
+                }
+                "BMC" => self.hidden.push(None),
+                "BDC" => {
+                    let on = match (args.first(), args.get(1)) {
+                        (Some(Object::Name(tag)), Some(Object::Name(property)))
+                            if tag.as_str() == "OC" =>
+                        {
+                            self.shown.property(&resources.properties, property)
+                        }
+                        _ => None,
+                    };
+                    self.hidden.push(on);
+                }
+                "EMC" => {
+                    if self.hidden.len() > marks {
+                        self.hidden.pop();
+                    }
+                }
+                _ => self.text(operator, &args, &n, resources, &mut state),
+            }
+        }
+        self.hidden.truncate(marks);
+        Ok(())
+    }
+
+    /// An image or a form.
+    fn object(&mut self, object: &Stream, resources: &Resources, state: &State) -> Outcome<()> {
+        let dict = object.dict();
+        match dict.get::<Name>("Subtype").as_ref().map(|s| s.as_str()) {
+            Some("Form") => {}
+            _ => {
+                self.picture();
+                return Ok(());
+            }
+        }
+        let id = object.obj_id();
+        if self.within.contains(&id) {
+            return Err(Fault::input(
+                "a form draws itself",
+                "print the file to PDF again",
+            ));
+        }
+        Cost::spend(
+            &mut self.cost.forms,
+            1,
+            MAX_FORMS,
+            "draws more than 20 000 forms",
+        )?;
+        if self.within.len() >= MAX_DEPTH {
+            return Err(Fault::input(
+                "forms lie more than 24 deep within one another",
+                "print the file to PDF again",
+            ));
+        }
+        let matrix = dict
+            .get::<Array>("Matrix")
+            .map(|m| m.iter::<f64>().take(6).collect::<Vec<_>>());
+        let matrix = matrix
+            .and_then(|m| <[f64; 6]>::try_from(m).ok())
+            .map_or(Affine::IDENTITY, Affine::new);
+        let mut inner = state.clone();
+        inner.ctm *= matrix;
+        if let Some(b) = dict.get::<hayro_syntax::object::Rect>("BBox") {
+            let shape = inner
+                .ctm
+                .transform_rect_bbox(Rect::new(b.x0, b.y0, b.x1, b.y1));
+            inner.clip = inner.clip.intersect(shape);
+        }
+        let Ok(content) = object.decoded_data() else {
+            const DAMAGED: Why = Why::Said(
+                "its content can't be unpacked",
+                "their content can't be unpacked",
+            );
+            self.leave("form", DAMAGED);
+            return Ok(());
+        };
+        Cost::spend(&mut self.cost.content, content.len(), MAX_CONTENT, TOO_LONG)?;
+        let own = dict.get::<Dict>("Resources").map(Resources::new);
+        self.hidden.push(self.shown.entry(dict));
+        self.within.push(id);
+        self.content(&content, own.as_ref().unwrap_or(resources), inner)?;
+        self.within.pop();
+        self.hidden.pop();
+        Ok(())
+    }
+
+    fn picture(&mut self) {
+        self.pictures += 1;
+        const PICTURE: Why = Why::Said("it is a picture, no line", "they are pictures, no lines");
+        self.leave("picture", PICTURE);
+    }
+
+    /// A path on paper, painted.
+    fn paint(&mut self, path: BezPath, state: &State, white: bool) -> Outcome<()> {
+        if path.segments().next().is_none() {
+            return Ok(());
+        }
+        if !path.is_finite() || !on_page(&path) {
+            self.leave(
+                "path",
+                Why::Said(
+                    "it lies farther than 100 m off",
+                    "they lie farther than 100 m off",
+                ),
+            );
+            return Ok(());
+        }
+        let bounds = path.bounding_box();
+        let place = Where {
+            part: Part::Page,
+            number: self.number,
+            what: format!(
+                "path at x {} mm, y {} mm",
+                short(bounds.x0.round()),
+                short(bounds.y0.round())
+            ),
+        };
+        let why = match self.layer() {
+            Some(on) if !on.shows => Some(Why::LayerOff(on.layer.clone())),
+            _ if white => Some(Why::Said("it is white", "they are white")),
+            _ => None,
+        };
+        if let Some(why) = why {
+            self.left_out.add(place.place(), why);
+            return Ok(());
+        }
+        let shows = clip::cut(&path, state.clip);
+        if shows.segments().next().is_none() {
+            self.left_out.add(place.place(), CLIPPED);
+            return Ok(());
+        }
+        let parts = shows
+            .elements()
+            .iter()
+            .filter(|e| matches!(e, kurbo::PathEl::MoveTo(_)))
+            .count();
+        Cost::spend(
+            &mut self.cost.strokes,
+            parts,
+            MAX_STROKES,
+            "draws more than 500 000 strokes",
+        )?;
+        let layer = self.layer().map(|on| on.layer.clone());
+        self.drawn.strokes.push(Stroke {
+            path: shows,
+            dashed: state.dashed,
+            layer,
+            told: None,
+            notch: NotchKind::Slit,
+            place,
+        });
+        Ok(())
+    }
+}
+
+const TOO_LONG: &str = "unpacks to more than 1 GiB";
+
+/// Why what lies outside every clip is left out.
+pub const CLIPPED: Why = Why::Said(
+    "it is clipped away, or off the page",
+    "they are clipped away, or off the page",
+);

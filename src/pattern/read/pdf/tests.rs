@@ -1,0 +1,375 @@
+//! Files by reportlab, pypdf and fpdf2 with known geometry, and broken ones.
+//! `tests/reference/pattern_files.py` made them.
+
+use super::*;
+use crate::pattern::read::testing::{check, file, holds};
+use proptest::prelude::*;
+
+fn plain(name: &str) -> Pattern {
+    parse(&file(name), &Options::default()).unwrap()
+}
+
+fn refused(name: &str) -> String {
+    let fault = parse(&file(name), &Options::default()).unwrap_err();
+    assert!(!fault.remedy.is_empty());
+    fault.to_string()
+}
+
+#[test]
+fn paths_are_where_they_were_drawn_whoever_wrote_the_file() {
+    for name in [
+        "reportlab_plain.pdf",
+        "reportlab_inch.pdf",
+        "reportlab_forms.pdf",
+        "pypdf_turned.pdf",
+        "pypdf_rc4.pdf",
+        "pypdf_aes.pdf",
+        "fpdf2.pdf",
+    ] {
+        check(&plain(name), name);
+    }
+}
+
+#[test]
+fn dashes_texts_and_the_check_square_are_told() {
+    let pattern = plain("reportlab_plain.pdf");
+    holds(
+        &pattern.notes,
+        "the check square of 50 mm measures 50.00 mm",
+    );
+    holds(
+        &plain("reportlab_inch.pdf").notes,
+        "the check square of 50.8 mm measures 50.80 mm",
+    );
+    let band = pattern
+        .pieces
+        .iter()
+        .find(|p| p.name == "heel band")
+        .unwrap();
+    assert_eq!(band.net.len(), 1);
+    holds(
+        &pattern.notes,
+        "1 net line, 2 notches, 1 grain line, 1 drill point",
+    );
+    holds(
+        &pattern.left_out,
+        "text at x 300 mm, y 72 mm: it lies outside every piece",
+    );
+}
+
+#[test]
+fn a_file_that_is_not_at_full_size_is_refused_and_the_scale_mends_it() {
+    let said = refused("reportlab_shrunk.pdf");
+    assert!(said.contains("says 50 mm and measures 48.50 mm"), "{said}");
+    assert!(said.contains("give the scale 1.0309"), "{said}");
+    let options = Options {
+        scale: 50.0 / 48.5,
+        ..Options::default()
+    };
+    let pattern = parse(&file("reportlab_shrunk.pdf"), &options).unwrap();
+    holds(&pattern.notes, "measures 50.00 mm");
+}
+
+#[test]
+fn layers_are_listed_picked_and_left_out_by_name() {
+    let bytes = file("pypdf_layers.pdf");
+    let info = |name: &str, on| LayerInfo {
+        name: name.into(),
+        on,
+    };
+    assert_eq!(
+        layers(&bytes).unwrap(),
+        [info("size 40", true), info("size 42", false)]
+    );
+    let pattern = plain("pypdf_layers.pdf");
+    check(&pattern, "pypdf_layers.pdf");
+    holds(&pattern.left_out, "its layer \"size 42\" is off");
+    holds(
+        &pattern.notes,
+        "layers read: \"size 40\"; not read: \"size 42\" (as the file is saved)",
+    );
+    let pick = |names: &[&str]| Options {
+        layers: Some(names.iter().map(|n| (*n).to_owned()).collect()),
+        ..Options::default()
+    };
+    let other = parse(&bytes, &pick(&["size 42"])).unwrap();
+    let width = crate::space::Bounds::from_points(&other.pieces[0].cut[0]).width();
+    assert!((width - 225.0).abs() < 0.01, "{width}");
+    assert_eq!(
+        parse(&bytes, &pick(&["size 40", "size 42"]))
+            .unwrap()
+            .pieces
+            .len(),
+        2
+    );
+    let fault = parse(&bytes, &pick(&["size 44"])).unwrap_err();
+    assert_eq!(
+        fault.to_string(),
+        "there is no layer \"size 44\" in the file; choose among \"size 40\", \"size 42\"."
+    );
+}
+
+#[test]
+fn tiled_pages_are_joined_by_what_is_on_them() {
+    for name in ["reportlab_tiled.pdf", "reportlab_tiled_bare.pdf"] {
+        let pattern = plain(name);
+        holds(
+            &pattern.notes,
+            "the 4 pages were joined into one sheet of 2 in a row, overlapping 15 mm and 15 mm",
+        );
+        check(&pattern, name);
+    }
+}
+
+#[test]
+fn tiled_pages_are_joined_as_given() {
+    let tiles = Tiles {
+        columns: 2,
+        order: Order::Rows,
+        overlap: 15.0,
+        trim: 5.0,
+    };
+    for name in ["reportlab_tiled.pdf", "reportlab_tiled_bare.pdf"] {
+        let options = Options {
+            tiles: Some(tiles),
+            ..Options::default()
+        };
+        check(&parse(&file(name), &options).unwrap(), name);
+    }
+    let wrong = [
+        Tiles {
+            columns: 0,
+            ..tiles
+        },
+        Tiles {
+            overlap: f64::NAN,
+            ..tiles
+        },
+        Tiles {
+            overlap: 190.0,
+            ..tiles
+        },
+        Tiles {
+            trim: 105.0,
+            ..tiles
+        },
+    ];
+    for tiles in wrong {
+        let options = Options {
+            tiles: Some(tiles),
+            ..Options::default()
+        };
+        assert!(
+            parse(&file("reportlab_tiled.pdf"), &options).is_err(),
+            "{tiles:?}"
+        );
+    }
+}
+
+#[test]
+fn bad_files_end_in_a_sentence() {
+    for (name, says) in [
+        ("pypdf_password.pdf", "the file wants a password"),
+        (
+            "reportlab_raster.pdf",
+            "a picture of the pattern, not its lines",
+        ),
+    ] {
+        let said = refused(name);
+        assert!(said.contains(says), "{said}");
+    }
+    let pattern = plain("pypdf_recursive.pdf");
+    holds(
+        &pattern.left_out,
+        "it is not in the file, is damaged, or draws itself",
+    );
+    let parse = |bytes: &[u8]| parse(bytes, &Options::default()).unwrap_err().what;
+    assert_eq!(parse(b""), "the file is empty");
+    assert_eq!(parse(b"<svg/>"), "this is not a PDF");
+    assert_eq!(
+        parse(b"%PDF-1.7\nrubbish"),
+        "the PDF is damaged, and has no page that can be read"
+    );
+    assert!(parse(&vec![b' '; MAX_BYTES + 1]).contains("64 MiB"));
+}
+
+/// A PDF of one page with this content, uncompressed.
+fn page(content: &str) -> Vec<u8> {
+    let head = "%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj\n\
+                2 0 obj<</Type/Pages/Kids[3 0 R]/Count 1>>endobj\n\
+                3 0 obj<</Type/Page/Parent 2 0 R/MediaBox[0 0 1000 1000]/Contents 4 0 R>>endobj\n";
+    let stream = format!(
+        "4 0 obj<</Length {}>>stream\n{content}\nendstream endobj\n",
+        content.len()
+    );
+    format!("{head}{stream}trailer<</Root 1 0 R>>\n").into_bytes()
+}
+
+fn pattern(content: &str) -> Pattern {
+    parse(&page(content), &Options::default()).unwrap()
+}
+
+#[test]
+fn what_shows_nothing_is_no_piece() {
+    let square = "100 100 200 200 re";
+    let white = format!("1 g {square} f 0 g 400 400 200 200 re S");
+    let found = pattern(&white);
+    assert_eq!(found.pieces.len(), 1);
+    holds(&found.left_out, "it is white");
+    let clipped = format!("q 0 0 50 50 re W n {square} S Q 400 400 200 200 re S");
+    holds(
+        &pattern(&clipped).left_out,
+        "it is clipped away, or off the page",
+    );
+    let twice = format!("{square} S {square} S");
+    let found = pattern(&twice);
+    assert_eq!(found.pieces.len(), 1);
+    holds(&found.left_out, "it is drawn twice");
+}
+
+#[test]
+fn a_clip_cuts_lines_where_it_ends() {
+    // A square of 200, of which a clip shows the right half, and a line closes it.
+    let content = "q 200 0 800 1000 re W n 100 100 200 200 re S Q 200 100 m 200 300 l S";
+    let found = pattern(content);
+    let bounds = crate::space::Bounds::from_points(&found.pieces[0].cut[0]);
+    let mm = crate::measure::MM_PER_PT;
+    assert!(
+        (bounds.width() - 100.0 * mm).abs() < 1e-6 && (bounds.height() - 200.0 * mm).abs() < 1e-6
+    );
+}
+
+#[test]
+fn content_without_end_is_refused() {
+    let flood = "0 0 m 9 9 l S ".repeat(3).replace('9', "7");
+    assert!(parse(&page(&flood), &Options::default()).is_err());
+    let deep = "q ".repeat(600);
+    let fault = parse(&page(&deep), &Options::default()).unwrap_err();
+    assert!(fault.what.contains("512 deep"));
+    let lines: String = (0..500_001)
+        .map(|k| format!("{} {} m 9 9 l S ", k % 997, k / 997))
+        .collect();
+    let begun = std::time::Instant::now();
+    let fault = parse(&page(&lines), &Options::default()).unwrap_err();
+    println!("500 001 lines: {:?}", begun.elapsed());
+    assert!(fault.what.contains("500 000 strokes"), "{fault}");
+}
+
+#[test]
+fn numbers_that_are_none_get_nowhere() {
+    for bad in ["1e400", "99999999999999999999", "-", "nan", "4..5"] {
+        let content = format!("100 100 200 200 re S {bad} 20 m 30 {bad} l S");
+        let found = parse(&page(&content), &Options::default()).unwrap();
+        assert_eq!(found.pieces.len(), 1);
+    }
+}
+
+/// A page of 10 MB: one outline of 560 000 points.
+#[test]
+fn a_page_of_ten_megabytes_is_read() {
+    let count = 560_000;
+    let points = (0..count).map(|k| {
+        let (sin, cos) = (f64::from(k) / f64::from(count) * std::f64::consts::TAU).sin_cos();
+        let radius = 400.0 + 20.0 * (50.0 * f64::from(k) / f64::from(count) * 6.0).sin().abs();
+        format!(
+            "{:.4} {:.4} l\n",
+            500.0 + radius * cos,
+            500.0 + radius * sin
+        )
+    });
+    let content = format!("500 500 m\n{}s", points.collect::<String>());
+    assert!(content.len() > 9_500_000, "{}", content.len());
+    let bytes = page(&content);
+    let begun = std::time::Instant::now();
+    let found = parse(&bytes, &Options::default()).unwrap();
+    println!("10 MB page: {:?}", begun.elapsed());
+    assert_eq!(found.pieces.len(), 1);
+}
+
+/// Fifty pages of one drawing, ten in a row, overlapping 20 pt.
+#[test]
+fn fifty_tiled_pages_are_joined() {
+    let (w, h, overlap) = (500.0, 400.0, 20.0);
+    let kids: String = (0..50).map(|k| format!("{} 0 R ", 10 + 2 * k)).collect();
+    let mut file = format!(
+        "%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj\n\
+         2 0 obj<</Type/Pages/Kids[{kids}]/Count 50/MediaBox[0 0 {w} {h}]\
+         /Resources<</XObject<</F 3 0 R>>>>>>endobj\n"
+    );
+    // An ellipse that nearly fills the sheet, in 20 000 points.
+    let (a, b) = (2400.0, 930.0);
+    let (cx, cy) = (5.0 * (w - overlap), 2.5 * (h - overlap));
+    let points = (0..20_000).map(|k| {
+        let (sin, cos) = (f64::from(k) / 20_000.0 * std::f64::consts::TAU).sin_cos();
+        let pen = if k == 0 { 'm' } else { 'l' };
+        format!("{:.4} {:.4} {pen}\n", cx + (a - 40.0) * cos, cy + b * sin)
+    });
+    let form = points.collect::<String>() + "s";
+    file += &format!(
+        "3 0 obj<</Type/XObject/Subtype/Form/BBox[-9999 -9999 9999 9999]/Length {}>>stream\n{form}\nendstream endobj\n",
+        form.len()
+    );
+    for k in 0..50_u32 {
+        let (column, row) = (f64::from(k % 10), f64::from(k / 10));
+        // The lower left corner of the page on the drawing; the first row is the top.
+        let (x, y) = (column * (w - overlap), (4.0 - row) * (h - overlap));
+        let content = format!("1 0 0 1 {} {} cm /F Do", -x, -y);
+        let n = 10 + 2 * k;
+        file += &format!(
+            "{n} 0 obj<</Type/Page/Parent 2 0 R/Contents {} 0 R>>endobj\n",
+            n + 1
+        );
+        file += &format!(
+            "{} 0 obj<</Length {}>>stream\n{content}\nendstream endobj\n",
+            n + 1,
+            content.len()
+        );
+    }
+    file += "trailer<</Root 1 0 R>>\n";
+    let begun = std::time::Instant::now();
+    let found = parse(file.as_bytes(), &Options::default()).unwrap();
+    println!("50 pages: {:?}", begun.elapsed());
+    holds(
+        &found.notes,
+        "one sheet of 10 in a row, overlapping 7.1 mm and 7.1 mm",
+    );
+    let bounds = crate::space::Bounds::from_points(&found.pieces[0].cut[0]);
+    let mm = crate::measure::MM_PER_PT;
+    assert!(
+        (bounds.width() - 2.0 * (a - 40.0) * mm).abs() < 0.02,
+        "{}",
+        bounds.width()
+    );
+    assert!(
+        (bounds.height() - 2.0 * b * mm).abs() < 0.02,
+        "{}",
+        bounds.height()
+    );
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+    #[test]
+    fn a_file_with_bytes_changed_never_panics(
+        which in 0..6usize,
+        changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..10),
+        cut in any::<prop::sample::Index>(),
+        shorten in any::<bool>(),
+    ) {
+        let names = ["reportlab_forms.pdf", "pypdf_layers.pdf", "pypdf_turned.pdf",
+            "reportlab_tiled_bare.pdf", "pypdf_aes.pdf", "fpdf2.pdf"];
+        let mut bytes = file(names[which]);
+        for (at, byte) in changes {
+            let at = at.index(bytes.len());
+            bytes[at] = byte;
+        }
+        if shorten {
+            bytes.truncate(cut.index(bytes.len()));
+        }
+        let _ = layers(&bytes);
+        if let Ok(pattern) = parse(&bytes, &Options::default()) {
+            let finite = |p: &crate::space::Point<_>| p.x.is_finite() && p.y.is_finite();
+            prop_assert!(pattern.pieces.iter().flat_map(|p| p.cut.iter().flatten()).all(finite));
+        }
+    }
+}
