@@ -435,6 +435,157 @@ fn a_pattern_is_proven_and_what_would_spoil_the_work_is_exit_code_1() {
 }
 
 #[test]
+fn patterns_from_elsewhere_are_read_and_written() {
+    let b = Bench::new();
+    let file = |name: &str| format!("tests/reference/pattern_files/{name}");
+    // A PDF's layers, also those that are off; one is picked.
+    let o = run(&["read", &file("pypdf_layers.pdf"), "--layers", "--json"]);
+    assert_eq!(o.status.code(), Some(0), "{o:?}");
+    let layers: serde_json::Value = serde_json::from_slice(&o.stdout).unwrap();
+    let layers = layers.as_array().unwrap();
+    let off = layers.iter().find(|l| l["on"] == false).unwrap();
+    let name = off["layer"].as_str().unwrap();
+    let o = run(&["read", &file("pypdf_layers.pdf"), "--layer", name, "--json"]);
+    assert_eq!(o.status.code(), Some(0), "{o:?}");
+    // A DXF becomes an SVG of ours with the same sizes, and a job.
+    let dxf = file("ezdxf_r2018_mm.dxf");
+    let (svg, seen) = (b.str("pieces.svg"), b.str("seen.svg"));
+    let o = run(&["read", &dxf, "--json", "-o", &svg, "--picture", &seen]);
+    assert_eq!(o.status.code(), Some(0), "{o:?}");
+    let from: serde_json::Value = serde_json::from_slice(&o.stdout).unwrap();
+    let o = run(&["read", &svg, "--json"]);
+    let to: serde_json::Value = serde_json::from_slice(&o.stdout).unwrap();
+    let sizes = |v: &serde_json::Value| -> Vec<(String, f64, f64)> {
+        let one = |p: &serde_json::Value| {
+            let mm = |key: &str| p[key].as_f64().unwrap();
+            (p["piece"].to_string(), mm("width_mm"), mm("height_mm"))
+        };
+        v["pieces"].as_array().unwrap().iter().map(one).collect()
+    };
+    let (from, to) = (sizes(&from), sizes(&to));
+    assert!(!from.is_empty() && from.len() == to.len());
+    for (a, b) in from.iter().zip(&to) {
+        assert!(
+            a.0 == b.0 && (a.1 - b.1).abs() < 0.02 && (a.2 - b.2).abs() < 0.02,
+            "{a:?} {b:?}"
+        );
+    }
+    let o = run(&["begin", &dxf, "--job", &b.str("new")]);
+    assert_eq!(o.status.code(), Some(0), "{o:?}");
+    assert_eq!(
+        run(&["prove", &b.str("new")]).status.code().map(|c| c < 2),
+        Some(true)
+    );
+    // A draft for another foot.
+    let draft = "demo-data/slippers.draft.toml";
+    let to = b.str("large.dxf");
+    let o = run(&[
+        "read",
+        draft,
+        "--measure",
+        "foot length=280mm",
+        "--measure",
+        "instep girth=27cm",
+        "-o",
+        &to,
+    ]);
+    assert_eq!(o.status.code(), Some(0), "{o:?}");
+    assert!(std::fs::read_to_string(&to).unwrap().contains("heel band"));
+    // Bad input: a sentence each.
+    for (words, said) in [
+        (vec!["read", &file("reportlab_raster.pdf")], "picture"),
+        (vec!["read", &file("pypdf_password.pdf")], "password"),
+        (
+            vec!["read", &file("pypdf_layers.pdf"), "--layer", "size 99"],
+            "size 99",
+        ),
+        (
+            vec!["read", "demo-data/slippers.svg", "--layers"],
+            "only a PDF",
+        ),
+        (
+            vec!["read", draft, "--measure", "foot length=9m"],
+            "foot length",
+        ),
+        (vec!["read", draft, "--measure", "shoe=9mm"], "shoe"),
+        (vec!["read", draft, "-o", "pieces.txt"], ".svg or .dxf"),
+        (
+            vec![
+                "read",
+                "demo-data/slippers.svg",
+                "--measure",
+                "foot length=25cm",
+            ],
+            "measures",
+        ),
+        (
+            vec!["prove", "demo-data", "--scale", "2"],
+            "a job says itself",
+        ),
+    ] {
+        let o = run(&words);
+        let err = String::from_utf8_lossy(&o.stderr).into_owned();
+        assert_eq!(o.status.code(), Some(2), "{words:?}: {err}");
+        assert!(
+            err.contains(said) && err.trim().lines().count() == 1,
+            "{words:?}: {err}"
+        );
+    }
+}
+
+#[test]
+fn a_job_draws_its_draft_and_derives_its_parts() {
+    let b = Bench::new();
+    let job = b.demo(
+        "file = \"slippers.svg\"\nseams = \"slippers.seams.toml\"",
+        "file = \"slippers.draft.toml\"\nmeasures = { \"foot length\" = \"10 1/4in\" }\n\
+         [[derived]]\nname = \"stiffener\"\nof = \"heel band\"\nless = \"1mm\"\n\
+         carve = { \"top inner\" = \"20mm\", \"top outer\" = \"20mm\" }",
+    );
+    std::fs::copy(
+        "demo-data/slippers.draft.toml",
+        b.path("job/slippers.draft.toml"),
+    )
+    .unwrap();
+    let opened = ghostchalk::job::Job::open(Path::new(&job)).unwrap();
+    let piece = |name: &str| opened.pieces.iter().find(|p| p.name == name).unwrap();
+    let size = |name: &str| {
+        let points = piece(name).cut.iter().flatten().copied();
+        let b = ghostchalk::shape::bounds(points).unwrap();
+        [b.width(), b.height()]
+    };
+    // The sole is a foot's length and 4.8 % longer, and 6 mm all round.
+    let long = 260.35 * 1.048 + 12.0;
+    assert!(
+        (size("sole")[1] - long).abs() < 1.5,
+        "{:?} {long}",
+        size("sole")
+    );
+    // 1 mm inside the net line below and at the ends, 20 mm from the cut edge above.
+    let (band, part) = (size("heel band"), size("stiffener"));
+    assert!((band[1] - part[1] - 27.0).abs() < 1.5, "{band:?} {part:?}");
+    assert_eq!(opened.sewing.seams.len(), 8);
+    let text = std::fs::read_to_string(b.path("job/job.toml")).unwrap();
+    for (from, to, said) in [
+        ("less = \"1mm\"", "less = \"4mm\"", "stiffener"),
+        ("of = \"heel band\"", "of = \"heal band\"", "heal band"),
+        ("\"top inner\" =", "\"top\" =", "top"),
+        ("10 1/4in", "10 1/4 ells", "ells"),
+        ("10 1/4in", "50mm", "range"),
+    ] {
+        assert!(text.contains(from));
+        b.write("job/job.toml", text.replace(from, to));
+        let o = run(&["prove", &job]);
+        let err = String::from_utf8_lossy(&o.stderr).into_owned();
+        assert_eq!(o.status.code(), Some(2), "{to}: {err}");
+        assert!(
+            err.contains(said) && err.trim().lines().count() == 1,
+            "{to}: {err}"
+        );
+    }
+}
+
+#[test]
 fn points_that_fix_nothing_are_named_and_nothing_is_written() {
     let b = Bench::new();
     let profile = b.profile();

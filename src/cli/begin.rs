@@ -1,12 +1,12 @@
 //! `begin`: a first job from a pattern alone.
 
+use super::drawn::Drawn;
 use super::output;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::{JOB_FILE, first_job, write_toml};
-use crate::pattern::read;
+use crate::job::{JOB_FILE, Patterns, first_job, write_toml};
 use clap::Args;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// The largest pattern that is copied, bytes; the reader takes no larger one.
 const LARGEST: u64 = 64 << 20;
@@ -18,8 +18,10 @@ const LARGEST: u64 = 64 << 20;
     one cloth. Edit the places, cloths and counts in it; demo-data is a worked example."
 )]
 pub struct Words {
-    /// The pattern, an SVG at true size
+    /// The pattern: SVG, PDF, DXF, or a draft
     pattern: PathBuf,
+    #[command(flatten)]
+    drawn: Drawn,
     /// The job's folder, made if it isn't there
     #[arg(long, value_name = "DIR")]
     job: PathBuf,
@@ -50,13 +52,15 @@ fn table(text: &str) -> Result<[f64; 2], String> {
 }
 
 pub fn run(words: &Words) -> Outcome<()> {
-    let pattern = read::svg::read(&words.pattern)?;
+    let read = words.drawn.of(words.pattern.display().to_string());
+    let pattern = Patterns::read(Path::new(""), &[read])?;
     let stem = |p: &PathBuf| p.file_name().map(|n| n.to_string_lossy().into_owned());
     let file = stem(&words.pattern).unwrap_or_default();
     let name = stem(&words.job).unwrap_or_else(|| file.clone());
     let table = words.table;
-    let job = first_job(&name, &file, &pattern.pieces, &words.cloth, table)
+    let mut job = first_job(&name, &file, &pattern.pieces, &words.cloth, table)
         .map_err(|f| f.in_file(&words.pattern))?;
+    job.patterns = vec![words.drawn.of(file.clone())];
     disk::make_folder(&words.job)?;
     let (target, copy) = (words.job.join(JOB_FILE), words.job.join(&file));
     if target.exists() {
@@ -77,10 +81,10 @@ pub fn run(words: &Words) -> Outcome<()> {
         }));
     }
     for l in &pattern.left_out {
-        output::tell(&format!("note: {file}: left out: {l}"));
+        output::tell(&format!("note: left out: {l}"));
     }
     for n in &pattern.notes {
-        output::tell(&format!("note: {file}: {n}"));
+        output::tell(&format!("note: {n}"));
     }
     output::say(&super::frame::sizes(&pattern.pieces))?;
     output::say(&format!(

@@ -4,11 +4,13 @@ mod begin;
 mod budget;
 mod calibrate;
 mod cut_test;
+mod drawn;
 mod frame;
 #[cfg(feature = "live")]
 mod light;
 mod output;
 mod prove;
+mod read;
 mod rehearse;
 mod sheets;
 
@@ -44,6 +46,8 @@ enum Doing {
     Budget(budget::Words),
     /// Work out what hand and tool leave at every edge, from a strip that was cut
     CutTest(cut_test::Words),
+    /// Read a pattern from elsewhere (SVG, PDF, DXF, a draft), and write it as SVG or DXF
+    Read(read::Words),
     /// Prove a pattern before it is cut: seams, notches, rings, grain, counts
     Prove(prove::Words),
     /// Draw exactly what the projector would show
@@ -74,6 +78,7 @@ pub fn run() -> ExitCode {
         Doing::Budget(w) => budget::run(&w),
         Doing::CutTest(w) => cut_test::run(&w),
         Doing::Frame(w) => frame::run(&w),
+        Doing::Read(w) => read::run(&w),
         Doing::Prove(w) => match prove::run(&w) {
             Ok(true) => return ExitCode::FAILURE,
             Ok(false) => Ok(()),

@@ -1,9 +1,10 @@
 //! `prove`: all checks of a pattern before it is cut.
 
+use super::drawn::Drawn;
 use super::output;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::{Job, PatternFile, Patterns};
+use crate::job::{Job, Patterns};
 use crate::measure::Unit;
 use crate::pattern::Finding;
 use crate::pattern::prove::{Asked, Proof, prove, svg, text};
@@ -23,9 +24,8 @@ pub struct Words {
     /// What is sewn to what, for a pattern file alone
     #[arg(long, value_name = "SEAMS.toml")]
     seams: Option<PathBuf>,
-    /// A measure of a draft, such as "foot length=255mm"; again for another
-    #[arg(long = "measure", value_name = "NAME=LENGTH", value_parser = measure)]
-    measures: Vec<(String, String)>,
+    #[command(flatten)]
+    drawn: Drawn,
     /// Draw the pieces with what was found marked on them
     #[arg(long, value_name = "PROOF.svg")]
     picture: Option<PathBuf>,
@@ -55,13 +55,6 @@ impl In {
             In::Inch => Unit::Inch,
         }
     }
-}
-
-fn measure(text: &str) -> Result<(String, String), String> {
-    let (name, length) = text
-        .split_once('=')
-        .ok_or("write it as NAME=LENGTH, such as \"foot length=255mm\"")?;
-    Ok((name.trim().to_owned(), length.trim().to_owned()))
 }
 
 /// Whether something would spoil the work.
@@ -106,9 +99,9 @@ fn read(words: &Words) -> Outcome<(Patterns, Vec<Finding>)> {
             "leave --seams out, or give a pattern file instead of the job",
         )
         .in_file(&words.what)),
-        (true, None) if !words.measures.is_empty() => Err(Fault::input(
-            "a job names the measures of its drafts itself",
-            "leave --measure out, or give the draft instead of the job",
+        (true, None) if !words.drawn.is_silent() => Err(Fault::input(
+            "a job says itself how its patterns are read",
+            "leave the options for a pattern file out, or give the file instead of the job",
         )
         .in_file(&words.what)),
         (true, None) => {
@@ -123,9 +116,8 @@ fn read(words: &Words) -> Outcome<(Patterns, Vec<Finding>)> {
             Ok((patterns, findings))
         }
         (false, seams) => {
-            let mut file = PatternFile::named(words.what.display().to_string());
+            let mut file = words.drawn.of(words.what.display().to_string());
             file.seams = seams.as_ref().map(|s| s.display().to_string());
-            file.measures = words.measures.iter().cloned().collect();
             Ok((Patterns::read(Path::new(""), &[file])?, Vec::new()))
         }
     }

@@ -23,7 +23,7 @@ pub use journal::{Opened, open_journal};
 pub use line::{Line, crc32c};
 pub use lock::JobLock;
 pub use memory::{Course, Remembered, course, open_session};
-pub use patterns::{Patterns, is_draft};
+pub use patterns::{Patterns, TilesOf, is_draft};
 pub use saved::saved_text;
 pub use toml_file::{read_text, read_versioned, toml_text, write_toml};
 pub use writer::Writer;
@@ -106,6 +106,18 @@ pub struct PatternFile {
     /// What is sewn to what in it, in a file of its own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seams: Option<String>,
+    /// For a drawing without units: `mm`, `cm` or `inch`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unit: Option<String>,
+    /// For a PDF: the layers that are read; none: those that are on.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub layers: Vec<String>,
+    /// For a drawing at the wrong scale: what it is multiplied by.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scale: Option<f64>,
+    /// For a PDF of many pages: how they are laid together.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tiles: Option<TilesOf>,
     /// For a draft: its measures, as they are typed. What is not said is as usual.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub measures: BTreeMap<String, String>,

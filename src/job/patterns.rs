@@ -4,7 +4,10 @@ use super::{DOING, DerivedPart, PatternFile, read_text};
 use crate::fault::{Fault, Outcome};
 use crate::measure::{Unit, parse_length};
 use crate::pattern::draft::{self, Measures};
-use crate::pattern::{Pattern, PatternPiece, SeamsFile, Sewing, read};
+use crate::pattern::read::pdf::{Order, Tiles};
+use crate::pattern::read::{self, ReadOptions};
+use crate::pattern::{Pattern, PatternPiece, SeamsFile, Sewing};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -111,7 +114,7 @@ fn one(folder: &Path, f: &PatternFile, notes: &mut Vec<String>) -> Outcome<(Patt
         if f.length_percent.or(f.width_percent).is_some() {
             return Err(only("a scale"));
         }
-        (read::svg::read(&path)?, Sewing::default())
+        (read::any(&path, &f.options()?)?, Sewing::default())
     };
     let Some(seams) = &f.seams else {
         return Ok((pattern, sewing));
@@ -158,10 +161,36 @@ impl PatternFile {
         Self {
             file: file.into(),
             seams: None,
+            unit: None,
+            layers: Vec::new(),
+            scale: None,
+            tiles: None,
             measures: BTreeMap::new(),
             length_percent: None,
             width_percent: None,
         }
+    }
+
+    /// How a drawing is read.
+    ///
+    /// # Errors
+    /// If the unit is none, or a length can't be read.
+    pub fn options(&self) -> Outcome<ReadOptions> {
+        let unit = |name: &String| match name.as_str() {
+            "mm" => Ok(Unit::Mm),
+            "cm" => Ok(Unit::Cm),
+            "inch" => Ok(Unit::Inch),
+            _ => Err(
+                Fault::input(format!("unit is \"{name}\""), "write mm, cm or inch").at(&self.file),
+            ),
+        };
+        Ok(ReadOptions {
+            unit: self.unit.as_ref().map(unit).transpose()?,
+            layers: (!self.layers.is_empty()).then(|| self.layers.clone()),
+            tiles: self.tiles.as_ref().map(TilesOf::read).transpose()?,
+            scale: self.scale.unwrap_or(1.0),
+            ..ReadOptions::default()
+        })
     }
 
     /// The measures and scales that a draft is drawn for.
@@ -178,5 +207,41 @@ impl PatternFile {
         asked.length = self.length_percent.unwrap_or(100.0) / 100.0;
         asked.width = self.width_percent.unwrap_or(100.0) / 100.0;
         Ok(asked)
+    }
+}
+
+/// How the pages of a PDF are laid to one sheet, as it is written.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TilesOf {
+    /// Pages in a row.
+    pub columns: usize,
+    /// The pages follow one another down columns; else along rows.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub down: bool,
+    /// How far neighbours overlap once trimmed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub overlap: Option<String>,
+    /// What is cut off each side of each page first.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trim: Option<String>,
+}
+
+impl TilesOf {
+    fn read(&self) -> Outcome<Tiles> {
+        let mm = |text: &Option<String>| match text {
+            Some(text) => parse_length(text, Unit::Mm).map_err(|e| e.at("tiles")),
+            None => Ok(0.0),
+        };
+        Ok(Tiles {
+            columns: self.columns,
+            order: if self.down {
+                Order::Columns
+            } else {
+                Order::Rows
+            },
+            overlap: mm(&self.overlap)?,
+            trim: mm(&self.trim)?,
+        })
     }
 }

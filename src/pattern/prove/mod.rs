@@ -42,7 +42,7 @@ impl Default for Asked {
 }
 
 /// All that was found of a pattern. Lengths are mm, angles degrees.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Proof {
     /// What matters most first.
     pub findings: Vec<Finding>,

@@ -37,8 +37,6 @@ pub const SPACE: f64 = 200.0;
 
 /// What one page draws, on paper: mm, y down.
 pub struct Drawn {
-    /// Number in the file, from 1.
-    pub number: usize,
     /// What shows of the paper.
     pub paper: Rect,
     pub strokes: Vec<Stroke>,
@@ -68,7 +66,6 @@ pub fn pages(pdf: &Pdf, shown: &Shown, scale: f64, left_out: &mut LeftOut) -> Ou
             pictures: 0,
             text_end: None,
             drawn: Drawn {
-                number,
                 paper,
                 strokes: Vec::new(),
                 texts: Vec::new(),

@@ -1,0 +1,81 @@
+//! How a pattern file is to be read: the words that several commands share.
+
+use crate::job::{PatternFile, TilesOf};
+use clap::{Args, ValueEnum};
+
+/// What a person says of a pattern file.
+#[derive(Debug, Clone, Default, Args)]
+pub struct Drawn {
+    /// For a DXF without units: what one of its units is
+    #[arg(long = "drawn-in", value_enum, value_name = "UNIT")]
+    drawn_in: Option<UnitOf>,
+    /// For a PDF: a layer to read, on or off; again for another [default: those that are on]
+    #[arg(long = "layer", value_name = "NAME")]
+    layers: Vec<String>,
+    /// For a PDF or DXF at the wrong scale: what it is multiplied by
+    #[arg(long, value_name = "NUMBER")]
+    scale: Option<f64>,
+    /// For a PDF of many pages: pages in a row [default: found from what is on them]
+    #[arg(long, value_name = "COUNT")]
+    columns: Option<usize>,
+    /// The pages follow one another down columns, not along rows
+    #[arg(long, requires = "columns")]
+    down: bool,
+    /// How far pages overlap once trimmed
+    #[arg(long, value_name = "LENGTH", requires = "columns")]
+    overlap: Option<String>,
+    /// What is cut off each side of each page first
+    #[arg(long, value_name = "LENGTH", requires = "columns")]
+    trim: Option<String>,
+    /// For a draft: a measure, such as "foot length=255mm"; again for another
+    #[arg(long = "measure", value_name = "NAME=LENGTH", value_parser = measure)]
+    measures: Vec<(String, String)>,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum UnitOf {
+    Mm,
+    Cm,
+    Inch,
+}
+
+fn measure(text: &str) -> Result<(String, String), String> {
+    let (name, length) = text
+        .split_once('=')
+        .ok_or("write it as NAME=LENGTH, such as \"foot length=255mm\"")?;
+    Ok((name.trim().to_owned(), length.trim().to_owned()))
+}
+
+impl Drawn {
+    /// Whether nothing is said.
+    pub fn is_silent(&self) -> bool {
+        self.drawn_in.is_none()
+            && self.layers.is_empty()
+            && self.scale.is_none()
+            && self.columns.is_none()
+            && self.measures.is_empty()
+    }
+
+    /// The file with what is said of it, as a job has it.
+    pub fn of(&self, file: String) -> PatternFile {
+        let unit = self.drawn_in.map(|u| match u {
+            UnitOf::Mm => "mm".to_owned(),
+            UnitOf::Cm => "cm".to_owned(),
+            UnitOf::Inch => "inch".to_owned(),
+        });
+        let tiles = self.columns.map(|columns| TilesOf {
+            columns,
+            down: self.down,
+            overlap: self.overlap.clone(),
+            trim: self.trim.clone(),
+        });
+        PatternFile {
+            unit,
+            layers: self.layers.clone(),
+            scale: self.scale,
+            tiles,
+            measures: self.measures.iter().cloned().collect(),
+            ..PatternFile::named(file)
+        }
+    }
+}

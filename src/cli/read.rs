@@ -1,0 +1,151 @@
+//! `read`: a pattern from elsewhere, looked at, and written as one of ours.
+
+use super::drawn::Drawn;
+use super::frame::{size_mm, sizes};
+use super::output;
+use crate::disk;
+use crate::fault::{Fault, Outcome};
+use crate::job::Patterns;
+use crate::measure::Unit;
+use crate::pattern::prove::{Proof, svg as picture};
+use crate::pattern::read::{Format, format, pdf};
+use crate::pattern::write;
+use clap::Args;
+use std::path::{Path, PathBuf};
+
+/// The largest file that is looked into for its layers, bytes.
+const LARGEST: u64 = 64 << 20;
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  ghostchalk read slippers.pdf --layers\n  ghostchalk read slippers.pdf \
+    --layer \"size 39\" --picture seen.svg -o slippers.svg\n  ghostchalk read slippers.draft.toml \
+    --measure \"foot length=255mm\" -o slippers.dxf\n\nReads SVG, PDF, DXF and drafts, at true size. \
+    What was guessed and what was left out is listed. A file at the wrong scale is the costliest \
+    mistake: measure the largest piece before cutting."
+)]
+pub struct Words {
+    /// The pattern file
+    pattern: PathBuf,
+    #[command(flatten)]
+    drawn: Drawn,
+    /// Only list a PDF's layers
+    #[arg(long = "layers")]
+    list: bool,
+    /// Draw what was understood
+    #[arg(long, value_name = "SEEN.svg")]
+    picture: Option<PathBuf>,
+    /// Write the pieces, as SVG or as DXF with the layers of ASTM D6673
+    #[arg(short, long, value_name = "PIECES.svg|dxf")]
+    output: Option<PathBuf>,
+    /// Print what was understood as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn run(words: &Words) -> Outcome<()> {
+    if words.list {
+        return layers(&words.pattern, words.json);
+    }
+    let to = words.output.as_deref().map(kind).transpose()?;
+    let file = words.drawn.of(words.pattern.display().to_string());
+    let patterns = Patterns::read(Path::new(""), &[file])?;
+    if let Some((path, is_dxf)) = to {
+        let text = if is_dxf {
+            write::dxf(&patterns.pieces)
+        } else {
+            write::svg(&patterns.pieces)
+        };
+        output::guard(path, "a pattern of this kind", |b| {
+            let text = String::from_utf8_lossy(b);
+            if is_dxf {
+                text.contains("SECTION")
+            } else {
+                text.contains("<svg")
+            }
+        })?;
+        disk::write_atomic(path, text.as_bytes())?;
+    }
+    if let Some(path) = &words.picture {
+        output::guard(path, "an SVG picture", |b| {
+            String::from_utf8_lossy(b).contains("<svg")
+        })?;
+        let seen = picture(&Proof::default(), &patterns.pieces, Unit::Mm);
+        disk::write_atomic(path, seen.as_bytes())?;
+    }
+    if words.json {
+        let pieces = patterns.pieces.iter().map(|p| {
+            let [width, height] = size_mm(p);
+            serde_json::json!({
+                "piece": p.name,
+                "width_mm": width,
+                "height_mm": height,
+                "notches": p.notches.len(),
+                "has_net_line": !p.net.is_empty(),
+                "has_grain": p.grain.is_some(),
+                "cut": p.cut_count,
+                "pair": p.pair,
+            })
+        });
+        return output::json(&serde_json::json!({
+            "pieces": pieces.collect::<Vec<_>>(),
+            "notes": patterns.notes,
+            "left_out": patterns.left_out,
+        }));
+    }
+    output::say(&sizes(&patterns.pieces))?;
+    for note in &patterns.notes {
+        output::say(&format!("note: {note}"))?;
+    }
+    for left in &patterns.left_out {
+        output::say(&format!("left out: {left}"))?;
+    }
+    Ok(())
+}
+
+/// Where to write, and whether it is a DXF, by the name.
+fn kind(path: &Path) -> Outcome<(&Path, bool)> {
+    let ends = path
+        .extension()
+        .unwrap_or_default()
+        .to_string_lossy()
+        .to_lowercase();
+    match ends.as_str() {
+        "svg" => Ok((path, false)),
+        "dxf" => Ok((path, true)),
+        _ => Err(Fault::input(
+            "the name does not say what to write",
+            "let it end in .svg or .dxf",
+        )
+        .in_file(path)),
+    }
+}
+
+fn layers(path: &Path, json: bool) -> Outcome<()> {
+    let bytes = disk::read(path, "reading", LARGEST)?;
+    if format(&bytes).map_err(|f| f.in_file(path))? != Format::Pdf {
+        return Err(Fault::input(
+            "only a PDF has layers that are on or off",
+            "read it without --layers",
+        )
+        .in_file(path));
+    }
+    let all = pdf::layers(&bytes).map_err(|f| f.in_file(path))?;
+    if json {
+        let all = all
+            .iter()
+            .map(|l| serde_json::json!({ "layer": l.name, "on": l.on }));
+        return output::json(&serde_json::Value::from_iter(all));
+    }
+    if all.is_empty() {
+        return output::say("It has no layers.");
+    }
+    for l in all {
+        output::say(&format!(
+            "  {} {}",
+            if l.on { "on " } else { "off" },
+            l.name
+        ))?;
+    }
+    Ok(())
+}
