@@ -1,10 +1,11 @@
 //! The panel driven from the keyboard alone, and read out.
 
-use crate::world::{NARROW, WINDOW, World, carrying, empty, harness, laying};
+use crate::world::{NARROW, WINDOW, World, carrying, drafting, empty, harness, laying};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable, by};
 use ghostchalk::measure::Unit;
 use ghostchalk::session::panel::{Wish, keeps};
+use ghostchalk::session::proving::DraftWish;
 use ghostchalk::stand::Side;
 use ghostchalk::work::{Act, Key, Pressed, Task, Way};
 
@@ -187,6 +188,61 @@ fn a_cut_strip_is_typed_in_and_its_trim_turned_on_from_the_keyboard_alone() {
     tab_to(&mut harness, &name);
     key(&mut harness, egui::Key::Space);
     assert!(harness.state().bench.state().trims[0].on);
+}
+
+/// The sole's net line as it is drafted now: how long.
+fn sole(world: &World) -> f64 {
+    let drawn = world.proving.drafts[0].desk.drawn().unwrap();
+    let net = drawn
+        .pieces
+        .iter()
+        .find(|p| p.piece.name == "sole")
+        .unwrap();
+    let points = net.piece.net[0].points.iter().copied();
+    ghostchalk::shape::bounds(points).unwrap().height()
+}
+
+#[test]
+fn a_draft_is_drawn_as_it_is_typed_and_proven_from_the_keyboard_alone() {
+    let mut harness = harness(drafting(), NARROW, 1.0);
+    let before = sole(harness.state());
+    let retype = |harness: &mut Harness<World>, name: &str, text: &str| {
+        tab_to(harness, name);
+        harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+        harness.run();
+        harness.event(egui::Event::Text(text.into()));
+        harness.run();
+    };
+    retype(&mut harness, "measure foot length", "270mm");
+    assert!((sole(harness.state()) / before - 270.0 / 265.0).abs() < 1e-3);
+    // What can't be taken stays in its field, and is told.
+    retype(&mut harness, "measure foot length", "270 ells");
+    let world = harness.state();
+    let fault = world.proving.drafts[0].desk.fault().unwrap().to_owned();
+    assert!(fault.contains("ells"), "{fault}");
+    assert!((sole(world) / before - 270.0 / 265.0).abs() < 1e-3);
+    retype(&mut harness, "measure foot length", "270mm");
+    retype(&mut harness, "up of tip of sole", "foot length * 1.1");
+    let longer = sole(harness.state());
+    assert!(longer > before * 270.0 / 265.0 + 5.0, "{longer}");
+    tab_to(&mut harness, "prove the pattern");
+    key(&mut harness, egui::Key::Enter);
+    assert!(harness.state().proving.proof.as_ref().unwrap().seams.len() == 8);
+    assert!(!harness.state().proving.is_stale());
+    tab_to(&mut harness, "one more point");
+    key(&mut harness, egui::Key::Enter);
+    let rows = harness.state().proving.drafts[0].desk.rows();
+    assert!(
+        rows.iter()
+            .any(|r| r.piece == "sole" && r.point == "point 1")
+    );
+    assert!(harness.state().proving.is_stale());
+    tab_to(&mut harness, "keep it: write the draft, and lay by it");
+    key(&mut harness, egui::Key::Enter);
+    assert_eq!(
+        harness.state().wishes.last(),
+        Some(&Wish::Draft(DraftWish::Keep))
+    );
 }
 
 #[test]

@@ -1,9 +1,10 @@
 //! Pictures of the panel. A person looks at them whenever they are made anew:
 //! `UPDATE_SNAPSHOTS=1 cargo test --test panel`.
 
-use crate::world::{NARROW, WINDOW, World, carrying, cutting, empty, harness, laying};
+use crate::world::{NARROW, WINDOW, World, carrying, cutting, drafting, empty, harness, laying};
 use egui_kittest::{SnapshotOptions, SnapshotResults};
 use ghostchalk::measure::Unit;
+use ghostchalk::session::proving::DraftWish;
 use ghostchalk::stand::Side;
 use ghostchalk::work::{Act, CutStrip, Way};
 
@@ -75,4 +76,13 @@ fn seen_leaf_by_leaf() {
     world.act(Act::Trim { at: 0, on: true });
     world.memory.turn_to("light");
     all.extend(pictured(world, WINDOW, 1.0, "leaf-light"));
+    let mut world = drafting();
+    world.proving.grant(&DraftWish::Prove, &world.job);
+    all.extend(pictured(world, WINDOW, 1.0, "leaf-pattern"));
+    all.extend(pictured(
+        drafting(),
+        [1280.0, 1000.0],
+        1.0,
+        "leaf-pattern-draft",
+    ));
 }

@@ -3,7 +3,7 @@
 use egui_kittest::Harness;
 use ghostchalk::calibration::Profile;
 use ghostchalk::calibration::fit::Sure;
-use ghostchalk::job::Job;
+use ghostchalk::job::{Job, PatternFile};
 use ghostchalk::measure::Unit;
 use ghostchalk::session::panel::{
     Bad, Facts, OutputFact, OutputState, PanelMemory, PanelView, ProfileFact, Wish, dress, show,
@@ -156,6 +156,19 @@ pub fn laying() -> World {
         away: -20.0,
     });
     world.point(330.0, 640.0);
+    world
+}
+
+/// The pattern is a draft, drawn for a longer foot, and proven with a seam gone wrong.
+pub fn drafting() -> World {
+    let mut world = World::new(demo(), facts());
+    let file = "slippers.draft.toml".to_owned();
+    let text = std::fs::read_to_string("demo-data/slippers.draft.toml").unwrap();
+    let mut pattern = PatternFile::named(file.clone());
+    pattern.measures = [("foot length".to_owned(), "265mm".to_owned())].into();
+    world.job.file.patterns = vec![pattern];
+    world.proving = Proving::of(&world.job, &[(file, text)].into());
+    world.memory.turn_to("pattern");
     world
 }
 

@@ -1,0 +1,158 @@
+//! How long patterns take: a draft drawn anew when a measure changes, the demo proven, and
+//! large PDF and SVG files read, with the memory that it took.
+
+#![forbid(unsafe_code)]
+
+use ghostchalk::pattern::draft::{Measures, parse};
+use ghostchalk::pattern::prove::{Asked, prove};
+use ghostchalk::pattern::read::{self, ReadOptions};
+use std::fmt::Write;
+use std::time::Instant;
+
+const DRAFT: &str = include_str!("../../demo-data/slippers.draft.toml");
+
+fn main() {
+    drafts();
+    let options = ReadOptions::default();
+    println!("\n| file | size, MB | read, s | most memory so far, MB |");
+    println!("| --- | ---: | ---: | ---: |");
+    let files = [
+        ("PDF, 50 tiled pages", pdf(50, 200)),
+        ("PDF, one page of curves", pdf(1, 160_000)),
+        ("SVG, one page of curves", svg(160_000)),
+    ];
+    for (name, bytes) in files {
+        let from = Instant::now();
+        let pattern = read::parse(&bytes, &options);
+        let seconds = from.elapsed().as_secs_f64();
+        let size = bytes.len() as f64 / 1e6;
+        let read = match pattern {
+            Ok(p) => format!("{} pieces", p.pieces.len()),
+            Err(fault) => fault.to_string(),
+        };
+        println!(
+            "| {name} ({read}) | {size:.1} | {seconds:.2} | {:.0} |",
+            most_memory()
+        );
+    }
+}
+
+fn drafts() {
+    let draft = parse(DRAFT).expect("the demo's draft");
+    let draw = |k: u32| {
+        let foot = 235.0 + 0.3 * f64::from(k);
+        let asked = Measures::default()
+            .with("foot length", foot)
+            .with("instep girth", foot);
+        draft.draw(&asked).expect("a size in its range")
+    };
+    let pieces = draw(0).pieces.len();
+    let mut times: Vec<f64> = (0..201)
+        .map(|k| {
+            let from = Instant::now();
+            std::hint::black_box(draw(k));
+            from.elapsed().as_secs_f64() * 1e3
+        })
+        .collect();
+    times.sort_by(f64::total_cmp);
+    let (pattern, sewing) = draw(50).finished().expect("allowances");
+    let from = Instant::now();
+    let proof = prove(&pattern.pieces, &sewing, &Asked::default());
+    let proven = from.elapsed().as_secs_f64() * 1e3;
+    println!("| {pieces} pieces of the demo's draft | ms |");
+    println!("| --- | ---: |");
+    println!(
+        "| drawn anew for another measure, median | {:.2} |",
+        times[100]
+    );
+    println!("| the slowest of 201 | {:.2} |", times[200]);
+    println!("| proven, {} seams | {proven:.1} |", proof.seams.len());
+}
+
+/// Pages of squares with wavy edges, so many curves in all on each.
+fn pdf(pages: usize, curves: usize) -> Vec<u8> {
+    let mut page = String::from("1 w\n");
+    // One outline of a piece, and hatching within it.
+    page += "50 50 m 545 50 l 545 790 l 50 790 l h S\n";
+    for k in 0..curves {
+        let x = 60.0 + (k % 400) as f64 * 1.15;
+        let y = 60.0 + (k / 400) as f64 * 1.7 % 700.0;
+        let _ = writeln!(
+            page,
+            "{x:.3} {y:.3} m {:.3} {:.3} {:.3} {:.3} {:.3} {y:.3} c S",
+            x + 0.3,
+            y + 0.5,
+            x + 0.7,
+            y - 0.5,
+            x + 1.0
+        );
+    }
+    let mut objects = vec![
+        "<< /Type /Catalog /Pages 2 0 R >>".to_owned(),
+        format!(
+            "<< /Type /Pages /Count {pages} /Kids [{}] >>",
+            (0..pages)
+                .map(|k| format!("{} 0 R", 3 + 2 * k))
+                .collect::<Vec<_>>()
+                .join(" ")
+        ),
+    ];
+    for k in 0..pages {
+        objects.push(format!(
+            "<< /Type /Page /Parent 2 0 R /MediaBox [0 0 595 842] /Contents {} 0 R /Resources << >> >>",
+            4 + 2 * k
+        ));
+        objects.push(format!(
+            "<< /Length {} >>\nstream\n{page}\nendstream",
+            page.len()
+        ));
+    }
+    let mut out = String::from("%PDF-1.7\n");
+    let mut at = Vec::new();
+    for (k, object) in objects.iter().enumerate() {
+        at.push(out.len());
+        let _ = write!(out, "{} 0 obj\n{object}\nendobj\n", k + 1);
+    }
+    let start = out.len();
+    let _ = write!(out, "xref\n0 {}\n0000000000 65535 f \n", at.len() + 1);
+    for a in &at {
+        let _ = write!(out, "{a:010} 00000 n \n");
+    }
+    let _ = write!(
+        out,
+        "trailer << /Size {} /Root 1 0 R >>\nstartxref\n{start}\n%%EOF\n",
+        at.len() + 1
+    );
+    out.into_bytes()
+}
+
+/// One piece with so many curves drawn on it.
+fn svg(curves: usize) -> Vec<u8> {
+    let mut out = String::from(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"600mm\" height=\"800mm\" viewBox=\"0 0 600 800\">\
+         <g data-piece=\"panel\"><path class=\"cut\" d=\"M10 10H590V790H10Z\"/><path class=\"line\" d=\"",
+    );
+    for k in 0..curves {
+        let x = 20.0 + (k % 400) as f64 * 1.4;
+        let y = 20.0 + (k / 400) as f64 * 1.8 % 740.0;
+        let _ = write!(
+            out,
+            "M{x:.4} {y:.4}C{:.4} {:.4} {:.4} {:.4} {:.4} {y:.4}",
+            x + 0.3,
+            y + 0.5,
+            x + 0.7,
+            y - 0.5,
+            x + 1.0
+        );
+    }
+    out += "\"/></g></svg>";
+    out.into_bytes()
+}
+
+/// The most memory that this process has held, MB; as Linux tells it.
+fn most_memory() -> f64 {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let line = status.lines().find_map(|l| l.strip_prefix("VmHWM:"));
+    let kb = line.and_then(|l| l.trim().trim_end_matches("kB").trim().parse::<f64>().ok());
+    kb.map_or(f64::NAN, |kb| kb / 1024.0)
+}
