@@ -476,6 +476,35 @@ fn patterns_from_elsewhere_are_read_and_written() {
         run(&["prove", &b.str("new")]).status.code().map(|c| c < 2),
         Some(true)
     );
+    // No pattern is written over: neither the one that is read nor another.
+    let own = b.write("own.svg", std::fs::read("demo-data/slippers.svg").unwrap());
+    for (words, said) in [
+        (vec!["read", &svg, "-o", &svg], "the file that is read"),
+        (
+            vec!["read", &dxf, "-o", &own],
+            "not one that this program wrote",
+        ),
+        (
+            vec!["read", &dxf, "--picture", &own],
+            "not one that this program wrote",
+        ),
+        (
+            vec!["prove", &own, "--picture", &own],
+            "the file that is read",
+        ),
+    ] {
+        let o = run(&words);
+        let err = String::from_utf8_lossy(&o.stderr).into_owned();
+        assert!(
+            o.status.code() == Some(2) && err.contains(said),
+            "{words:?}: {err}"
+        );
+    }
+    assert_eq!(
+        run(&["read", &dxf, "-o", &svg]).status.code(),
+        Some(0),
+        "over its own"
+    );
     // A draft for another foot.
     let draft = "demo-data/slippers.draft.toml";
     let to = b.str("large.dxf");
@@ -540,7 +569,8 @@ fn a_job_draws_its_draft_and_derives_its_parts() {
         "file = \"slippers.svg\"\nseams = \"slippers.seams.toml\"",
         "file = \"slippers.draft.toml\"\nmeasures = { \"foot length\" = \"10 1/4in\" }\n\
          [[derived]]\nname = \"stiffener\"\nof = \"heel band\"\nless = \"1mm\"\n\
-         carve = { \"top inner\" = \"20mm\", \"top outer\" = \"20mm\" }",
+         carve = { \"top inner\" = \"20mm\", \"top outer\" = \"20mm\" }\n\
+         [[derived]]\nname = \"whole lining\"\nof = \"heel band lining\"\nopen = true",
     );
     std::fs::copy(
         "demo-data/slippers.draft.toml",
@@ -561,6 +591,9 @@ fn a_job_draws_its_draft_and_derives_its_parts() {
         "{:?} {long}",
         size("sole")
     );
+    assert_eq!(piece("whole lining").folds.len(), 0);
+    let (half, whole) = (size("heel band lining"), size("whole lining"));
+    assert!((whole[0] - 2.0 * half[0]).abs() < 0.1, "{half:?} {whole:?}");
     // 1 mm inside the net line below and at the ends, 20 mm from the cut edge above.
     let (band, part) = (size("heel band"), size("stiffener"));
     assert!((band[1] - part[1] - 27.0).abs() < 1.5, "{band:?} {part:?}");

@@ -50,7 +50,8 @@ fn demo_copy(demo: &Path, copy: &Path) -> Outcome<PathBuf> {
         return Ok(copy.to_owned());
     }
     let job = Job::open(demo)?;
-    let patterns = job.file.patterns.iter().map(|p| &p.file);
+    let patterns = job.file.patterns.iter();
+    let patterns = patterns.flat_map(|p| std::iter::once(&p.file).chain(&p.seams));
     let photos = job.file.panels.iter().filter_map(|p| p.photo.as_ref());
     let others = patterns.chain(photos.map(|p| &p.file));
     std::fs::create_dir_all(copy).map_err(|e| Fault::file("making the folder", copy, &e))?;

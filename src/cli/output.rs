@@ -52,6 +52,22 @@ pub fn guard(path: &Path, kind: &str, is_ours: impl Fn(&[u8]) -> bool) -> Outcom
     }
 }
 
+/// What we write is told by this in its first lines, so that nothing else is written over.
+pub const STAMP: &str = "Written by Ghostchalk";
+
+/// Refuses to write over `from`, or over anything that we have not written.
+pub fn guard_ours(path: &Path, from: &Path) -> Outcome<()> {
+    let same = |p: &Path| std::fs::canonicalize(p).ok();
+    if same(path).is_some() && same(path) == same(from) {
+        return Err(
+            Fault::input("this is the file that is read", "give another name").in_file(path),
+        );
+    }
+    guard(path, "one that this program wrote", |b| {
+        String::from_utf8_lossy(b).contains(STAMP)
+    })
+}
+
 /// Refuses to write a PNG over anything but a PNG.
 pub fn guard_png(path: &Path) -> Outcome<()> {
     guard(path, "a PNG picture", |b| {

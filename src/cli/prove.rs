@@ -61,9 +61,7 @@ impl In {
 pub fn run(words: &Words) -> Outcome<bool> {
     let patterns = read(words)?;
     if let Some(to) = &words.picture {
-        output::guard(to, "an SVG picture", |b| {
-            String::from_utf8_lossy(b).contains("<svg")
-        })?;
+        output::guard_ours(to, &words.what)?;
     }
     let asked = Asked {
         propose: !words.no_proposals,
@@ -106,7 +104,7 @@ fn read(words: &Words) -> Outcome<(Patterns, Vec<Finding>)> {
         .in_file(&words.what)),
         (true, None) => {
             let job = Job::open(&words.what)?;
-            let findings = job.miscounts();
+            let findings = job.miscounts(&job.pieces);
             let patterns = Patterns {
                 pieces: job.pieces,
                 sewing: job.sewing,

@@ -56,20 +56,11 @@ pub fn run(words: &Words) -> Outcome<()> {
         } else {
             write::svg(&patterns.pieces)
         };
-        output::guard(path, "a pattern of this kind", |b| {
-            let text = String::from_utf8_lossy(b);
-            if is_dxf {
-                text.contains("SECTION")
-            } else {
-                text.contains("<svg")
-            }
-        })?;
+        output::guard_ours(path, &words.pattern)?;
         disk::write_atomic(path, text.as_bytes())?;
     }
     if let Some(path) = &words.picture {
-        output::guard(path, "an SVG picture", |b| {
-            String::from_utf8_lossy(b).contains("<svg")
-        })?;
+        output::guard_ours(path, &words.pattern)?;
         let seen = picture(&Proof::default(), &patterns.pieces, Unit::Mm);
         disk::write_atomic(path, seen.as_bytes())?;
     }

@@ -3,7 +3,7 @@
 
 use crate::fault::{Fault, Outcome};
 use crate::measure::{Unit, parse_length};
-use crate::pattern::{Derived, PatternPiece, Turn, derive};
+use crate::pattern::{Derived, PatternPiece, Turn, derive, unfold};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -17,6 +17,10 @@ pub struct DerivedPart {
     /// With allowance, as the original: a lining. Else a stiffener.
     #[serde(default, skip_serializing_if = "is_false")]
     pub allowance: bool,
+    /// Opened out: what is cut on the fold, for cloth that lies single. Nothing else of it
+    /// is changed then.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub open: bool,
     /// How far inside the net line it ends, so that the needle clears.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub less: Option<String>,
@@ -66,6 +70,19 @@ impl DerivedPart {
                 "derive it from a piece of the pattern, or from a part derived before",
             )));
         };
+        if self.open {
+            if self.less.is_some() || !self.carve.is_empty() || self.turn.is_some() {
+                return Err(at(Fault::input(
+                    "it is opened out and carved at once",
+                    "open it first, and derive another part from that",
+                )));
+            }
+            let mut whole = unfold(piece).map_err(at)?;
+            whole.name.clone_from(&self.name);
+            whole.cut_count = self.cut.unwrap_or(whole.cut_count);
+            whole.pair = self.pair.unwrap_or(whole.pair);
+            return Ok((whole, Vec::new()));
+        }
         let mm = |text: &String| parse_length(text, Unit::Mm);
         let wanted = || -> Outcome<Derived> {
             let turn = |t: &TurnOf| -> Outcome<Turn> {

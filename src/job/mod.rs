@@ -33,7 +33,9 @@ use crate::cloth::{Cloth, Panel};
 use crate::fault::{Fault, Outcome, short};
 use crate::lay::{Count, Laid, MOST_TRIM, Placement, Stock, Trim, trim_on};
 use crate::order::Article;
-use crate::pattern::{Finding, PatternPiece, Severity, Sewing, Spot, Topic, check_counts};
+use crate::pattern::{
+    Finding, Miscount, PatternPiece, Severity, Sewing, Spot, Topic, check_counts,
+};
 use crate::work::{Cuts, State, Ways};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -235,18 +237,19 @@ impl Job {
 
     /// What is ordered and does not fit the pieces' hands and folds: two lefts, half of a
     /// piece on cloth that lies single.
-    pub fn miscounts(&self) -> Vec<Finding> {
+    pub fn miscounts(&self, pieces: &[PatternPiece]) -> Vec<Finding> {
         let mut all = Vec::new();
         for article in &self.file.articles {
             for part in &article.parts {
-                let Some(piece) = self.pieces.iter().find(|p| p.name == part.piece) else {
+                let Some(piece) = pieces.iter().find(|p| p.name == part.piece) else {
                     continue;
                 };
-                // A cloth may be folded where it lies; only the person knows.
-                for found in check_counts(piece, part.count, part.pair, false) {
-                    let severity = match found.spoils() {
-                        true => Severity::Spoils,
-                        false => Severity::Advice,
+                for found in check_counts(piece, part.count, part.pair, true) {
+                    let severity = match (found.what, found.spoils()) {
+                        // Whether the cloth is folded where it lies, only the person knows.
+                        (Miscount::Unfolded, _) => Severity::Check,
+                        (_, true) => Severity::Spoils,
+                        (_, false) => Severity::Advice,
                     };
                     let what = format!("article {}, {}: {}", article.name, part.cloth, found);
                     let (what, remedy) = what.trim_end_matches('.').rsplit_once("; ").map_or_else(

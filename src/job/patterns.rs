@@ -3,7 +3,7 @@
 use super::{DOING, DerivedPart, PatternFile, read_text};
 use crate::fault::{Fault, Outcome};
 use crate::measure::{Unit, parse_length};
-use crate::pattern::draft::{self, Measures};
+use crate::pattern::draft::{self, Draft, Drawn, Measures};
 use crate::pattern::read::pdf::{Order, Tiles};
 use crate::pattern::read::{self, ReadOptions};
 use crate::pattern::{Pattern, PatternPiece, SeamsFile, Sewing};
@@ -28,9 +28,21 @@ impl Patterns {
     /// # Errors
     /// Names the file that can't be used, or two pieces, seams or rings of one name.
     pub fn read(folder: &Path, files: &[PatternFile]) -> Outcome<Self> {
+        Self::read_with(folder, files, |_| None)
+    }
+
+    /// The same, with drafts that are drawn already.
+    ///
+    /// # Errors
+    /// As [`Patterns::read`].
+    pub fn read_with(
+        folder: &Path,
+        files: &[PatternFile],
+        at_hand: impl Fn(&PatternFile) -> Option<Drawn>,
+    ) -> Outcome<Self> {
         let mut all = Self::default();
         for f in files {
-            let (pattern, sewing) = one(folder, f, &mut all.notes)?;
+            let (pattern, sewing) = one(folder, f, at_hand(f), &mut all.notes)?;
             all.add(&f.file, pattern, sewing)?;
         }
         Ok(all)
@@ -96,9 +108,16 @@ fn unique(what: &str, name: &str, twice: bool) -> Outcome<()> {
 }
 
 /// One file's pieces, their edges named, and their sewing.
-fn one(folder: &Path, f: &PatternFile, notes: &mut Vec<String>) -> Outcome<(Pattern, Sewing)> {
+fn one(
+    folder: &Path,
+    f: &PatternFile,
+    at_hand: Option<Drawn>,
+    notes: &mut Vec<String>,
+) -> Outcome<(Pattern, Sewing)> {
     let path = folder.join(&f.file);
-    let (mut pattern, sewing) = if is_draft(&f.file) {
+    let (mut pattern, sewing) = if let Some(drawn) = at_hand {
+        drawn.finished().map_err(|e| e.at(&f.file))?
+    } else if is_draft(&f.file) {
         drafted(f, &path)?
     } else {
         let only = |what: &str| {
@@ -142,7 +161,7 @@ pub fn is_draft(file: &str) -> bool {
 fn drafted(f: &PatternFile, path: &Path) -> Outcome<(Pattern, Sewing)> {
     let drawn = || {
         let draft = draft::parse(&read_text(path, DOING)?)?;
-        draft.draw(&f.asked()?)?.finished()
+        draft.draw(&f.asked(&draft)?)?.finished()
     };
     // A file that can't be read is named already.
     drawn().map_err(|e: Fault| {
@@ -197,12 +216,10 @@ impl PatternFile {
     ///
     /// # Errors
     /// If a measure is no length.
-    pub fn asked(&self) -> Outcome<Measures> {
+    pub fn asked(&self, draft: &Draft) -> Outcome<Measures> {
         let mut asked = Measures::default();
         for (name, text) in &self.measures {
-            let mm =
-                parse_length(text, Unit::Mm).map_err(|e| e.at(format!("measure \"{name}\"")))?;
-            asked.set(name, mm);
+            asked.set(name, draft.typed(name, text)?);
         }
         asked.length = self.length_percent.unwrap_or(100.0) / 100.0;
         asked.width = self.width_percent.unwrap_or(100.0) / 100.0;

@@ -1,9 +1,11 @@
 //! The pattern on the panel: what was found when it was proven, and its drafts, open to
 //! be changed. Without disk: what is kept is written by the table.
 
-use crate::job::{Job, Patterns};
+use crate::fault::Outcome;
+use crate::job::{Job, PatternFile, Patterns};
 use crate::pattern::draft::{Cell, Desk};
 use crate::pattern::prove::{Asked, Proof, prove};
+use crate::pattern::{Finding, Severity, Spot, Topic};
 use std::collections::BTreeMap;
 
 /// A draft of the job, on the desk.
@@ -83,9 +85,8 @@ impl Proving {
         self.drafts.iter().map(|d| d.desk.edition()).collect()
     }
 
-    /// Does what only changes the desk, or proves. `job` has the pieces that no draft
-    /// draws.
-    pub fn grant(&mut self, wish: &DraftWish, job: &Job) {
+    /// Does what only changes a desk.
+    pub fn grant(&mut self, wish: &DraftWish) {
         let desk = |drafts: &'_ mut [DraftOpen], k: usize, act: &dyn Fn(&mut Desk)| {
             if let Some(open) = drafts.get_mut(k) {
                 act(&mut open.desk);
@@ -127,43 +128,45 @@ impl Proving {
             DraftWish::RemoveRow { draft, piece, row } => {
                 desk(drafts, *draft, &|d| d.remove_row(piece, *row));
             }
-            DraftWish::Prove => self.prove(job),
-            DraftWish::Keep => {}
+            DraftWish::Prove | DraftWish::Keep => {}
         }
+    }
+
+    /// All pieces of a job as the desks have them: drawn, with their seams, and with the
+    /// parts that are derived from them.
+    ///
+    /// # Errors
+    /// As [`Patterns::read`], or if a part can't be derived.
+    pub fn drawn(&self, job: &Job) -> Outcome<Patterns> {
+        let at_hand = |f: &PatternFile| {
+            let open = self.drafts.iter().find(|d| d.file == f.file);
+            open.and_then(|d| d.desk.drawn().cloned())
+        };
+        let mut all = Patterns::read_with(&job.folder, &job.file.patterns, at_hand)?;
+        all.derive(&job.file.derived)?;
+        Ok(all)
     }
 
     /// All checks, of what is drawn now.
     pub fn prove(&mut self, job: &Job) {
-        let mut patterns = Patterns::default();
-        let mut findings = job.miscounts();
+        let (patterns, mut findings) = match self.drawn(job) {
+            Ok(patterns) => {
+                let findings = job.miscounts(&patterns.pieces);
+                (patterns, findings)
+            }
+            Err(fault) => (Patterns::default(), vec![Finding::from(&fault)]),
+        };
         for open in &self.drafts {
-            match open.desk.drawn().cloned().map(|d| d.finished()) {
-                Some(Ok((pattern, sewing))) => {
-                    patterns.pieces.extend(pattern.pieces);
-                    patterns.sewing.seams.extend(sewing.seams);
-                    patterns.sewing.rings.extend(sewing.rings);
-                }
-                Some(Err(fault)) => findings.push(crate::pattern::Finding::from(&fault)),
-                None => {}
-            }
-        }
-        let is_drafted = |name: &str| patterns.pieces.iter().any(|p| p.name == name);
-        let others: Vec<_> = job
-            .pieces
-            .iter()
-            .filter(|p| !is_drafted(&p.name))
-            .cloned()
-            .collect();
-        patterns.pieces.extend(others);
-        let sewing = &mut patterns.sewing;
-        for seam in &job.sewing.seams {
-            if !sewing.seams.iter().any(|s| s.name == seam.name) {
-                sewing.seams.push(seam.clone());
-            }
-        }
-        for ring in &job.sewing.rings {
-            if !sewing.rings.iter().any(|r| r.name == ring.name) {
-                sewing.rings.push(ring.clone());
+            if let Some(why) = open.desk.fault() {
+                let what = format!("{}: what is typed can't be drawn: {why}", open.file);
+                let (spot, remedy) = (Spot::default(), "put that right");
+                findings.push(Finding::new(
+                    Severity::Spoils,
+                    Topic::File,
+                    spot,
+                    what,
+                    remedy,
+                ));
             }
         }
         let asked = Asked {

@@ -274,6 +274,9 @@ impl LiveTable {
     /// # Errors
     /// As [`LiveTable::save`]; the journal is closed even so.
     pub fn close(mut self) -> Outcome<()> {
+        if self.memory.read_only().is_none() {
+            self.put_by_what_is_not_kept()?;
+        }
         let saved = self.save();
         let closed = self.memory.close();
         saved.and(closed)
@@ -414,6 +417,10 @@ mod tests {
         table.close().unwrap();
         let mut table = LiveTable::new(open_session(folder.path()).unwrap());
         assert_eq!(sole(&table), now);
+        assert_eq!(
+            fs::read_to_string(path.with_extension("toml.1")).unwrap(),
+            text
+        );
         // A draft that another program changed meanwhile is not written over.
         fs::write(&path, format!("# by hand\n{written}")).unwrap();
         table.draft(&cell("foot length * 1.05")).unwrap();
@@ -430,6 +437,36 @@ mod tests {
         let said = table.draft(&DraftWish::Keep).unwrap_err().to_string();
         assert!(said.contains("cut already"), "{said}");
         assert_eq!(sole(&table), now);
+        // What was typed and not kept is not lost.
         table.close().unwrap();
+        let by = fs::read_to_string(folder.path().join("slippers.draft.toml.not-kept.1")).unwrap();
+        assert!(by.contains("foot length * 1.05"));
+    }
+
+    #[test]
+    fn a_job_that_changed_meanwhile_keeps_no_half_of_a_draft() {
+        let folder = drafted();
+        let path = folder.path().join("slippers.draft.toml");
+        let text = fs::read_to_string(&path).unwrap();
+        let mut table = LiveTable::new(open_session(folder.path()).unwrap());
+        let before = sole(&table);
+        let job = folder.path().join("job.toml");
+        let by_hand = format!("# by hand\n{}", fs::read_to_string(&job).unwrap());
+        fs::write(&job, &by_hand).unwrap();
+        measure(&mut table, "270mm");
+        table
+            .draft(&DraftWish::Cell {
+                draft: 0,
+                piece: "sole".into(),
+                row: 8,
+                key: "up".into(),
+                text: "foot length * 1.08".into(),
+            })
+            .unwrap();
+        let said = table.draft(&DraftWish::Keep).unwrap_err().to_string();
+        assert!(said.contains("changed by another program"), "{said}");
+        assert_eq!(fs::read_to_string(&path).unwrap(), text);
+        assert_eq!(fs::read_to_string(&job).unwrap(), by_hand);
+        assert_eq!(sole(&table), before);
     }
 }

@@ -4,7 +4,6 @@
 use crate::world::{NARROW, WINDOW, World, carrying, cutting, drafting, empty, harness, laying};
 use egui_kittest::{SnapshotOptions, SnapshotResults};
 use ghostchalk::measure::Unit;
-use ghostchalk::session::proving::DraftWish;
 use ghostchalk::stand::Side;
 use ghostchalk::work::{Act, CutStrip, Way};
 
@@ -77,7 +76,7 @@ fn seen_leaf_by_leaf() {
     world.memory.turn_to("light");
     all.extend(pictured(world, WINDOW, 1.0, "leaf-light"));
     let mut world = drafting();
-    world.proving.grant(&DraftWish::Prove, &world.job);
+    world.proving.prove(&world.job);
     all.extend(pictured(world, WINDOW, 1.0, "leaf-pattern"));
     all.extend(pictured(
         drafting(),

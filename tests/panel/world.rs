@@ -9,7 +9,7 @@ use ghostchalk::session::panel::{
     Bad, Facts, OutputFact, OutputState, PanelMemory, PanelView, ProfileFact, Wish, dress, show,
     wrongs,
 };
-use ghostchalk::session::proving::Proving;
+use ghostchalk::session::proving::{DraftWish, Proving};
 use ghostchalk::shape::Region;
 use ghostchalk::space::{Point, Table};
 use ghostchalk::work::cutting::Item;
@@ -72,7 +72,8 @@ impl World {
         for wish in show(ui, &view, &mut self.memory) {
             match &wish {
                 Wish::Act(act) => self.act(act.clone()),
-                Wish::Draft(wish) => self.proving.grant(wish, &self.job),
+                Wish::Draft(DraftWish::Prove) => self.proving.prove(&self.job),
+                Wish::Draft(wish) => self.proving.grant(wish),
                 _ => {}
             }
             self.wishes.push(wish);

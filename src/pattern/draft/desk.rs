@@ -3,7 +3,6 @@
 
 use super::{Cell, Draft, DraftTable, Drawn, Measures, Row, parse};
 use crate::fault::Outcome;
-use crate::measure::{Unit, parse_length};
 use std::collections::BTreeMap;
 
 /// A draft under way: its text, the measures it is drawn for, and the last drawing.
@@ -160,10 +159,7 @@ impl Desk {
     fn asked(&self) -> Outcome<Measures> {
         let mut asked = Measures::default();
         for (name, text) in &self.typed {
-            let m = self.draft.measures().iter().find(|m| m.name == *name);
-            let unit = m.map_or(Unit::Mm, |m| m.unit);
-            let mm = parse_length(text, unit).map_err(|f| f.at(format!("measure \"{name}\"")))?;
-            asked.set(name, mm);
+            asked.set(name, self.draft.typed(name, text)?);
         }
         [asked.length, asked.width] = self.scales;
         Ok(asked)

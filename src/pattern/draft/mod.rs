@@ -157,7 +157,7 @@ use self::decl::{LengthDecl, PieceDecl, RingDecl, SeamDecl};
 use self::eval::Eval;
 use super::{NetPiece, Polyline, Ring, Seam, Sewing};
 use crate::fault::{Fault, Outcome, short};
-use crate::measure::Unit;
+use crate::measure::{Unit, parse_length};
 use crate::space::{Piece, Point};
 
 /// The share of a measure's range, at either end, within which a toile is advised
@@ -263,6 +263,17 @@ pub struct Drawn {
 impl Draft {
     pub fn measures(&self) -> &[Measure] {
         &self.measures
+    }
+
+    /// A measure as it is typed, mm: without a unit it is in the one in which the measure is
+    /// usually told.
+    ///
+    /// # Errors
+    /// If it is no length.
+    pub fn typed(&self, name: &str, text: &str) -> Outcome<f64> {
+        let unit = self.measures.iter().find(|m| m.name == name);
+        let unit = unit.map_or(Unit::Mm, |m| m.unit);
+        parse_length(text, unit).map_err(|f| f.at(format!("measure \"{name}\"")))
     }
 
     /// The names of the pieces, in the draft's order.

@@ -59,7 +59,7 @@ fn write_all(out: &mut String, proof: &Proof, pieces: &[PatternPiece], unit: Uni
         out,
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width:.0}\" height=\"{height:.0}\" \
          viewBox=\"0 0 {width:.0} {height:.0}\" font-family=\"sans-serif\" fill=\"none\" \
-         stroke=\"#000\">\n<rect width=\"100%\" height=\"100%\" fill=\"#fff\" stroke=\"none\"/>"
+         stroke=\"#000\">\n<!-- Written by Ghostchalk. Not full size. -->\n<rect width=\"100%\" height=\"100%\" fill=\"#fff\" stroke=\"none\"/>"
     )?;
     for s in &stands {
         drawn(out, s, unit)?;

@@ -20,6 +20,7 @@ const TEXT: f64 = 5.0;
 /// allowances are not in it: the layers have no place for them.
 pub fn dxf(pieces: &[PatternPiece]) -> String {
     let mut out = Groups::default();
+    out.group(999, "Written by Ghostchalk");
     out.kind("SECTION").group(2, "HEADER");
     out.group(9, "$ACADVER").group(1, "AC1009");
     out.kind("ENDSEC");

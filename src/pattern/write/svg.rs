@@ -17,6 +17,7 @@ pub fn svg(pieces: &[PatternPiece]) -> String {
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width:.3}mm\" height=\"{height:.3}mm\" \
          viewBox=\"0 0 {width:.3} {height:.3}\">\n\
+         <!-- Written by Ghostchalk. Full size: print or project at 100 %. -->\n\
          <style>path, circle {{ fill: none; stroke: #000; stroke-width: .3 }} \
          .net {{ stroke-dasharray: 3 1.5 }}</style>\n"
     );

@@ -105,7 +105,9 @@ fn draft(ui: &mut Ui, (k, open): (usize, &DraftOpen), typing: &mut Typing, wishe
         ui.horizontal(|ui| {
             ui.add_sized([150.0, 24.0], egui::Label::new(&m.name));
             let now = desk.measure(&m.name);
-            if let Some(text) = typed(ui, typing, &format!("measure {}", m.name), &now, 110.0) {
+            let name = format!("measure {}", m.name);
+            let id = (format!("{k} {name}"), name.as_str());
+            if let Some(text) = typed(ui, typing, id, &now, (110.0, true)) {
                 let name = m.name.clone();
                 wishes.push(Wish::Draft(DraftWish::Measure {
                     draft: k,
@@ -154,8 +156,13 @@ fn scales(ui: &mut Ui, k: usize, desk: &Desk, typing: &mut Typing, wishes: &mut 
         for (which, what) in [(0, "along the grain, %"), (1, "across, %")] {
             ui.label(what);
             let shown = format!("{:.1}", now[which]);
-            if let Some(text) = typed(ui, typing, what, &shown, 60.0)
-                && let Ok(value) = text.trim().replace(',', ".").parse::<f64>()
+            if let Some(text) = typed(
+                ui,
+                typing,
+                (format!("{k} {what}"), what),
+                &shown,
+                (60.0, true),
+            ) && let Ok(value) = text.trim().replace(',', ".").parse::<f64>()
             {
                 let mut percent = now;
                 percent[which] = value;
@@ -187,14 +194,17 @@ fn cells(ui: &mut Ui, k: usize, row: &Row, typing: &mut Typing, wishes: &mut Vec
         // A row of another kind shows what it says, and no empty fields.
         if plain || key == "point" || !text.is_empty() {
             ui.label(RichText::new(key).color(DIM));
-            if let Some(new) = typed(ui, typing, &field_of(row, key), text, width) {
+            // A name is one only when it is whole.
+            let how = (width, key != "point");
+            if let Some(new) = typed(ui, typing, field_of(k, row, key).each(), text, how) {
                 change(key, new);
             }
         }
     }
     for cell in &row.other {
         ui.label(RichText::new(&cell.key).color(DIM));
-        if let Some(new) = typed(ui, typing, &field_of(row, &cell.key), &cell.text, 150.0) {
+        let field = field_of(k, row, &cell.key);
+        if let Some(new) = typed(ui, typing, field.each(), &cell.text, (150.0, true)) {
             change(&cell.key, new);
         }
     }
@@ -210,36 +220,62 @@ fn cells(ui: &mut Ui, k: usize, row: &Row, typing: &mut Typing, wishes: &mut Vec
     }
 }
 
-fn field_of(row: &Row, key: &str) -> String {
-    format!("{key} of {} of {}", row.point, row.piece)
+/// A cell's field: what it is known by, whatever its point is called, and its name.
+struct Field {
+    id: String,
+    name: String,
 }
 
-/// A field that keeps what is being typed, also if it can't be taken; what it was
-/// changed to.
-fn typed(ui: &mut Ui, typing: &mut Typing, name: &str, now: &str, width: f32) -> Option<String> {
-    let mine = typing.field == name;
+impl Field {
+    fn each(&self) -> (String, &str) {
+        (self.id.clone(), &self.name)
+    }
+}
+
+fn field_of(k: usize, row: &Row, key: &str) -> Field {
+    Field {
+        id: format!("{k} {} {} {key}", row.piece, row.number),
+        name: format!("{key} of {} of {}", row.point, row.piece),
+    }
+}
+
+/// A field that keeps what is being typed, also if it can't be taken; what it was changed
+/// to. `at_once`: with every letter, but for none at all; else when it is left.
+fn typed(
+    ui: &mut Ui,
+    typing: &mut Typing,
+    (id, name): (String, &str),
+    now: &str,
+    (width, at_once): (f32, bool),
+) -> Option<String> {
+    let mine = typing.field == id;
     let mut text = if mine {
         typing.text.clone()
     } else {
         now.to_owned()
     };
     let edit = TextEdit::singleline(&mut text)
-        .id_salt(("typed", name))
+        .id_salt(("typed", &id))
         .font(letters(BODY))
         .desired_width(width);
     let field = ui.add(edit);
     let said = name.to_owned();
     ui.ctx()
         .accesskit_node_builder(field.id, |node| node.set_label(said));
-    if field.lost_focus() && mine {
+    let left = field.lost_focus() && mine;
+    if left {
         typing.field.clear();
     }
-    if !field.changed() {
-        return None;
+    if field.changed() {
+        typing.field.clone_from(&id);
+        typing.text.clone_from(&text);
     }
-    name.clone_into(&mut typing.field);
-    typing.text.clone_from(&text);
-    Some(text)
+    let takes = if at_once && !text.trim().is_empty() {
+        field.changed()
+    } else {
+        left && text != now
+    };
+    takes.then_some(text)
 }
 
 /// The piece as it is drafted: its net line, its lines and named points.
