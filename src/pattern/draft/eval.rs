@@ -14,9 +14,9 @@ use super::formula::{Formula, Quantity, Term, Wanted};
 use super::names::{Path, PointRef};
 use crate::fault::{Fault, Outcome, short};
 
-/// So many things may wait for one another; more would fill the stack. A draft whose
-/// rows stand in the order of drawing stays far below.
-const DEEPEST: usize = 60;
+/// So many things may wait for one another, searches and all; more would fill the stack.
+/// A draft whose rows stand in the order of drawing stays far below.
+pub const DEEPEST: usize = 60;
 
 /// Farther out than this nothing is drawn, mm (the longest length that is read).
 const FAR: f64 = 1e6;
@@ -43,6 +43,8 @@ pub struct Eval<'d> {
     pub values: &'d [f64],
     pub known: HashMap<Key, Found>,
     pub waiting: Vec<Key>,
+    /// How many more wait in the searches that this is a part of.
+    pub outside: usize,
     /// Tries so far, here and in the searches that this is a part of.
     pub tries: Rc<Cell<usize>>,
 }
@@ -54,6 +56,7 @@ impl<'d> Eval<'d> {
             values,
             known: HashMap::new(),
             waiting: Vec::new(),
+            outside: 0,
             tries: Rc::default(),
         }
     }
@@ -94,7 +97,7 @@ impl<'d> Eval<'d> {
             Some(found) => return Ok(found.clone()),
             None => {}
         }
-        if self.waiting.len() >= DEEPEST {
+        if self.outside + self.waiting.len() >= DEEPEST {
             return Err(Fault::input(
                 format!("more than {DEEPEST} rows wait for one another"),
                 "put the rows in the order in which they are drawn",

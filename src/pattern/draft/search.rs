@@ -41,6 +41,7 @@ impl Eval<'_> {
                 values: e.values,
                 known: known.map(|(k, f)| (*k, f.clone())).collect(),
                 waiting: Vec::new(),
+                outside: e.outside + e.waiting.len(),
                 tries: Rc::clone(&e.tries),
             };
             let length = Found::Value(Quantity::length(x));
