@@ -27,7 +27,7 @@ const TOUCHES: f64 = 0.2;
 /// The two legs of a dart end within this of one another, mm.
 const SAME_TIP: f64 = 1.0;
 
-/// More notches than that on a piece are not walked; more darts, or of more strokes, not
+/// More notches than that on a piece are not walked; more darts, or of more points, not
 /// closed.
 const MOST: usize = 500;
 const MOST_DARTS: usize = 100;
@@ -197,15 +197,19 @@ impl<'a> Laid<'a> {
     fn set_darts(&mut self) {
         let mut legs: HashMap<usize, Vec<(f64, At)>> = HashMap::new();
         for (k, dart) in self.piece.darts.iter().enumerate() {
-            if dart.len() > MOST_STROKES {
-                continue;
-            }
             if k == MOST_DARTS {
                 self.adrift.push(Adrift {
                     what: format!("only the first {MOST_DARTS} darts are closed"),
                     at: dart.first().copied().unwrap_or_default(),
                 });
                 break;
+            }
+            if dart.len() > MOST_STROKES {
+                self.adrift.push(Adrift {
+                    what: format!("a dart of more than {MOST_STROKES} points is not closed"),
+                    at: dart.first().copied().unwrap_or_default(),
+                });
+                continue;
             }
             for (edge, e) in self.edges.iter().enumerate() {
                 let feet = feet(&e.line, dart);
