@@ -179,6 +179,10 @@ fn a_long_edge_is_told_by_how_much() {
         .iter()
         .any(|s| s.contains("4.0 mm long against \"heel band: top, outer half\""));
     assert!(hit, "{said:?}");
+    // In words that a maker says.
+    let said = text(&proof, Unit::Mm);
+    assert!(said.contains("or say that it is eased in.") && said.contains("Could be seams"));
+    assert!(!said.contains("declar"), "{said}");
 }
 
 #[test]

@@ -261,7 +261,7 @@ fn lengths(laid: &[Laid], seam: &Seam, walked: &Walked, difference: f64) -> Find
         spot,
         format!("{long} is {by:.1} mm long against {short}{ease}"),
         format!(
-            "take {by:.1} mm out of {long}, let {by:.1} mm into {short}, or declare it as ease"
+            "take {by:.1} mm out of {long}, let {by:.1} mm into {short}, or say that it is eased in"
         ),
     )
 }

@@ -158,7 +158,7 @@ fn by_hand_an_edge_is_long() {
     assert_eq!((r.verdict, r.difference_mm), (Verdict::OneLong, 4.0));
     assert_eq!(
         found[0].remedy,
-        "take 4.0 mm out of \"a: e\", let 4.0 mm into \"b: e\", or declare it as ease"
+        "take 4.0 mm out of \"a: e\", let 4.0 mm into \"b: e\", or say that it is eased in"
     );
     let (r, _) = pair((200.0, &[]), (206.0, &[]), -4.0);
     assert_eq!((r.verdict, r.difference_mm), (Verdict::OtherLong, -2.0));
