@@ -1,8 +1,8 @@
 //! A draft worked out: each point, line and length once, when it is first asked for, so
 //! that the order of the rows does not matter.
 
-use std::cell::Cell;
-use std::collections::HashMap;
+use std::cell::{Cell, RefCell};
+use std::collections::{BTreeSet, HashMap};
 use std::rc::Rc;
 
 use kurbo::{Affine, Point, Vec2};
@@ -47,6 +47,8 @@ pub struct Eval<'d> {
     pub outside: usize,
     /// Tries so far, here and in the searches that this is a part of.
     pub tries: Rc<Cell<usize>>,
+    /// The measures that were asked for, likewise.
+    pub asked: Rc<RefCell<BTreeSet<usize>>>,
 }
 
 impl<'d> Eval<'d> {
@@ -58,6 +60,7 @@ impl<'d> Eval<'d> {
             waiting: Vec::new(),
             outside: 0,
             tries: Rc::default(),
+            asked: Rc::default(),
         }
     }
 
@@ -136,7 +139,10 @@ impl<'d> Eval<'d> {
     pub fn quantity(&mut self, formula: &Formula) -> Outcome<Quantity> {
         formula.value(|term| match term {
             Term::Is(q) => Ok(q),
-            Term::Measure(k) => Ok(Quantity::length(self.values[k])),
+            Term::Measure(k) => {
+                self.asked.borrow_mut().insert(k);
+                Ok(Quantity::length(self.values[k]))
+            }
             Term::Length(k) => self.named(k),
             Term::LengthOf(path) => Ok(Quantity::length(self.line(path)?.length())),
             Term::Distance(a, b) => {

@@ -361,7 +361,25 @@ fn a_length_that_can_not_be_found_says_how_far_off_it_is() {
             "no length from 5 to 25 mm",
             "-120 mm",
             "-100 mm",
+            "change the least, the most or",
         ],
+    );
+    // No measure counts for it, so none is to be checked.
+    assert!(!said(&text).contains("check"));
+}
+
+/// A girth that does not go with the foot's length shows in what is searched for.
+#[test]
+fn a_length_that_can_not_be_found_says_which_measures_to_check() {
+    let draft = parse(SLIPPERS).unwrap();
+    let asked = Measures::default()
+        .with("foot length", 284.5)
+        .with("instep girth", 284.5 * 0.88);
+    let said = draft.draw(&asked).unwrap_err().to_string();
+    assert!(said.contains("throat depth"), "{said}");
+    assert!(
+        said.contains("check foot length and instep girth"),
+        "{said}"
     );
 }
 
