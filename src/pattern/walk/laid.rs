@@ -5,7 +5,7 @@
 //! to the place where its inward ray meets the line that is walked.
 
 use super::form;
-use crate::pattern::edges::{Edge, edges};
+use crate::pattern::edges::{Edge, ON_FOLD, edges};
 use crate::pattern::piece::{Notch, NotchKind, PatternPiece, Polyline};
 use crate::shape::{along, nearest};
 use crate::space::{Piece as PieceSpace, Point};
@@ -21,7 +21,7 @@ pub const AT_CORNER: f64 = 0.5;
 /// An allowance is no wider than this, mm (common practice: 30 is wide).
 const WIDEST: f64 = 60.0;
 
-/// Lines that are this near one another are one, mm.
+/// A dart's end that is this near an edge stands on it, mm.
 const TOUCHES: f64 = 0.2;
 
 /// The two legs of a dart end within this of one another, mm.
@@ -300,7 +300,7 @@ pub fn on_fold(piece: &PatternPiece, line: &[At]) -> bool {
     let Some(middle) = along(line, length / 2.0) else {
         return false;
     };
-    let near = |fold: &Polyline, p: At| nearest(fold, p).is_some_and(|(_, d)| d <= TOUCHES);
+    let near = |fold: &Polyline, p: At| nearest(fold, p).is_some_and(|(_, d)| d <= ON_FOLD);
     piece
         .folds
         .iter()
