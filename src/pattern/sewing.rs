@@ -1,7 +1,15 @@
 //! What is sewn to what: the seams and the closed rings of a pattern, as declared.
 //! Nothing here is measured; that is the walk's.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
+
+/// How far off a seam may be if nothing is said, mm (common practice: what a hand cuts
+/// true to).
+pub const SEAM_TOLERANCE: f64 = 1.0;
+
+/// How far off a ring may be if nothing is said, mm (estimate: three seams' worth).
+pub const RING_TOLERANCE: f64 = 3.0;
 
 /// An edge of a piece. Written `upper: throat`; the text before the last colon is the
 /// piece.
@@ -45,13 +53,45 @@ pub struct Seam {
     pub tolerance: f64,
 }
 
-/// At which side of the cloth a ring's line is measured.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// At which side of the cloth a ring's line is measured. Written as [`FitsAt::word`].
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize, Serialize)]
+#[serde(try_from = "String", into = "&'static str")]
 pub enum FitsAt {
+    #[default]
     /// On the outside of all the cloth: a ring wants 2πt more than the body.
     Outside,
     /// In the middle of the wall: πt more.
     MidWall,
+}
+
+impl FitsAt {
+    /// The word for it in a file.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Outside => "outside",
+            Self::MidWall => "mid-wall",
+        }
+    }
+
+    /// What a file's word says, or `None` if it is neither.
+    pub fn parse(word: &str) -> Option<Self> {
+        let all = [Self::Outside, Self::MidWall];
+        all.into_iter().find(|at| at.word() == word)
+    }
+}
+
+impl From<FitsAt> for &'static str {
+    fn from(at: FitsAt) -> Self {
+        at.word()
+    }
+}
+
+impl TryFrom<String> for FitsAt {
+    type Error = &'static str;
+
+    fn try_from(word: String) -> Result<Self, Self::Error> {
+        Self::parse(&word).ok_or("a ring is measured at \"outside\" or \"mid-wall\"")
+    }
 }
 
 /// A closed ring of edges that must go round something.

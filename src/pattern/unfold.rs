@@ -49,7 +49,8 @@ impl Fold {
 /// # Errors
 ///
 /// When the piece has no fold, or more than one, the fold is not straight, is not a part of
-/// the cut line, or the piece reaches over it.
+/// the cut line, the piece reaches over it, or one of its outlines leaves it more than once (an
+/// opening in the middle of the fold).
 pub fn unfold(piece: &PatternPiece) -> Outcome<PatternPiece> {
     let at = |what: &str, remedy: &str| {
         Fault::input(what, remedy).at(format!("piece \"{}\"", piece.name))
@@ -95,7 +96,7 @@ pub fn unfold(piece: &PatternPiece) -> Outcome<PatternPiece> {
     out.cut.clear();
     let mut opened_any = false;
     for ring in &piece.cut {
-        match opened(ring, &fold) {
+        match opened(ring, &fold).map_err(|f| at(&f.what, &f.remedy))? {
             Some(whole) => {
                 opened_any = true;
                 out.cut.push(whole);
@@ -124,8 +125,9 @@ pub fn unfold(piece: &PatternPiece) -> Outcome<PatternPiece> {
     };
     out.cutouts = both(&piece.cutouts, true);
     out.darts = both(&piece.darts, false);
-    out.net = lines(&piece.net, &fold);
-    out.lines = lines(&piece.lines, &fold);
+    let opened_lines = |all: &[Line]| lines(all, &fold).map_err(|f| at(&f.what, &f.remedy));
+    out.net = opened_lines(&piece.net)?;
+    out.lines = opened_lines(&piece.lines)?;
     out.lines.push(Line {
         points: vec![from, line[line.len() - 1]],
         closed: false,
@@ -145,28 +147,45 @@ fn image(ring: &Polyline, fold: &Fold) -> Polyline {
 
 /// A ring that runs along the fold, and its mirror image, as one: without the run. None
 /// if it does not.
-fn opened(ring: &Polyline, fold: &Fold) -> Option<Polyline> {
+///
+/// # Errors
+///
+/// When it leaves the fold more than once.
+fn opened(ring: &Polyline, fold: &Fold) -> Outcome<Option<Polyline>> {
     let n = ring.len();
     let on: Vec<bool> = pairs(ring)
         .map(|(a, b)| fold.is_on(a) && fold.is_on(b))
         .collect();
     // Where the run along the fold ends, and how many edges are off it.
-    let start = (0..n).find(|&k| !on[k] && on[(k + n - 1) % n])?;
+    let mut starts = (0..n).filter(|&k| !on[k] && on[(k + n - 1) % n]);
+    let Some(start) = starts.next() else {
+        return Ok(None);
+    };
+    if starts.next().is_some() {
+        return Err(Fault::input(
+            "an outline leaves the fold and comes back to it more than once, as round an opening on the fold",
+            "draw the piece whole, or end the opening short of the fold",
+        ));
+    }
     let free = (0..n).take_while(|k| !on[(start + k) % n]).count();
     let half: Polyline = (0..=free).map(|k| ring[(start + k) % n]).collect();
     let inner = half.iter().rev().skip(1).take(free - 1);
     let mut whole = half.clone();
     whole.extend(inner.map(|&p| fold.mirrored(p)));
-    Some(whole)
+    Ok(Some(whole))
 }
 
 /// Lines and their mirror images; those that end on the fold run on over it.
-fn lines(all: &[Line], fold: &Fold) -> Vec<Line> {
+///
+/// # Errors
+///
+/// When a closed one leaves the fold more than once.
+fn lines(all: &[Line], fold: &Fold) -> Outcome<Vec<Line>> {
     let mut out = Vec::new();
     for line in all {
         let mut points = line.points.clone();
         if line.closed {
-            let whole = opened(&points, fold);
+            let whole = opened(&points, fold)?;
             let one = whole.is_some();
             let closed = true;
             let rest = (!one).then(|| image(&points, fold));
@@ -199,7 +218,7 @@ fn lines(all: &[Line], fold: &Fold) -> Vec<Line> {
         points.extend(back);
         out.push(Line { points, closed });
     }
-    out
+    Ok(out)
 }
 
 /// Notches on both halves; on the fold itself there is no edge any more.

@@ -1,14 +1,11 @@
 //! A finished piece's walked line with its edges numbered, and which of them lie on folds.
 
-use super::super::edges::{Edge, edges};
+use super::super::edges::{Edge, ON_FOLD, edges};
 use super::super::piece::{PatternPiece, Polyline};
 use super::check;
 use crate::fault::{Fault, Outcome};
 use crate::shape::{Join, Side, Sided, nearest};
 use crate::space::{Piece, Point};
-
-/// How near a fold's line an edge on the fold lies, mm.
-const ON_FOLD: f64 = 0.05;
 
 /// The line on which a piece is walked, its points' edges by their places in the list.
 pub fn sided(piece: &PatternPiece) -> (Sided<Piece>, Vec<Edge>) {

@@ -42,7 +42,7 @@ pub struct Turn {
     /// How far it goes round between its middle and each edge, radians, 0 to 2π: π/2 for
     /// an edge that is turned up at a right angle.
     pub round: f64,
-    /// Which edges move; none named: all.
+    /// Which edges move; none named: all that are not carved.
     pub edges: Vec<String>,
 }
 
@@ -66,7 +66,8 @@ pub struct Derived {
     /// How far inside the net line it ends, mm, 0 to [`MOST_LESS`].
     pub less: f64,
     /// Edges that end this far from the *cut* edge of the cloth instead, mm, 0 to
-    /// [`MOST_CARVED`].
+    /// [`MOST_CARVED`]. Of such an edge neither `less` nor `turn` counts: it ends where it is
+    /// carved, and is noted if `turn` names it.
     pub carve: Vec<(String, f64)>,
     /// With allowance, as the original: a lining. Else it is cut where it ends.
     pub keep_allowance: bool,
@@ -121,7 +122,7 @@ pub fn derive(piece: &PatternPiece, derived: &Derived) -> Outcome<Allowed> {
     }
     let sides = offset_line(&by, &folds);
     let mut moved = edgewise(&net, &sides);
-    let mut notes = Vec::new();
+    let mut notes = stays(derived);
     let name = |side: usize| edges.get(side).map_or("", |e| e.name.as_str());
     lost(&net, &mut moved, &sides, &name, &mut notes);
     if moved.outer.is_empty() {
@@ -180,6 +181,18 @@ fn check(piece: &PatternPiece, derived: &Derived) -> Outcome<()> {
         within("a bend", turn.round, std::f64::consts::TAU, " rad")?;
     }
     Ok(())
+}
+
+/// Edges that are named for the turn of cloth and carved as well: a note each.
+fn stays(derived: &Derived) -> Vec<String> {
+    let turn = derived.turn.iter().filter(|t| t.moves() != 0.0);
+    let named = turn.flat_map(|t| &t.edges);
+    let carved = named.filter(|n| derived.carve.iter().any(|(edge, _)| edge == *n));
+    carved
+        .map(|edge| {
+            format!("edge \"{edge}\" ends where it is carved: the turn of cloth does not move it.")
+        })
+        .collect()
 }
 
 /// By how much each edge of the net line moves outwards, mm.

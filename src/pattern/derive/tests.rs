@@ -309,3 +309,37 @@ fn a_cutout_is_carried_or_cut_into_the_edge() {
     assert!((area - 4600.0 + 18.0 + 36.0).abs() < 1e-3, "{area}");
     assert_eq!(edges_of(&felt).len(), 4);
 }
+
+#[test]
+fn a_carved_edge_is_not_turned_and_that_is_said() {
+    let whole = piece(&OBLONG, &NAMES, None);
+    let turned = |edges: &[&str]| {
+        let turn = Turn {
+            larger: true,
+            thickness: 2.0,
+            round: FRAC_PI_2,
+            edges: edges.iter().map(|&e| e.to_owned()).collect(),
+        };
+        let part = Derived {
+            turn: Some(turn),
+            ..stiffener(0.5, &[("top", 9.0)])
+        };
+        derive(&whole, &part).unwrap()
+    };
+    let said = |part: &Allowed| part.notes.iter().any(|n| n.contains("turn of cloth"));
+    // 60 less 3 beyond the allowance at the top; the bottom is 0.5 in and π out, or not.
+    for (edges, high, named) in [
+        (&["top", "bottom"][..], 57.0 - 0.5 + PI, true),
+        (&["top"], 57.0 - 0.5, true),
+        (&["bottom"], 57.0 - 0.5 + PI, false),
+        (&[], 57.0 - 0.5 + PI, false),
+    ] {
+        let part = turned(edges);
+        assert!(
+            (size(&part).1 - high).abs() < 1e-6,
+            "{edges:?} {:?}",
+            size(&part)
+        );
+        assert_eq!(said(&part), named, "{edges:?}: {:?}", part.notes);
+    }
+}

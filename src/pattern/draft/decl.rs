@@ -262,7 +262,7 @@ pub struct RingDecl {
     pub girth: Formula,
     pub ease: Option<Formula>,
     pub cloth: Option<Formula>,
-    pub fits: FitsAt,
+    pub measured: FitsAt,
     pub tolerance: Option<Formula>,
     pub sewn: Option<Formula>,
     pub at: Where,

@@ -1,8 +1,8 @@
 //! A draft worked out: each point, line and length once, when it is first asked for, so
 //! that the order of the rows does not matter.
 
-use std::cell::Cell;
-use std::collections::HashMap;
+use std::cell::{Cell, RefCell};
+use std::collections::{BTreeSet, HashMap};
 use std::rc::Rc;
 
 use kurbo::{Affine, Point, Vec2};
@@ -14,9 +14,9 @@ use super::formula::{Formula, Quantity, Term, Wanted};
 use super::names::{Path, PointRef};
 use crate::fault::{Fault, Outcome, short};
 
-/// So many things may wait for one another; more would fill the stack. A draft whose
-/// rows stand in the order of drawing stays far below.
-const DEEPEST: usize = 60;
+/// So many things may wait for one another, searches and all; more would fill the stack.
+/// A draft whose rows stand in the order of drawing stays far below.
+pub const DEEPEST: usize = 60;
 
 /// Farther out than this nothing is drawn, mm (the longest length that is read).
 const FAR: f64 = 1e6;
@@ -43,8 +43,12 @@ pub struct Eval<'d> {
     pub values: &'d [f64],
     pub known: HashMap<Key, Found>,
     pub waiting: Vec<Key>,
+    /// How many more wait in the searches that this is a part of.
+    pub outside: usize,
     /// Tries so far, here and in the searches that this is a part of.
     pub tries: Rc<Cell<usize>>,
+    /// The measures that were asked for, likewise.
+    pub asked: Rc<RefCell<BTreeSet<usize>>>,
 }
 
 impl<'d> Eval<'d> {
@@ -54,7 +58,9 @@ impl<'d> Eval<'d> {
             values,
             known: HashMap::new(),
             waiting: Vec::new(),
+            outside: 0,
             tries: Rc::default(),
+            asked: Rc::default(),
         }
     }
 
@@ -94,7 +100,7 @@ impl<'d> Eval<'d> {
             Some(found) => return Ok(found.clone()),
             None => {}
         }
-        if self.waiting.len() >= DEEPEST {
+        if self.outside + self.waiting.len() >= DEEPEST {
             return Err(Fault::input(
                 format!("more than {DEEPEST} rows wait for one another"),
                 "put the rows in the order in which they are drawn",
@@ -133,7 +139,10 @@ impl<'d> Eval<'d> {
     pub fn quantity(&mut self, formula: &Formula) -> Outcome<Quantity> {
         formula.value(|term| match term {
             Term::Is(q) => Ok(q),
-            Term::Measure(k) => Ok(Quantity::length(self.values[k])),
+            Term::Measure(k) => {
+                self.asked.borrow_mut().insert(k);
+                Ok(Quantity::length(self.values[k]))
+            }
             Term::Length(k) => self.named(k),
             Term::LengthOf(path) => Ok(Quantity::length(self.line(path)?.length())),
             Term::Distance(a, b) => {

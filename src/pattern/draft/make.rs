@@ -6,7 +6,7 @@ use kurbo::{Affine, Point, Vec2};
 
 use super::curve::{Curve, SAME};
 use super::decl::{DartDecl, NotchDecl, PieceDecl, Spot};
-use super::eval::Eval;
+use super::eval::{DEEPEST, Eval};
 use super::outline::{Outline, outline, simple};
 use super::{Sketch, names};
 use crate::fault::{Fault, Outcome, short};
@@ -237,6 +237,12 @@ fn spot(eval: &mut Eval, curve: &Curve, spot: &Spot, looking: &mut Looking) -> O
                 return Err(Fault::input(
                     "these notches are placed by one another",
                     "place one of them by its length",
+                ));
+            }
+            if looking.len() > DEEPEST {
+                return Err(Fault::input(
+                    format!("more than {DEEPEST} notches are placed one by the other"),
+                    "place some of them by their length",
                 ));
             }
             let other = eval.line(*run)?;

@@ -80,7 +80,7 @@
 //! | `[lengths]` | `name = "formula"`; or `{ until = "…", is = "…", least = "…", most = "…" }`: the length between two bounds at which the first formula comes to the second |
 //! | `[[piece]]` | `name`, `cut` (how many), `pair`, `allowance`, `stitched` (how far the stitching reaches into the allowance), `mirror = ["a", "b"]` (drawn half, mirrored about that line), `grain = ["tail", "head"]`, `label`, `drills`; `points`, `lines`, `edges`, `notches`, `darts` |
 //! | `[[seam]]` | `name`, `one`, `other` (lists of edges from the same end), `ease` (0), `tolerance` (1 mm) |
-//! | `[[ring]]` | `name`, `edges`, `girth`, `ease` (0), `cloth` (0), `fits` (`outside`, `mid wall`), `tolerance` (5 mm), `sewn` |
+//! | `[[ring]]` | `name`, `edges`, `girth`, `ease` (0), `cloth` (0), `at` (`outside`, `mid-wall`), `tolerance` (3 mm), `sewn` |
 //!
 //! **A point** (`point = "name"`) lies at the origin, or
 //! * `from` a point; `go` a direction `by` a length, turned by `turn` degrees more; and
@@ -155,6 +155,7 @@ use kurbo::{Affine, Vec2};
 
 use self::decl::{LengthDecl, PieceDecl, RingDecl, SeamDecl};
 use self::eval::Eval;
+use super::sewing::{RING_TOLERANCE, SEAM_TOLERANCE};
 use super::{NetPiece, Polyline, Ring, Seam, Sewing};
 use crate::fault::{Fault, Outcome, short};
 use crate::measure::{Unit, parse_length};
@@ -163,12 +164,6 @@ use crate::space::{Piece, Point};
 /// The share of a measure's range, at either end, within which a toile is advised
 /// (common practice: a draft's proportions hold for the middle of its range).
 const NEAR_END: f64 = 0.1;
-
-/// How far a seam may be off if the draft does not say, mm.
-const SEAM_TOLERANCE: f64 = 1.0;
-
-/// How far a ring may be off if the draft does not say, mm.
-const RING_TOLERANCE: f64 = 5.0;
 
 /// Drawn pieces are scaled by these shares at most.
 const SCALES: [f64; 2] = [0.8, 1.25];
@@ -407,7 +402,7 @@ impl Draft {
                 girth,
                 ease,
                 cloth,
-                at: decl.fits,
+                at: decl.measured,
                 tolerance,
                 sewn,
             })

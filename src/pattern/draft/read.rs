@@ -267,21 +267,20 @@ fn ring(mut keys: Keys, scope: Scope) -> Outcome<RingDecl> {
     let name = keys.need("name")?.to_owned();
     check_title(&name).map_err(|f| keys.place("name").put(f))?;
     keys.what(format!("ring \"{name}\""));
-    let fits = match keys.text("fits")?.unwrap_or("outside") {
-        "outside" => FitsAt::Outside,
-        "mid wall" => FitsAt::MidWall,
-        _ => {
-            return Err(keys
-                .place("fits")
-                .fault("this is not a side of the cloth", "use outside or mid wall"));
-        }
+    let measured = match keys.text("at")? {
+        None => FitsAt::default(),
+        Some(word) => FitsAt::parse(word).ok_or_else(|| {
+            let remedy = "write \"outside\" or \"mid-wall\"";
+            let at = keys.place("at");
+            at.fault("this is not a side of the cloth", remedy)
+        })?,
     };
     let decl = RingDecl {
         edges: edge_names(&keys, "edges", scope)?,
         girth: keys.need_formula("girth", scope)?,
         ease: keys.formula("ease", scope)?,
         cloth: keys.formula("cloth", scope)?,
-        fits,
+        measured,
         tolerance: keys.formula("tolerance", scope)?,
         sewn: keys.formula("sewn", scope)?,
         at: keys.at.clone(),

@@ -2,6 +2,7 @@
 
 use std::rc::Rc;
 
+use super::decl::LengthMake;
 use super::eval::{Eval, Found, Key};
 use super::formula::{Formula, Quantity};
 use crate::fault::{Fault, Outcome, short};
@@ -41,7 +42,9 @@ impl Eval<'_> {
                 values: e.values,
                 known: known.map(|(k, f)| (*k, f.clone())).collect(),
                 waiting: Vec::new(),
+                outside: e.outside + e.waiting.len(),
                 tries: Rc::clone(&e.tries),
+                asked: Rc::clone(&e.asked),
             };
             let length = Found::Value(Quantity::length(x));
             trial.known.insert(Key::Length(k), length);
@@ -61,7 +64,7 @@ impl Eval<'_> {
                     short(fa),
                     short(fb)
                 ),
-                "widen least and most, or change what it must be",
+                self.to_check(k, [until, is], a),
             ));
         }
         let mut last = 0;
@@ -94,7 +97,42 @@ impl Eval<'_> {
         }
         Err(Fault::input(
             format!("\"{}\" jumps past what it must be", until.text),
-            "check what depends on this length",
+            self.to_check(k, [until, is], a),
         ))
+    }
+
+    /// What to do where no length will do: the measures that count for it are the first
+    /// suspects, as a person measures more often than a draft is changed.
+    fn to_check(&self, k: usize, formulas: [&Formula; 2], x: f64) -> String {
+        // Worked out anew, for what is known is not asked for again; but for lengths that
+        // were searched for, which would be searched for once more.
+        let lengths = &self.draft.lengths;
+        let searched = |key: &Key| matches!(key, Key::Length(k) if matches!(lengths[*k].make, LengthMake::Until { .. }));
+        let known = self.known.iter();
+        let known = known.filter(|(key, f)| searched(key) && !matches!(f, Found::Busy));
+        let mut anew = Eval {
+            draft: self.draft,
+            values: self.values,
+            known: known.map(|(k, f)| (*k, f.clone())).collect(),
+            waiting: Vec::new(),
+            outside: self.outside + self.waiting.len(),
+            tries: Rc::clone(&self.tries),
+            asked: Rc::default(),
+        };
+        let length = Found::Value(Quantity::length(x));
+        anew.known.insert(Key::Length(k), length);
+        for formula in formulas {
+            // If one can't be worked out, what it asked for until then still counts.
+            let _ = anew.length(formula);
+        }
+        let asked = anew.asked.borrow();
+        let name = |k: &usize| self.draft.measures.get(*k).map(|m| m.name.as_str());
+        let mut names: Vec<&str> = asked.iter().filter_map(name).collect();
+        let change = "the least, the most or the formulas of this length";
+        match names.pop() {
+            None => format!("change {change}"),
+            Some(last) if names.is_empty() => format!("check {last}, or change {change}"),
+            Some(last) => format!("check {} and {last}, or change {change}", names.join(", ")),
+        }
     }
 }

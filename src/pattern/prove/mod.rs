@@ -119,11 +119,11 @@ pub fn prove(pieces: &[PatternPiece], sewing: &Sewing, asked: &Asked) -> Proof {
         rings.extend(result);
     }
     let tapes = grain::tapes(&laid, &edge_grain, sewing, &rings);
-    let proposals = if asked.propose {
-        walk::propose(&laid, sewing)
-    } else {
-        Vec::new()
+    let (proposals, found) = match asked.propose {
+        true => walk::propose(&laid, sewing),
+        false => Default::default(),
     };
+    findings.extend(found);
     let mut proof = Proof {
         findings: Vec::new(),
         largest: pieces::largest(&results),

@@ -22,7 +22,9 @@ const VARIES: f64 = 1.0;
 
 /// The allowance is measured at so many places of an edge, on all edges together about
 /// [`PLACES_IN_ALL`], and not in this share of it at
-/// either end, where corners are turned in their own ways.
+/// either end, where corners are turned in their own ways; nor nearer to an end than the
+/// wider of the two allowances that meet there, for so far the neighbour's cut line can be
+/// the nearer one.
 const PLACES: usize = 32;
 const PLACES_IN_ALL: usize = 8000;
 const ENDS: f64 = 0.1;
@@ -189,6 +191,12 @@ fn measured(laid: &Laid, out: &mut Vec<Finding>) -> Vec<AllowanceMeasured> {
         .map(|r| r.iter().chain(r.first()).copied().collect())
         .collect();
     let mut all = Vec::new();
+    let wide = |e: usize| {
+        let edge = &laid.edges[e];
+        let drawn =
+            along(&edge.line, edge.length / 2.0).map_or(0.0, |s| gap(&region, &closed, s.at));
+        drawn.max(edge.allowance.unwrap_or(0.0))
+    };
     let count = (PLACES_IN_ALL / laid.edges.len().max(1)).clamp(2, PLACES);
     for (e, edge) in laid.edges.iter().enumerate() {
         if e == MOST_EDGES {
@@ -204,17 +212,30 @@ fn measured(laid: &Laid, out: &mut Vec<Finding>) -> Vec<AllowanceMeasured> {
         if laid.folded[e] {
             continue;
         }
+        let own = wide(e).max(ENDS * edge.length);
+        let from = own.max(wide(laid.neighbour(e, false)));
+        let to = edge.length - own.max(wide(laid.neighbour(e, true)));
+        // Of an edge that is all corners only its middle is looked at, and only whether it
+        // lies outside.
+        let corners = from >= to;
         let at = |k: usize| {
-            let share = ENDS + (1.0 - 2.0 * ENDS) * k as f64 / count as f64;
-            let p = along(&edge.line, edge.length * share)?.at;
+            let s = match corners {
+                true => edge.length / 2.0,
+                false => from + (to - from) * k as f64 / count as f64,
+            };
+            let p = along(&edge.line, s)?.at;
             Some((p, gap(&region, &closed, p)))
         };
-        let places: Vec<_> = (0..=count).filter_map(at).collect();
+        let places: Vec<_> = (0..=if corners { 0 } else { count })
+            .filter_map(at)
+            .collect();
         let by = |a: &&(Point<PieceSpace>, f64), b: &&(Point<PieceSpace>, f64)| a.1.total_cmp(&b.1);
         let (Some(least), Some(most)) = (places.iter().min_by(by), places.iter().max_by(by)) else {
             continue;
         };
-        out.extend(odd(piece, (&edge.name, edge.allowance), *least, most.1));
+        if !corners || least.1 < 0.0 {
+            out.extend(odd(piece, (&edge.name, edge.allowance), *least, most.1));
+        }
         all.push(AllowanceMeasured {
             edge: edge.name.clone(),
             least_mm: least.1,

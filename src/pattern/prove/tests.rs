@@ -179,6 +179,10 @@ fn a_long_edge_is_told_by_how_much() {
         .iter()
         .any(|s| s.contains("4.0 mm long against \"heel band: top, outer half\""));
     assert!(hit, "{said:?}");
+    // In words that a maker says.
+    let said = text(&proof, Unit::Mm);
+    assert!(said.contains("or say that it is eased in.") && said.contains("Could be seams"));
+    assert!(!said.contains("declar"), "{said}");
 }
 
 #[test]
@@ -419,6 +423,17 @@ fn every_size_of_the_demo_draft_proves_clean() {
                 "{size} {share}"
             );
             assert!(proof.rings.iter().all(|r| r.verdict == RingVerdict::Fits));
+            // Its join is 24 mm long, between edges with 6 mm of allowance and with none.
+            let odd = |f: &&Finding| f.topic == Topic::Allowance;
+            assert_eq!(proof.findings.iter().find(odd), None, "{size} {share}");
+            let binding = proof.pieces.iter().find(|p| p.piece == "binding").unwrap();
+            for join in ["join", "other join"] {
+                let a = binding.allowance.iter().find(|a| a.edge == join).unwrap();
+                assert!(
+                    (a.least_mm - 6.0).abs() < 0.05 && (a.most_mm - 6.0).abs() < 0.05,
+                    "{a:?}"
+                );
+            }
         }
     }
 }

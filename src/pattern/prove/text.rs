@@ -60,7 +60,10 @@ fn write_all(out: &mut String, proof: &Proof, unit: Unit) -> std::fmt::Result {
         }
     }
     if !proof.proposals.is_empty() {
-        writeln!(out, "\nNot declared, but could be seams:")?;
+        writeln!(
+            out,
+            "\nCould be seams, though nothing says so (how much speaks for each):"
+        )?;
         for p in &proof.proposals {
             writeln!(out, "  {:>3.0} %  {}", p.score * 100.0, p.reason)?;
         }

@@ -366,3 +366,39 @@ proptest! {
         let _ = SeamsFile::parse(&DEMO[..end]);
     }
 }
+
+/// What is declared in a draft and in a seams file means the same.
+#[test]
+fn a_draft_and_a_seams_file_have_one_word_and_one_tolerance() {
+    let ring = "[[ring]]\nname = \"r\"\nedges = [\"p: low\"]\ngirth = \"200mm\"\n";
+    let seam = "[[seam]]\nname = \"s\"\none = [\"p: low\"]\nother = [\"p: slope\"]\n";
+    let draft = "ghostchalk_draft = 1\n[[measure]]\nname = \"foot length\"\nleast = \"200mm\"\nmost = \"300mm\"\nusual = \"240mm\"\n\
+        [[piece]]\nname = \"p\"\npoints = [ { point = \"a\" }, { point = \"b\", right = \"100mm\" }, { point = \"c\", up = \"80mm\" } ]\n\
+        edges = [ { edge = \"low\", straight = [\"a\", \"b\"] }, { edge = \"slope\", straight = [\"b\", \"c\", \"a\"] } ]\n";
+    for (word, at) in [
+        ("", FitsAt::Outside),
+        ("at = \"outside\"\n", FitsAt::Outside),
+        ("at = \"mid-wall\"\n", FitsAt::MidWall),
+    ] {
+        let file = SeamsFile::parse(&format!("ghostchalk_seams = 1\n{seam}{ring}{word}"));
+        let file = file.unwrap().sewing;
+        let drafted = crate::pattern::draft::parse(&format!("{draft}{seam}{ring}{word}"));
+        let drafted = drafted.unwrap().draw(&Default::default()).unwrap().sewing;
+        assert_eq!(file, drafted);
+        assert_eq!(file.rings[0].at, at);
+        assert_eq!(
+            (file.rings[0].tolerance, file.seams[0].tolerance),
+            (3.0, 1.0)
+        );
+    }
+    let wrong = "at = \"mid wall\"\n";
+    let file = SeamsFile::parse(&format!("ghostchalk_seams = 1\n{ring}{wrong}"));
+    let drafted = crate::pattern::draft::parse(&format!("{draft}{ring}{wrong}"));
+    for fault in [file.unwrap_err(), drafted.unwrap_err()] {
+        let said = fault.to_string();
+        assert!(
+            said.contains("line ") && said.contains("\"mid-wall\""),
+            "{said}"
+        );
+    }
+}

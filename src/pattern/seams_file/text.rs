@@ -3,7 +3,7 @@
 use super::{Along, EdgeNaming, Place, STAMP, SeamsFile, VERSION};
 use crate::fault::{Fault, Outcome, short};
 use crate::measure::{Unit, parse_length};
-use crate::pattern::sewing::{EdgeName, FitsAt, Ring, Seam};
+use crate::pattern::sewing::{EdgeName, FitsAt, RING_TOLERANCE, Ring, SEAM_TOLERANCE, Seam};
 use serde::{Deserialize, Serialize};
 use std::collections::HashSet;
 use toml::Spanned;
@@ -14,11 +14,6 @@ const MOST_EDGES: usize = 2000;
 const MOST_SEAMS: usize = 1000;
 const MOST_IN_RUN: usize = 200;
 const LONGEST_NAME: usize = 200;
-
-/// If nothing is said, mm (common practice: what a hand cuts true to).
-const TOLERANCE: f64 = 1.0;
-/// Of a ring, mm.
-const RING_TOLERANCE: f64 = 3.0;
 
 #[derive(Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
@@ -61,14 +56,6 @@ struct SeamText {
     tolerance: Option<String>,
 }
 
-#[derive(Debug, Clone, Copy, Deserialize, Serialize)]
-enum AtText {
-    #[serde(rename = "outside")]
-    Outside,
-    #[serde(rename = "mid-wall")]
-    MidWall,
-}
-
 #[derive(Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 struct RingText {
@@ -80,7 +67,7 @@ struct RingText {
     #[serde(skip_serializing_if = "Option::is_none")]
     cloth: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    at: Option<AtText>,
+    at: Option<FitsAt>,
     #[serde(skip_serializing_if = "Option::is_none")]
     tolerance: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -345,7 +332,7 @@ fn seam_of(text: SeamText) -> Outcome<Seam> {
         one: names("one", &text.one)?,
         other: names("other", &text.other)?,
         ease: text.ease.map_or(Ok(0.0), |t| length("ease", &t))?,
-        tolerance: above_zero("tolerance", text.tolerance.as_ref(), TOLERANCE)?,
+        tolerance: above_zero("tolerance", text.tolerance.as_ref(), SEAM_TOLERANCE)?,
     })
 }
 
@@ -358,10 +345,7 @@ fn ring_of(text: RingText) -> Outcome<Ring> {
         cloth: text
             .cloth
             .map_or(Ok(0.0), |t| not_below_zero("cloth", &t))?,
-        at: match text.at {
-            Some(AtText::MidWall) => FitsAt::MidWall,
-            Some(AtText::Outside) | None => FitsAt::Outside,
-        },
+        at: text.at.unwrap_or_default(),
         tolerance: above_zero("tolerance", text.tolerance.as_ref(), RING_TOLERANCE)?,
         sewn: match &text.sewn {
             None => None,
@@ -418,10 +402,7 @@ fn ring_text(r: &Ring) -> RingText {
         girth: mm(r.girth),
         ease: Some(mm(r.ease)),
         cloth: Some(mm(r.cloth)),
-        at: Some(match r.at {
-            FitsAt::Outside => AtText::Outside,
-            FitsAt::MidWall => AtText::MidWall,
-        }),
+        at: Some(r.at),
         tolerance: Some(mm(r.tolerance)),
         sewn: r.sewn.map(mm),
     }

@@ -222,3 +222,37 @@ proptest! {
         prop_assert_eq!(a, b);
     }
 }
+
+/// The half moon has an outline of its own once the fold is opened, so one of the two
+/// would be lost.
+#[test]
+fn an_opening_on_the_fold_is_refused() {
+    let mut piece = PatternPiece::named("bib");
+    let ring = |moon: f64| -> Polyline {
+        let low = [(0.0, 0.0), (60.0, 0.0), (60.0, 90.0), (0.0, 90.0)];
+        let moon = [(0.0, 70.0), (moon, 55.0), (0.0, 40.0)];
+        let all = low.into_iter().chain(moon);
+        all.map(|(x, y)| At::new(x, y)).collect()
+    };
+    piece.folds = vec![vec![At::new(0.0, 0.0), At::new(0.0, 90.0)]];
+    piece.cut = vec![ring(0.0)];
+    assert_eq!(unfold(&piece).unwrap().cut.len(), 1);
+    let lies = ["cut", "net", "line"];
+    for lies_on in lies {
+        let mut piece = piece.clone();
+        let line = Line {
+            points: ring(20.0),
+            closed: true,
+        };
+        match lies_on {
+            "cut" => piece.cut = vec![line.points],
+            "net" => piece.net = vec![line],
+            _ => piece.lines = vec![line],
+        }
+        let fault = unfold(&piece).unwrap_err().to_string();
+        assert!(
+            fault.contains("\"bib\"") && fault.contains("more than once"),
+            "{lies_on}: {fault}"
+        );
+    }
+}

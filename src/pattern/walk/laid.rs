@@ -5,7 +5,7 @@
 //! to the place where its inward ray meets the line that is walked.
 
 use super::form;
-use crate::pattern::edges::{Edge, edges};
+use crate::pattern::edges::{Edge, ON_FOLD, edges};
 use crate::pattern::piece::{Notch, NotchKind, PatternPiece, Polyline};
 use crate::shape::{along, nearest};
 use crate::space::{Piece as PieceSpace, Point};
@@ -21,13 +21,13 @@ pub const AT_CORNER: f64 = 0.5;
 /// An allowance is no wider than this, mm (common practice: 30 is wide).
 const WIDEST: f64 = 60.0;
 
-/// Lines that are this near one another are one, mm.
+/// A dart's end that is this near an edge stands on it, mm.
 const TOUCHES: f64 = 0.2;
 
 /// The two legs of a dart end within this of one another, mm.
 const SAME_TIP: f64 = 1.0;
 
-/// More notches than that on a piece are not walked; more darts, or of more strokes, not
+/// More notches than that on a piece are not walked; more darts, or of more points, not
 /// closed.
 const MOST: usize = 500;
 const MOST_DARTS: usize = 100;
@@ -197,15 +197,19 @@ impl<'a> Laid<'a> {
     fn set_darts(&mut self) {
         let mut legs: HashMap<usize, Vec<(f64, At)>> = HashMap::new();
         for (k, dart) in self.piece.darts.iter().enumerate() {
-            if dart.len() > MOST_STROKES {
-                continue;
-            }
             if k == MOST_DARTS {
                 self.adrift.push(Adrift {
                     what: format!("only the first {MOST_DARTS} darts are closed"),
                     at: dart.first().copied().unwrap_or_default(),
                 });
                 break;
+            }
+            if dart.len() > MOST_STROKES {
+                self.adrift.push(Adrift {
+                    what: format!("a dart of more than {MOST_STROKES} points is not closed"),
+                    at: dart.first().copied().unwrap_or_default(),
+                });
+                continue;
             }
             for (edge, e) in self.edges.iter().enumerate() {
                 let feet = feet(&e.line, dart);
@@ -296,7 +300,7 @@ pub fn on_fold(piece: &PatternPiece, line: &[At]) -> bool {
     let Some(middle) = along(line, length / 2.0) else {
         return false;
     };
-    let near = |fold: &Polyline, p: At| nearest(fold, p).is_some_and(|(_, d)| d <= TOUCHES);
+    let near = |fold: &Polyline, p: At| nearest(fold, p).is_some_and(|(_, d)| d <= ON_FOLD);
     piece
         .folds
         .iter()

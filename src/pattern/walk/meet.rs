@@ -35,6 +35,8 @@ pub struct Meeting {
     /// Stops of one and of the other, by their places in the runs.
     pub pairs: Vec<(usize, usize)>,
     pub cost: f64,
+    /// There are more pairs than [`MOST_PAIRS`]: none were tried.
+    pub too_many: bool,
 }
 
 /// How far a pair at `s` and `t` is off, mm: > 0 if the notch on one lies too far on.
@@ -82,6 +84,7 @@ pub fn meet(one: &Run, other: &Run, tolerance: f64) -> Meeting {
         return Meeting {
             pairs: Vec::new(),
             cost,
+            too_many: true,
         };
     }
     let at = |i: usize, j: usize| i * (m + 1) + j;
@@ -125,6 +128,7 @@ pub fn meet(one: &Run, other: &Run, tolerance: f64) -> Meeting {
     Meeting {
         pairs,
         cost: cost[at(n, m)],
+        too_many: false,
     }
 }
 

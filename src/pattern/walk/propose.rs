@@ -4,8 +4,10 @@
 use super::laid::Laid;
 use super::meet;
 use super::run::Stands;
+use super::say;
 use super::sense;
 use super::sewn::Sewn;
+use crate::pattern::finding::{Finding, Severity, Spot, Topic};
 use crate::pattern::sewing::{EdgeName, Sewing};
 use serde::Serialize;
 use std::collections::HashSet;
@@ -40,14 +42,15 @@ pub struct Proposal {
 }
 
 /// Proposes seams between edges that no seam, and no fold, has yet; each edge once, in
-/// its best pair.
-pub fn propose(laid: &[Laid], sewing: &Sewing) -> Vec<Proposal> {
+/// its best pair. What there was too much of to look at is found.
+pub fn propose(laid: &[Laid], sewing: &Sewing) -> (Vec<Proposal>, Vec<Finding>) {
     let declared: HashSet<&EdgeName> = sewing
         .seams
         .iter()
         .flat_map(|s| s.one.iter().chain(&s.other))
         .collect();
-    let mut free: Vec<(f64, (usize, usize), EdgeName)> = Vec::new();
+    let mut free: Vec<Free> = Vec::new();
+    let mut crowded: Vec<EdgeName> = Vec::new();
     for (p, piece) in laid.iter().enumerate() {
         for (e, edge) in piece.edges.iter().enumerate() {
             let name = EdgeName {
@@ -56,11 +59,30 @@ pub fn propose(laid: &[Laid], sewing: &Sewing) -> Vec<Proposal> {
             };
             let length = edge.length - piece.taken(e);
             if length >= SHORTEST && !piece.folded[e] && !declared.contains(&name) {
+                let own = piece.marks.iter().filter(|m| m.edge == e);
+                if own.count() > MOST_NOTCHES {
+                    crowded.push(name);
+                    continue;
+                }
                 free.push((length, (p, e), name));
             }
         }
     }
     free.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut findings = Vec::new();
+    let mut tell = |what: String, remedy: &str| {
+        let (check, seam) = (Severity::Check, Topic::Seam);
+        findings.push(Finding::new(check, seam, Spot::default(), what, remedy));
+    };
+    if !crowded.is_empty() {
+        let names = say::list(crowded.iter());
+        tell(
+            format!(
+                "no seams are proposed for edges with more than {MOST_NOTCHES} notches: {names}"
+            ),
+            "name their seams yourself",
+        );
+    }
     let mut pairs = Vec::new();
     'all: for i in 0..free.len() {
         for j in i + 1..free.len() {
@@ -69,6 +91,12 @@ pub fn propose(laid: &[Laid], sewing: &Sewing) -> Vec<Proposal> {
                 break;
             }
             if pairs.len() == MOST_PAIRS {
+                let more =
+                    "so many edges are of equal length that not all were compared for proposals";
+                tell(
+                    format!("{more}: those up to {:.1} mm were", free[i].0),
+                    "name the seams of the longer ones yourself",
+                );
                 break 'all;
             }
             pairs.push((i, j, (free[j].0 - free[i].0) / limit));
@@ -85,12 +113,20 @@ pub fn propose(laid: &[Laid], sewing: &Sewing) -> Vec<Proposal> {
     let mut taken = HashSet::new();
     let mut out = Vec::new();
     for (_, i, j, proposal) in scored {
-        if out.len() < MOST && !taken.contains(&i) && !taken.contains(&j) {
+        if !taken.contains(&i) && !taken.contains(&j) {
             taken.extend([i, j]);
             out.push(proposal);
         }
     }
-    out
+    if out.len() > MOST {
+        let more = out.len() - MOST;
+        tell(
+            format!("{more} more seams could be proposed than the {MOST} that are"),
+            "name seams that you know, and ask again",
+        );
+        out.truncate(MOST);
+    }
+    (out, findings)
 }
 
 type Free = (f64, (usize, usize), EdgeName);
@@ -98,10 +134,6 @@ type Free = (f64, (usize, usize), EdgeName);
 /// One pair; `None` if its notches speak against it, or if nothing but length speaks for
 /// two edges of one piece.
 fn judge(laid: &[Laid], one: &Free, other: &Free, apart: f64) -> Option<Proposal> {
-    let marks = |e: (usize, usize)| laid[e.0].marks.iter().filter(|m| m.edge == e.1).count();
-    if marks(one.1).max(marks(other.1)) > MOST_NOTCHES {
-        return None;
-    }
     let tolerance = EQUAL.max(SHARE * other.0);
     let walked = sense::walk(laid, &Sewn::default(), &[one.1], &[other.1], tolerance);
     if meet::faults(&walked.one, &walked.other, &walked.meeting, tolerance) > 0 {

@@ -174,8 +174,23 @@ fn compare(laid: &[Laid], seam: &Seam, walked: &Walked, out: &mut Vec<Finding>) 
     for &(i, j) in &walked.meeting.pairs {
         landings.extend(met(laid, seam, walked, (i, j), out));
     }
-    let met_one = |k: usize| walked.meeting.pairs.iter().any(|p| p.0 == k);
-    let met_other = |k: usize| walked.meeting.pairs.iter().any(|p| p.1 == k);
+    // Where none were tried, that one meets nothing says nothing.
+    let untried = walked.meeting.too_many;
+    if untried {
+        out.push(Finding::new(
+            Severity::Check,
+            Topic::Notch,
+            Spot::seam(&seam.name),
+            format!(
+                "it has so many notches that they are not compared: {} on one side, {} on the other",
+                one.stops.len(),
+                other.stops.len()
+            ),
+            "part it into several seams",
+        ));
+    }
+    let met_one = |k: usize| untried || walked.meeting.pairs.iter().any(|p| p.0 == k);
+    let met_other = |k: usize| untried || walked.meeting.pairs.iter().any(|p| p.1 == k);
     for (k, stop) in one.stops.iter().enumerate().filter(|(k, _)| !met_one(*k)) {
         landings.extend(alone(laid, seam, walked, (k, stop, true), out));
     }
@@ -246,7 +261,7 @@ fn lengths(laid: &[Laid], seam: &Seam, walked: &Walked, difference: f64) -> Find
         spot,
         format!("{long} is {by:.1} mm long against {short}{ease}"),
         format!(
-            "take {by:.1} mm out of {long}, let {by:.1} mm into {short}, or declare it as ease"
+            "take {by:.1} mm out of {long}, let {by:.1} mm into {short}, or say that it is eased in"
         ),
     )
 }

@@ -158,7 +158,7 @@ fn by_hand_an_edge_is_long() {
     assert_eq!((r.verdict, r.difference_mm), (Verdict::OneLong, 4.0));
     assert_eq!(
         found[0].remedy,
-        "take 4.0 mm out of \"a: e\", let 4.0 mm into \"b: e\", or declare it as ease"
+        "take 4.0 mm out of \"a: e\", let 4.0 mm into \"b: e\", or say that it is eased in"
     );
     let (r, _) = pair((200.0, &[]), (206.0, &[]), -4.0);
     assert_eq!((r.verdict, r.difference_mm), (Verdict::OtherLong, -2.0));
@@ -712,4 +712,92 @@ proptest! {
         let end = if on { "after" } else { "before" };
         prop_assert_eq!(&found[0].remedy, &format!("move the slit on \"b: e\" {:.1} mm towards the end at \"{end}\"", by.abs()));
     }
+}
+
+/// Where there is too much to look at, that is said and nothing is made of it.
+#[test]
+fn what_is_not_looked_at_is_found() {
+    let says = |found: &[Finding], what: &str| {
+        let hit = found.iter().find(|f| f.what.contains(what));
+        let hit = hit.unwrap_or_else(|| panic!("{what}: {found:?}"));
+        assert_eq!(hit.severity, Severity::Check);
+    };
+    // A dart of 17 points, before and after it one that is closed.
+    let mut a = cloth("a", &straight(100.0), 50.0, &[]);
+    let dart = |x: f64| {
+        vec![
+            Point::new(x, -1.0),
+            Point::new(x + 2.0, 20.0),
+            Point::new(x + 4.0, -1.0),
+        ]
+    };
+    let long = |n: i32| {
+        (0..n)
+            .map(|k| Point::new(50.0 + f64::from(k % 2), f64::from(k)))
+            .collect()
+    };
+    a.darts = vec![dart(10.0), long(17), dart(80.0)];
+    let laid = Laid::new(&a);
+    assert_eq!((laid.darts.len(), laid.adrift.len()), (2, 1));
+    assert_eq!(
+        laid.adrift[0].what,
+        "a dart of more than 16 points is not closed"
+    );
+    // Too many darts are too many, however long the next one is.
+    a.darts = (0..120).map(|_| long(17)).collect();
+    assert_eq!(
+        Laid::new(&a).adrift.last().unwrap().what,
+        "only the first 100 darts are closed"
+    );
+
+    let many =
+        |n: u32| -> Vec<(f64, NotchKind)> { (1..=n).map(|k| (2.0 * f64::from(k), S)).collect() };
+    let proposed = |pieces: &[PatternPiece]| {
+        let laid: Vec<Laid> = pieces.iter().map(Laid::new).collect();
+        propose(&laid, &Sewing::default())
+    };
+    let crowded = |n: u32| {
+        [
+            cloth("a", &straight(300.0), 90.0, &many(n)),
+            cloth("b", &straight(300.0), 80.0, &many(n)),
+        ]
+    };
+    let both = |found: &(Vec<Proposal>, Vec<Finding>)| {
+        found.0.iter().any(|p| p.one == "a: e" && p.other == "b: e")
+    };
+    let few = proposed(&crowded(100));
+    assert!(both(&few) && few.1.is_empty(), "{few:?}");
+    let over = proposed(&crowded(101));
+    assert!(!both(&over));
+    says(&over.1, "more than 100 notches: \"a: e\", \"b: e\"");
+
+    // 210 edges alike are 21 945 pairs; each piece's other edges are too short or differ.
+    let alike = |n: u32| -> Vec<PatternPiece> {
+        (0..n)
+            .map(|k| cloth(&format!("p{k}"), &straight(200.0), 10.0, &[]))
+            .collect()
+    };
+    let (some, found) = proposed(&alike(60));
+    assert!(!some.is_empty() && found.is_empty());
+    let (some, found) = proposed(&alike(210));
+    assert_eq!(some.len(), 100);
+    says(&found, "not all were compared");
+    says(&found, "more seams could be proposed than the 100");
+
+    // Three edges of 400 notches on either side are 1200 stops: 1.44 million pairs.
+    let row = |side: &str| -> Vec<PatternPiece> {
+        let notches: Vec<_> = (1..=400).map(|k| (2.0 * f64::from(k), S)).collect();
+        (0..3)
+            .map(|k| cloth(&format!("{side}{k}"), &straight(810.0), 50.0, &notches))
+            .collect()
+    };
+    let pieces = [row("a"), row("b")].concat();
+    let all = seam(
+        &["a0: e", "a1: e", "a2: e"],
+        &["b0: e", "b1: e", "b2: e"],
+        0.0,
+    );
+    let (_, found) = walked(&pieces, &all);
+    says(&found, "so many notches that they are not compared");
+    assert_eq!(found.len(), 1, "{:?}", &found[..found.len().min(4)]);
 }

@@ -361,8 +361,77 @@ fn a_length_that_can_not_be_found_says_how_far_off_it_is() {
             "no length from 5 to 25 mm",
             "-120 mm",
             "-100 mm",
+            "change the least, the most or",
         ],
     );
+    // No measure counts for it, so none is to be checked.
+    assert!(!said(&text).contains("check"));
+}
+
+/// A girth that does not go with the foot's length shows in what is searched for.
+#[test]
+fn a_length_that_can_not_be_found_says_which_measures_to_check() {
+    let draft = parse(SLIPPERS).unwrap();
+    let asked = Measures::default()
+        .with("foot length", 284.5)
+        .with("instep girth", 284.5 * 0.88);
+    let said = draft.draw(&asked).unwrap_err().to_string();
+    assert!(said.contains("throat depth"), "{said}");
+    assert!(
+        said.contains("check foot length and instep girth"),
+        "{said}"
+    );
+}
+
+/// Searches and rows that wait for one another share one stack, however they are mixed.
+#[test]
+fn searches_within_searches_are_not_deeper_than_rows_may_be() {
+    let search = |k: usize, until: &str| {
+        format!(
+            "l{k} = {{ until = \"{until}\", is = \"10mm\", least = \"1mm\", most = \"20mm\" }}\n"
+        )
+    };
+    let nested = |count: usize, rows: usize| -> String {
+        let lengths: String = (0..count)
+            .map(|k| search(k, &format!("distance(p: a, p: r{k}x0)")))
+            .collect();
+        // Each search waits for a run of points, the last of which waits for the next one.
+        let points = (0..count).flat_map(|k| {
+            (0..rows).map(move |r| match (r + 1 < rows, k + 1 < count) {
+                (true, _) => format!("{{ point = \"r{k}x{r}\", from = \"r{k}x{}\" }}", r + 1),
+                (_, true) => format!("{{ point = \"r{k}x{r}\", up = \"l{}\" }}", k + 1),
+                _ => format!("{{ point = \"r{k}x{r}\", up = \"l{k}\" }}"),
+            })
+        });
+        let points: Vec<String> = points.collect();
+        let text = piece_with(&points.join(",\n"), TRIANGLE);
+        text.replace("[[piece]]", &format!("[lengths]\n{lengths}[[piece]]"))
+    };
+    assert!((parse(&nested(1, 20)).unwrap().draw(&Measures::default())).is_ok());
+    for (count, rows) in [(70, 1), (3, 50), (10, 39)] {
+        says(&nested(count, rows), &["more than 60 rows wait"]);
+    }
+}
+
+#[test]
+fn notches_that_hang_on_one_another_are_so_many_at_most() {
+    let chain = |count: usize| {
+        let rows: Vec<String> = (0..count)
+            .map(|k| {
+                format!(
+                    "{{ notch = \"n{k}\", edge = \"low\", with = \"low\", falls = \"n{}\" }}",
+                    k + 1
+                )
+            })
+            .collect();
+        let last = format!("{{ notch = \"n{count}\", edge = \"low\", at = \"9mm\" }}");
+        piece_with(
+            "",
+            &format!("{TRIANGLE}\nnotches = [\n{},\n{last} ]", rows.join(",\n")),
+        )
+    };
+    assert_eq!(piece(&drawn(&chain(50)), "p").piece.notches.len(), 1);
+    says(&chain(300), &["more than 60 notches"]);
 }
 
 proptest! {

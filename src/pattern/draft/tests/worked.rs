@@ -289,7 +289,7 @@ fn folds_cutouts_seams_and_rings_are_as_the_file_says() {
         lines = [ { line = \"hole\", straight = [\"h\", \"k\", \"m\", \"h\"], cutout = true }, { line = \"stitch\", straight = [\"h\", \"m\"], show = true } ]\n\
         edges = [ { edge = \"low\", straight = [\"a\", \"b\"] }, { edge = \"slope\", straight = [\"b\", \"c\"] }, { edge = \"back\", straight = [\"c\", \"a\"], fold = true } ]\n\
         [[seam]]\nname = \"s\"\none = [\"p: low\"]\nother = [\"p: slope\", \"p: back\"]\nease = \"-foot length / 24\"\ntolerance = \"2mm\"\n\
-        [[ring]]\nname = \"r\"\nedges = [\"p: low\"]\ngirth = \"foot length\"\nfits = \"mid wall\"\ncloth = \"1/8in\"\nsewn = \"239mm\"\n";
+        [[ring]]\nname = \"r\"\nedges = [\"p: low\"]\ngirth = \"foot length\"\nat = \"mid-wall\"\ncloth = \"1/8in\"\nsewn = \"239mm\"\n";
     let points = "{ point = \"h\", right = \"20mm\", up = \"20mm\" }, { point = \"k\", from = \"h\", right = \"20mm\" }, { point = \"m\", from = \"h\", up = \"20mm\" }";
     let drawn = drawn(&piece_with(points, more));
     let net = &drawn.pieces[0];
