@@ -9,13 +9,13 @@ use crate::pattern::piece::PatternPiece;
 use crate::pattern::read::testing::holds;
 use crate::shape::signed_area;
 
-/// A sheet of strokes drawn as SVG paths, a dashed one begun with `~`, and texts as
-/// (x, y, height, words). mm, y down.
 const AS_DRAWN: Given = Given {
     join: JOIN,
     scale: 1.0,
 };
 
+/// A sheet of strokes drawn as SVG paths, a dashed one begun with `~`, and texts as
+/// (x, y, height, words). mm, y down.
 fn sheet(paths: &[&str], texts: &[(f64, f64, f64, &str)]) -> Sheet {
     let place = |number: usize| Where {
         part: Part::Line,
