@@ -12,9 +12,11 @@ use kurbo::{Affine, BezPath, Point, Rect, Shape};
 use super::clip;
 use super::font::Font;
 use super::layers::{On, Shown};
-use super::operands::{Numbers, all_closed, build, close, is_dashed, is_gray, name};
+use super::operands::{Numbers, Space, all_closed, build, close, is_dashed, name, space};
 use super::page::paper;
 use super::state::State;
+use super::tiles::upright;
+use super::unpack::Unpacked;
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::piece::NotchKind;
 use crate::pattern::read::drawn::left_out::{LeftOut, Why};
@@ -30,8 +32,6 @@ const MAX_FORMS: usize = 20_000;
 const MAX_DEPTH: usize = 24;
 /// Most graphics states saved within one another.
 const MAX_SAVED: usize = 512;
-/// Most bytes of content that are unpacked, each time a stream is.
-const MAX_CONTENT: usize = 1 << 30;
 /// A gap between letters that parts words, thousandths of an em.
 pub const SPACE: f64 = 200.0;
 
@@ -61,6 +61,7 @@ pub fn pages(pdf: &Pdf, shown: &Shown, scale: f64, left_out: &mut LeftOut) -> Ou
             number,
             cost: &mut cost,
             fonts: HashMap::new(),
+            named_fonts: HashMap::new(),
             within: Vec::new(),
             hidden: Vec::new(),
             pictures: 0,
@@ -96,7 +97,8 @@ pub fn pages(pdf: &Pdf, shown: &Shown, scale: f64, left_out: &mut LeftOut) -> Ou
 pub struct Cost {
     steps: usize,
     forms: usize,
-    content: usize,
+    pub(super) unpacked: Unpacked,
+    pub(super) texts: usize,
     strokes: usize,
     points: usize,
 }
@@ -130,6 +132,8 @@ pub struct Walk<'w> {
     pub(super) cost: &'w mut Cost,
     /// By the object that holds them.
     pub(super) fonts: HashMap<ObjectIdentifier, Rc<Font>>,
+    /// Those that no object holds, by the form that names them (none: the page) and name.
+    pub(super) named_fonts: HashMap<(Option<ObjectIdentifier>, String), Rc<Font>>,
     /// Forms that are being drawn.
     pub(super) within: Vec<ObjectIdentifier>,
     /// Marked content that is open: the layer, where it is about one.
@@ -143,10 +147,8 @@ pub struct Walk<'w> {
 
 impl Walk<'_> {
     fn page(&mut self, page: &Page, state: State) -> Outcome<()> {
-        if let Some(content) = page.page_stream() {
-            Cost::spend(&mut self.cost.content, content.len(), MAX_CONTENT, TOO_LONG)?;
-            self.content(content, page.resources(), state)?;
-        }
+        let content = self.page_content(page)?;
+        self.content(&content, page.resources(), state)?;
         let notes = page.raw().get::<Array>("Annots");
         let notes = notes
             .into_iter()
@@ -164,8 +166,38 @@ impl Walk<'_> {
         Ok(())
     }
 
+    /// What the page draws by: one stream, or several end to end (ISO 32000-1, 7.8.2).
+    fn page_content(&mut self, page: &Page) -> Outcome<Vec<u8>> {
+        let mut content = Vec::new();
+        let mut add = |walk: &mut Self, stream: Option<Stream>| -> Outcome<()> {
+            let data = match stream {
+                Some(stream) => walk.cost.unpacked.stream(&stream)?,
+                None => None,
+            };
+            match data {
+                Some(data) => {
+                    content.extend_from_slice(&data);
+                    // Words do not run on from stream to stream.
+                    content.push(b' ');
+                }
+                None => walk.leave("content", DAMAGED),
+            }
+            Ok(())
+        };
+        if let Some(stream) = page.raw().get::<Stream>("Contents") {
+            add(self, Some(stream))?;
+        } else if let Some(list) = page.raw().get::<Array>("Contents") {
+            for part in list.iter::<Object>() {
+                add(self, part.into_stream())?;
+            }
+        } else if page.raw().contains_key("Contents") {
+            self.leave("content", DAMAGED);
+        }
+        Ok(content)
+    }
+
     /// Lists something that has no place of its own.
-    fn leave(&mut self, what: &str, why: Why) {
+    pub(super) fn leave(&mut self, what: &str, why: Why) {
         self.left_out.add(
             Where {
                 part: Part::Page,
@@ -227,14 +259,20 @@ impl Walk<'_> {
                         state.dashed = is_dashed(&gaps);
                     }
                 }
-                "G" | "RG" | "K" => state.white_stroke = n.is_white(true),
-                "g" | "rg" | "k" => state.white_fill = n.is_white(true),
-                "SC" | "SCN" => state.white_stroke = n.is_white(state.gray_stroke),
-                "sc" | "scn" => state.white_fill = n.is_white(state.gray_fill),
-                "CS" => {
-                    (state.white_stroke, state.gray_stroke) = (false, is_gray(&args, resources))
+                "G" | "RG" | "K" => {
+                    state.stroke_space = Space::Device;
+                    state.white_stroke = n.is_white(Space::Device);
                 }
-                "cs" => (state.white_fill, state.gray_fill) = (false, is_gray(&args, resources)),
+                "g" | "rg" | "k" => {
+                    state.fill_space = Space::Device;
+                    state.white_fill = n.is_white(Space::Device);
+                }
+                "SC" | "SCN" => state.white_stroke = n.is_white(state.stroke_space),
+                "sc" | "scn" => state.white_fill = n.is_white(state.fill_space),
+                "CS" => {
+                    (state.white_stroke, state.stroke_space) = (false, space(&args, resources))
+                }
+                "cs" => (state.white_fill, state.fill_space) = (false, space(&args, resources)),
                 "m" | "l" | "c" | "v" | "y" | "h" | "re" => {
                     build(&mut path, operator, &n, state.ctm);
                     Cost::spend(
@@ -262,6 +300,15 @@ impl Walk<'_> {
                     }
                     if clips {
                         let shape = path.bounding_box();
+                        if !path.elements().is_empty() && upright(&all_closed(&path)).is_none() {
+                            const BOX: Why = Why::Said(
+                                "it is no upright rectangle and its box was taken; lines near it \
+                                 may be hidden in the original",
+                                "they are no upright rectangles and their boxes were taken; lines \
+                                 near them may be hidden in the original",
+                            );
+                            self.leave("clip", BOX);
+                        }
                         state.clip = state.clip.intersect(shape);
                         clips = false;
                     }
@@ -303,7 +350,7 @@ impl Walk<'_> {
                         self.hidden.pop();
                     }
                 }
-                _ => self.text(operator, &args, &n, resources, &mut state),
+                _ => self.text(operator, &args, &n, resources, &mut state)?,
             }
         }
         self.hidden.truncate(marks);
@@ -353,15 +400,10 @@ impl Walk<'_> {
                 .transform_rect_bbox(Rect::new(b.x0, b.y0, b.x1, b.y1));
             inner.clip = inner.clip.intersect(shape);
         }
-        let Ok(content) = object.decoded_data() else {
-            const DAMAGED: Why = Why::Said(
-                "its content can't be unpacked",
-                "their content can't be unpacked",
-            );
+        let Some(content) = self.cost.unpacked.stream(object)? else {
             self.leave("form", DAMAGED);
             return Ok(());
         };
-        Cost::spend(&mut self.cost.content, content.len(), MAX_CONTENT, TOO_LONG)?;
         let own = dict.get::<Dict>("Resources").map(Resources::new);
         self.hidden.push(self.shown.entry(dict));
         self.within.push(id);
@@ -440,7 +482,10 @@ impl Walk<'_> {
     }
 }
 
-const TOO_LONG: &str = "unpacks to more than 1 GiB";
+const DAMAGED: Why = Why::Said(
+    "it is missing or damaged, and can't be unpacked",
+    "they are missing or damaged, and can't be unpacked",
+);
 
 /// Why what lies outside every clip is left out.
 pub const CLIPPED: Why = Why::Said(

@@ -1,7 +1,7 @@
 //! Reading a pattern printed as PDF (ISO 32000), at its true size.
 //!
 //! `page` says where a page's drawing lies on paper, `layers` which optional content
-//! shows, `interpret` follows the operators, `font` turns codes to letters, `clip` cuts
+//! shows, `unpack` counts what streams hold, `interpret` follows the operators, `font` turns codes to letters, `clip` cuts
 //! lines where the page or a clip ends, and `tiles` joins pages that were parted for
 //! printing. What is drawn are loose strokes.
 
@@ -16,6 +16,7 @@ mod page;
 mod seams;
 mod state;
 mod tiles;
+mod unpack;
 mod words;
 
 #[cfg(test)]
@@ -23,11 +24,12 @@ mod tests;
 
 use std::path::Path;
 
+use hayro_syntax::object::Dict;
 use hayro_syntax::{DecryptionError, LoadPdfError, Pdf};
 
 use super::drawn::left_out::LeftOut;
 use super::{scale, strokes};
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, short};
 use crate::pattern::piece::Pattern;
 
 pub use layers::LayerInfo;
@@ -87,8 +89,9 @@ pub fn parse(bytes: &[u8], options: &Options) -> Outcome<Pattern> {
     let by = scale::checked(options.scale)?;
     let shown = layers::Shown::of(&pdf, options.layers.as_deref())?;
     let mut left_out = LeftOut::default();
-    let pages = interpret::pages(&pdf, &shown, by, &mut left_out)?;
     let mut notes = shown.notes();
+    notes.extend(miscounted(&pdf));
+    let pages = interpret::pages(&pdf, &shown, by, &mut left_out)?;
     let joined = tiles::join(pages, options.tiles.as_ref(), &mut notes, &mut left_out)?;
     // Where pages meet, printers and programs round.
     let join = if joined.parted {
@@ -96,7 +99,8 @@ pub fn parse(bytes: &[u8], options: &Options) -> Outcome<Pattern> {
     } else {
         options.join
     };
-    let mut pattern = strokes::pieces(&joined.sheet, join, notes, left_out)?;
+    let given = strokes::Given { join, scale: by };
+    let mut pattern = strokes::pieces(&joined.sheet, given, notes, left_out)?;
     scale::note_largest(&mut pattern);
     Ok(pattern)
 }
@@ -108,6 +112,16 @@ pub fn parse(bytes: &[u8], options: &Options) -> Outcome<Pattern> {
 /// When the bytes are no PDF that can be opened.
 pub fn layers(bytes: &[u8]) -> Outcome<Vec<LayerInfo>> {
     Ok(layers::all(&open(bytes)?))
+}
+
+/// Says so where the file counts other pages than were found.
+fn miscounted(pdf: &Pdf) -> Option<String> {
+    let root: Dict = pdf.xref().get(pdf.xref().root_id())?;
+    let count = root.get::<Dict>("Pages")?.get::<f64>("Count")?;
+    let found = pdf.pages().len();
+    (count != found as f64).then(|| {
+        format!("the PDF says that it has {} pages, and {found} were found: some may be missing.", short(count))
+    })
 }
 
 fn open(bytes: &[u8]) -> Outcome<Pdf> {
@@ -128,6 +142,7 @@ fn open(bytes: &[u8]) -> Outcome<Pdf> {
             "check that it is the right file",
         ));
     }
+    unpack::guard(bytes)?;
     let pdf = Pdf::new(bytes.to_vec()).map_err(|error| match error {
         LoadPdfError::Decryption(DecryptionError::PasswordProtected) => Fault::input(
             "the file wants a password to be opened",

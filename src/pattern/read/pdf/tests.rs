@@ -68,6 +68,13 @@ fn a_file_that_is_not_at_full_size_is_refused_and_the_scale_mends_it() {
     };
     let pattern = parse(&file("reportlab_shrunk.pdf"), &options).unwrap();
     holds(&pattern.notes, "measures 50.00 mm");
+    // Halfway mended, the scale to give is still that of the whole way.
+    let options = Options {
+        scale: 1.02,
+        ..Options::default()
+    };
+    let fault = parse(&file("reportlab_shrunk.pdf"), &options).unwrap_err();
+    assert!(fault.remedy.ends_with("give the scale 1.0309"), "{fault}");
 }
 
 #[test]
@@ -205,6 +212,89 @@ fn page(content: &str) -> Vec<u8> {
     format!("{head}{stream}trailer<</Root 1 0 R>>\n").into_bytes()
 }
 
+#[test]
+fn texts_beyond_a_hundred_thousand_are_left_out() {
+    let font = "/Resources<</Font<</F<</Type/Font/Subtype/Type1/BaseFont/Courier>>>>>>/Contents";
+    let show = "(sole) Tj 0 90 Td ".repeat(100_010);
+    let content = format!("100 100 200 200 re S BT /F 9 Tf 150 150 Td {show}ET");
+    let text = String::from_utf8(page(&content)).unwrap().replace("/Contents", font);
+    let found = parse(text.as_bytes(), &Options::default()).unwrap();
+    assert_eq!(found.pieces[0].name, "sole");
+    holds(&found.left_out, "9 more: they come after 100 000 others");
+}
+
+/// A PDF of A4 pages with these contents.
+fn pages(contents: &[String]) -> Vec<u8> {
+    let kids: String = (0..contents.len()).map(|k| format!("{} 0 R ", 10 + 2 * k)).collect();
+    let mut file = format!(
+        "%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj\n\
+         2 0 obj<</Type/Pages/Kids[{kids}]/Count {}/MediaBox[0 0 595 842]>>endobj\n",
+        contents.len()
+    );
+    for (k, content) in contents.iter().enumerate() {
+        let n = 10 + 2 * k;
+        file += &format!(
+            "{n} 0 obj<</Type/Page/Parent 2 0 R/Contents {} 0 R>>endobj\n\
+             {} 0 obj<</Length {}>>stream\n{content}\nendstream endobj\n",
+            n + 1,
+            n + 1,
+            content.len()
+        );
+    }
+    (file + "trailer<</Root 1 0 R>>\n").into_bytes()
+}
+
+/// 150 mm by 200 mm on A4, on one page of two.
+#[test]
+fn a_large_rectangle_on_one_page_is_a_piece_and_no_frame() {
+    let pocket = "85 130 425.2 566.9 re S".to_owned();
+    let flap = "85 130 m 300 130 l 300 300 l 85 400 l s".to_owned();
+    let read = |contents: &[String]| parse(&pages(contents), &Options::default()).unwrap();
+    let found = read(&[pocket.clone(), flap.clone()]);
+    assert_eq!(found.pieces.len(), 2, "{:?}", found.left_out);
+    let frame = "20 20 555 802 re S ";
+    let found = read(&[format!("{frame}{pocket}"), format!("{frame}{flap}")]);
+    assert_eq!(found.pieces.len(), 2, "{:?}", found.left_out);
+    holds(&found.left_out, "it is the frame of a page");
+}
+
+#[test]
+fn a_trim_that_leaves_nothing_of_wide_pages_is_refused() {
+    // A5, wide: 210 mm by 148 mm.
+    let flap = "85 130 m 300 130 l 300 300 l 85 390 l s".to_owned();
+    let text = String::from_utf8(pages(&[flap.clone(), flap])).unwrap();
+    let wide = text.replace("[0 0 595 842]", "[0 0 595 420]");
+    let with = |trim| Options {
+        tiles: Some(Tiles {
+            columns: 2,
+            order: Order::Rows,
+            overlap: 0.0,
+            trim,
+        }),
+        ..Options::default()
+    };
+    let fault = parse(wide.as_bytes(), &with(80.0)).unwrap_err();
+    assert_eq!(fault.what, "overlap and trim leave nothing of the pages");
+    assert!(parse(wide.as_bytes(), &with(5.0)).is_ok());
+}
+
+#[test]
+fn a_page_that_cant_be_unpacked_is_listed() {
+    let text = String::from_utf8(page("100 100 200 200 re S")).unwrap();
+    let holds_what = |text: &str| parse(text.as_bytes(), &Options::default()).unwrap();
+    let list = text.replace("/Contents 4 0 R", "/Contents[4 0 R 5 0 R]");
+    let broken = "5 0 obj<</Length 9/Filter/DCTDecode>>stream\n100 0 m S\nendstream endobj\ntrailer";
+    let found = holds_what(&list.replace("trailer", broken));
+    holds(&found.left_out, "page 1, content: it is missing or damaged");
+    assert!(found.notes.iter().all(|n| !n.contains("may be missing")));
+    let found = holds_what(&text.replace("/Count 1", "/Count 3"));
+    holds(&found.notes, "says that it has 3 pages, and 1 were found");
+    let second = "[3 0 R 6 0 R]/Count 2";
+    let other = "6 0 obj<</Type/Page/Parent 2 0 R/MediaBox[0 0 9 9]/Contents 7 0 R>>endobj\ntrailer";
+    let two = text.replace("[3 0 R]/Count 1", second).replace("trailer", other);
+    holds(&holds_what(&two).left_out, "page 2, content: it is missing or damaged");
+}
+
 fn pattern(content: &str) -> Pattern {
     parse(&page(content), &Options::default()).unwrap()
 }
@@ -227,6 +317,27 @@ fn what_shows_nothing_is_no_piece() {
     holds(&found.left_out, "it is drawn twice");
 }
 
+/// The first colour of a palette may be any; of an ink, 0 is none.
+#[test]
+fn a_palettes_first_colour_is_not_white() {
+    let spaces = "/Resources<</ColorSpace<</P[/Indexed/DeviceRGB 1<000000ffffff>]\
+                  /I[/Separation/Red/DeviceRGB<</FunctionType 2/Domain[0 1]/N 1>>]>>>>/Contents";
+    let content = "/P CS 0 SC 100 100 200 200 re S /I CS 0 SCN 400 400 200 200 re S";
+    let text = String::from_utf8(page(content)).unwrap().replace("/Contents", spaces);
+    let found = parse(text.as_bytes(), &Options::default()).unwrap();
+    assert_eq!(found.pieces.len(), 1, "{:?}", found.left_out);
+    holds(&found.left_out, "path at x 141 mm, y 141 mm: it is white");
+}
+
+#[test]
+fn a_clip_that_is_no_rectangle_is_told() {
+    let inside = "100 100 200 200 re S";
+    let with = |clip: &str| pattern(&format!("q {clip} W n {inside} Q")).left_out;
+    holds(&with("0 0 m 900 0 l 400 900 l h"), "page 1, clip: it is no upright rectangle");
+    assert!(with("0 0 m 900 0 l 900 900 l 0 900 l").is_empty());
+    assert!(with("0 0 900 900 re").is_empty());
+}
+
 #[test]
 fn a_clip_cuts_lines_where_it_ends() {
     // A square of 200, of which a clip shows the right half, and a line closes it.
@@ -241,8 +352,17 @@ fn a_clip_cuts_lines_where_it_ends() {
 
 #[test]
 fn content_without_end_is_refused() {
-    let flood = "0 0 m 9 9 l S ".repeat(3).replace('9', "7");
-    assert!(parse(&page(&flood), &Options::default()).is_err());
+    let form = "/Resources<</XObject<</F 5 0 R>>>>/Contents";
+    let own = "5 0 obj<</Type/XObject/Subtype/Form/BBox[0 0 9 9]/Length 1>>stream\nn\nendstream endobj\ntrailer";
+    let drawn = |times: usize| {
+        let content = format!("100 100 200 200 re S {}", "/F Do ".repeat(times));
+        let text = String::from_utf8(page(&content)).unwrap();
+        let text = text.replace("/Contents", form).replace("trailer", own);
+        parse(text.as_bytes(), &Options::default())
+    };
+    assert!(drawn(20_000).is_ok());
+    let fault = drawn(20_001).unwrap_err();
+    assert!(fault.what.contains("draws more than 20 000 forms"), "{fault}");
     let deep = "q ".repeat(600);
     let fault = parse(&page(&deep), &Options::default()).unwrap_err();
     assert!(fault.what.contains("512 deep"));

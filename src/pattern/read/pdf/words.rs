@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use hayro_syntax::object::Object;
+use hayro_syntax::object::{Name, Object};
 use hayro_syntax::page::Resources;
 use kurbo::{Affine, Point};
 
@@ -11,10 +11,13 @@ use super::interpret::{CLIPPED, SPACE, Walk};
 use super::layers::On;
 use super::operands::{Numbers, name};
 use super::state::State;
-use crate::fault::short;
+use crate::fault::{Outcome, short};
 use crate::pattern::read::drawn::left_out::Why;
 use crate::pattern::read::drawn::place::Part;
 use crate::pattern::read::strokes::{Text, Where};
+
+/// Most texts shown.
+const MAX_TEXTS: usize = 100_000;
 
 impl Walk<'_> {
     /// Operators of text.
@@ -25,23 +28,17 @@ impl Walk<'_> {
         n: &Numbers,
         resources: &Resources,
         state: &mut State,
-    ) {
+    ) -> Outcome<()> {
         let text = &mut state.text;
         let first = n.0.first().copied().unwrap_or(0.0);
         match operator {
             "BT" => text.set(Affine::IDENTITY),
             "Tf" => {
                 text.size = n.0.last().copied().unwrap_or(1.0);
-                text.font = name(args)
-                    .and_then(|name| resources.get_font(name))
-                    .map(|dict| match dict.obj_id() {
-                        Some(id) => self
-                            .fonts
-                            .entry(id)
-                            .or_insert_with(|| Rc::new(Font::of(&dict)))
-                            .clone(),
-                        None => Rc::new(Font::of(&dict)),
-                    });
+                text.font = match name(args) {
+                    Some(name) => self.font(name, resources)?,
+                    None => None,
+                };
             }
             "Tc" => text.letter_space = first,
             "Tw" => text.word_space = first,
@@ -80,6 +77,28 @@ impl Walk<'_> {
             }
             _ => {}
         }
+        Ok(())
+    }
+
+    /// A font is read once, however often it is set.
+    fn font(&mut self, name: &Name, resources: &Resources) -> Outcome<Option<Rc<Font>>> {
+        let key = (self.within.last().copied(), name.as_str().to_owned());
+        if let Some(font) = self.named_fonts.get(&key) {
+            return Ok(Some(font.clone()));
+        }
+        let Some(dict) = resources.get_font(name) else {
+            return Ok(None);
+        };
+        let known = dict.obj_id().and_then(|id| self.fonts.get(&id)).cloned();
+        let font = match known {
+            Some(font) => font,
+            None => Rc::new(Font::of(&dict, &mut self.cost.unpacked)?),
+        };
+        if let Some(id) = dict.obj_id() {
+            self.fonts.insert(id, font.clone());
+        }
+        self.named_fonts.insert(key, font.clone());
+        Ok(Some(font))
     }
 
     /// Shows strings; numbers among them move back by thousandths of an em.
@@ -121,6 +140,15 @@ impl Walk<'_> {
                 short(at.y.round())
             ),
         };
+        self.cost.texts += 1;
+        if self.cost.texts > MAX_TEXTS {
+            const MANY: Why = Why::Said(
+                "it comes after 100 000 others",
+                "they come after 100 000 others",
+            );
+            self.leave("text", MANY);
+            return;
+        }
         let sound = at.is_finite() && end.is_finite() && height.is_finite();
         if words.as_ref().is_some_and(|w| w.trim().is_empty()) || !sound {
             return;
