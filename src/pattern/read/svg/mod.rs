@@ -26,7 +26,7 @@ mod plain;
 mod roles;
 mod shapes;
 mod sheet;
-mod simplify;
+pub(in crate::pattern::read) mod simplify;
 mod sort;
 mod style;
 mod transform;
