@@ -138,13 +138,13 @@ def photo(case):
 
 
 CASES = [
-    # Nearly straight down on the card's side of the sheet, thick card.
-    dict(name="beside", seed=1, size=(1600, 1200), f=1230, k1=-0.012, centre=(803, 598), eye=(150, 120, 455),
-         target=[168, 148], roll=0.02, sheet=(210, 297), at=(285, 150), turn=8, thickness=2.4, edge=0.62, blur=0.65,
+    # Nearly straight down on the sheet, so that the card's thickness is seen from the side; A4.
+    dict(name="beside", seed=1, size=(2000, 1500), f=1540, k1=-0.012, centre=(1004, 747), eye=(150, 120, 455),
+         target=[168, 148], roll=0.02, sheet=(210, 297), at=(285, 150), turn=8, thickness=2.4, edge=0.62, blur=0.75,
          noise=0.006, table=(0.16, 0.095, 0.05), card=(0.42, 0.36, 0.27), light=(0.25, -0.15), quality=78),
-    # Tilted by a good 20 degrees, letter paper, darker card, light table.
-    dict(name="tilted", seed=2, size=(1600, 1200), f=1350, k1=0.006, centre=(800, 600), eye=(120, -75, 520),
-         target=[168, 140], roll=-0.05, sheet=(215.9, 279.4), at=(295, 142), turn=-5, thickness=3.0, edge=0.8, blur=0.75,
+    # Tilted by 18 degrees; US letter, a dark card on a light table.
+    dict(name="tilted", seed=2, size=(2000, 1500), f=1690, k1=0.006, centre=(1000, 750), eye=(170, -10, 470),
+         target=[172, 143], roll=-0.05, sheet=(215.9, 279.4), at=(295, 142), turn=-5, thickness=2.0, edge=0.8, blur=0.85,
          noise=0.006, table=(0.30, 0.23, 0.15), card=(0.075, 0.075, 0.085), light=(-0.2, 0.1), quality=78),
 ]
 

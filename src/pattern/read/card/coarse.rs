@@ -108,24 +108,25 @@ pub fn components(width: usize, height: usize, is: &[bool]) -> Vec<Component> {
 /// Grown (`by` > 0) or shrunk by so many cells, in a square; beyond the picture nothing is.
 pub fn grown(width: usize, height: usize, is: &[bool], by: usize, shrink: bool) -> Vec<bool> {
     // One pass along rows, one along columns: a square is both.
-    let pass = |from: &[bool], along: usize, across: usize, index: &dyn Fn(usize, usize) -> usize| {
-        let mut out = vec![false; from.len()];
-        for line in 0..across {
-            // How many of the wanted kind lie within reach.
-            let wanted = |k: usize| from[index(line, k)] != shrink;
-            let mut count = (0..by.min(along)).filter(|&k| wanted(k)).count();
-            for k in 0..along {
-                if k + by < along && wanted(k + by) {
-                    count += 1;
+    let pass =
+        |from: &[bool], along: usize, across: usize, index: &dyn Fn(usize, usize) -> usize| {
+            let mut out = vec![false; from.len()];
+            for line in 0..across {
+                // How many of the wanted kind lie within reach.
+                let wanted = |k: usize| from[index(line, k)] != shrink;
+                let mut count = (0..by.min(along)).filter(|&k| wanted(k)).count();
+                for k in 0..along {
+                    if k + by < along && wanted(k + by) {
+                        count += 1;
+                    }
+                    if k > by && wanted(k - by - 1) {
+                        count -= 1;
+                    }
+                    out[index(line, k)] = (count > 0) != shrink;
                 }
-                if k > by && wanted(k - by - 1) {
-                    count -= 1;
-                }
-                out[index(line, k)] = (count > 0) != shrink;
             }
-        }
-        out
-    };
+            out
+        };
     let rows = pass(is, width, height, &|line, k| line * width + k);
     pass(&rows, height, width, &|line, k| k * width + line)
 }

@@ -26,8 +26,12 @@ impl Field {
 
     /// At a place in the photo, between centres; 0 outside.
     pub fn at(&self, p: Point<Photo>) -> f64 {
-        let (x, y) = (p.x - 0.5 - self.from[0] as f64, p.y - 0.5 - self.from[1] as f64);
-        let inside = x >= 0.0 && y >= 0.0 && x < (self.width - 1) as f64 && y < (self.height - 1) as f64;
+        let (x, y) = (
+            p.x - 0.5 - self.from[0] as f64,
+            p.y - 0.5 - self.from[1] as f64,
+        );
+        let inside =
+            x >= 0.0 && y >= 0.0 && x < (self.width - 1) as f64 && y < (self.height - 1) as f64;
         if !inside {
             return 0.0;
         }
@@ -98,7 +102,12 @@ impl Field {
         let above = values.map(|v| v >= level);
         let at = y * self.width + x;
         // Upper, right, lower, left: between each corner and the next, clockwise.
-        let sides = [(at, false), (at + 1, true), (at + self.width, false), (at, true)];
+        let sides = [
+            (at, false),
+            (at + 1, true),
+            (at + self.width, false),
+            (at, true),
+        ];
         let crossed = |k: usize| above[k] != above[(k + 1) % 4];
         // A line goes in where what is above begins, clockwise, and out where it ends: so it
         // has that on its left.
@@ -123,12 +132,73 @@ impl Field {
 
     fn crossing(&self, (at, down): Side, level: f32) -> Point<Photo> {
         let (x, y) = (at % self.width, at / self.width);
-        let (a, b) = (self.values[at], self.values[at + if down { self.width } else { 1 }]);
+        let (a, b) = (
+            self.values[at],
+            self.values[at + if down { self.width } else { 1 }],
+        );
         let share = f64::from((level - a) / (b - a));
         let (dx, dy) = if down { (0.0, share) } else { (share, 0.0) };
         Point::new(
             (self.from[0] + x) as f64 + 0.5 + dx,
             (self.from[1] + y) as f64 + 0.5 + dy,
         )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shape::signed_area;
+
+    fn field(width: usize, height: usize, of: impl Fn(f64, f64) -> f64) -> Field {
+        let at = |k: usize| ((k % width) as f64 + 0.5, (k / width) as f64 + 0.5);
+        let values = (0..width * height).map(|k| of(at(k).0, at(k).1) as f32);
+        Field {
+            from: [100, 200],
+            width,
+            height,
+            values: values.collect(),
+        }
+    }
+
+    #[test]
+    fn a_cones_level_is_a_circle_in_its_place() {
+        let cone = field(60, 50, |x, y| 1.5 - (x - 31.2).hypot(y - 24.7) / 30.0);
+        let rings = cone.rings(1.0);
+        assert_eq!(rings.len(), 1);
+        for p in &rings[0] {
+            let off = (p.x - 131.2).hypot(p.y - 224.7) - 15.0;
+            assert!(off.abs() < 0.01, "{off}");
+        }
+        // Counter-clockwise to the eye, y running down; a hole the other way.
+        assert!(signed_area(&rings[0]) < 0.0);
+        let pit = field(60, 50, |x, y| (x - 31.2).hypot(y - 24.7) / 30.0);
+        assert!(signed_area(&pit.rings(0.5)[0]) > 0.0);
+        // Lines that leave the window are no rings.
+        assert!(field(20, 20, |x, _| x / 20.0).rings(0.5).is_empty());
+    }
+
+    #[test]
+    fn diagonal_neighbours_hang_together_as_their_mean_says() {
+        let two = |low: f32| Field {
+            from: [0, 0],
+            width: 4,
+            height: 4,
+            values: vec![
+                0.0, 0.0, 0.0, 0.0, 0.0, 1.0, low, 0.0, 0.0, low, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0,
+            ],
+        };
+        assert_eq!(two(0.1).rings(0.6).len(), 2);
+        assert_eq!(two(0.4).rings(0.6).len(), 1);
+    }
+
+    #[test]
+    fn a_blurred_step_keeps_its_place_and_has_the_bells_slope() {
+        let step = field(60, 20, |x, _| if x < 30.0 { 1.0 } else { 0.0 }).blurred(2.0);
+        let at = |x: f64| step.at(Point::new(100.0 + x, 210.5));
+        assert!((at(30.0) - 0.5).abs() < 1e-3);
+        // 1/(σ √(2π)) at its middle.
+        let slope = at(29.5) - at(30.5);
+        assert!((slope - 0.1975).abs() < 3e-3, "{slope}");
     }
 }

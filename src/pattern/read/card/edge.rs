@@ -62,9 +62,9 @@ impl Seen {
         rings.sort_by(|a, b| signed_area(a).total_cmp(&signed_area(b)));
         let outside = rings.first().filter(|r| signed_area(r) < -100.0);
         let outside = outside.ok_or_else(lost)?.clone();
-        let holes = rings.into_iter().filter(|r| {
-            signed_area(r) > 4.0 && r.first().is_some_and(|&p| inside(&outside, p))
-        });
+        let holes = rings
+            .into_iter()
+            .filter(|r| signed_area(r) > 4.0 && r.first().is_some_and(|&p| inside(&outside, p)));
         let holes: Vec<_> = holes.collect();
         let rings: Vec<_> = std::iter::once(outside).chain(holes).collect();
         if rings.iter().map(Vec::len).sum::<usize>() > MOST {
@@ -90,7 +90,10 @@ fn field(picture: &Picture, coarse: &Coarse, found: &Found) -> Option<Field> {
     let cells = (0..found.about.len()).filter(|&c| found.about[c]);
     let (mut from, mut to) = ([usize::MAX; 2], [0; 2]);
     for cell in cells {
-        for (k, v) in [cell % coarse.width, cell / coarse.width].into_iter().enumerate() {
+        for (k, v) in [cell % coarse.width, cell / coarse.width]
+            .into_iter()
+            .enumerate()
+        {
             from[k] = from[k].min(v);
             to[k] = to[k].max(v + 1);
         }
@@ -131,7 +134,10 @@ fn inside(ring: &[Point<Photo>], p: Point<Photo>) -> bool {
 
 fn edge(ring: &[Point<Photo>], field: &Field, plane: &Plane) -> Option<Edge> {
     let n = ring.len();
-    let table: Vec<Point<Table>> = ring.iter().map(|&p| plane.table(p)).collect::<Option<_>>()?;
+    let table: Vec<Point<Table>> = ring
+        .iter()
+        .map(|&p| plane.table(p))
+        .collect::<Option<_>>()?;
     // Directions from two places on either side: marching squares' own are rough.
     let reach = 2.min((n - 1) / 2);
     let place = |k: usize| {

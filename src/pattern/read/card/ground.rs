@@ -4,7 +4,7 @@ use super::coarse::{Coarse, components, grown};
 use super::picture::Picture;
 use super::plane::Plane;
 use crate::fault::{Fault, Outcome, short};
-use crate::space::{Point, Table};
+use crate::space::{Photo, Point, Table};
 use nalgebra::{Matrix3, SMatrix, Vector3};
 
 /// A cell belongs to the ground if its light lies within so many standard deviations of
@@ -16,9 +16,11 @@ const LEAST: f64 = 0.004;
 const MOST: usize = 20_000;
 /// The share of the picture along its edge that is taken to show the table.
 const RIM: f64 = 0.02;
+/// Cells on either side of the middle of what is thin.
+const THIN: usize = 2;
 /// Differences of this share of the contrast count as noise whatever is measured: light is
 /// never so even, and colour is kept more coarsely in a JPEG than light is.
-const UNEVEN: f64 = 0.1;
+const UNEVEN: f64 = 0.25;
 
 /// Light that changes slowly over the picture: a quadratic of x and y for each colour.
 pub struct Surface {
@@ -76,11 +78,19 @@ impl Surface {
     fn robust(coarse: &Coarse, cells: &[usize]) -> Option<Self> {
         let cells = &spread(cells);
         let mut surface = Self::fit(coarse, cells)?;
-        for _ in 0..4 {
+        for round in 0..9 {
             let measure = surface.measure()?;
-            let near = |&&c: &&usize| measure.distance(&surface.off(coarse, c)) < 3.0;
-            let kept: Vec<usize> = cells.iter().filter(near).copied().collect();
-            surface = Self::fit(coarse, &kept)?;
+            let far = |c: usize| measure.distance(&surface.off(coarse, c));
+            let mut sorted: Vec<f64> = cells.iter().map(|&c| far(c)).collect();
+            sorted.sort_by(f64::total_cmp);
+            // First the nearer two thirds, so that what is not of them has no say.
+            let within = match round {
+                0..4 => *sorted.get(sorted.len() * 2 / 3)?,
+                _ => 3.0,
+            };
+            let near = cells.iter().copied().filter(|&c| far(c) <= within);
+            let near: Vec<usize> = near.collect();
+            surface = Self::fit(coarse, &near)?;
         }
         Some(surface)
     }
@@ -88,7 +98,12 @@ impl Surface {
     /// At a place in the photo, px.
     pub fn at(&self, x: f64, y: f64) -> Vector3<f64> {
         let b = powers(2.0 * x / self.scale[0] - 1.0, 2.0 * y / self.scale[1] - 1.0);
-        let sum = |k: usize| b.iter().zip(&self.terms[k]).map(|(b, t)| b * t).sum::<f64>();
+        let sum = |k: usize| {
+            b.iter()
+                .zip(&self.terms[k])
+                .map(|(b, t)| b * t)
+                .sum::<f64>()
+        };
         Vector3::new(sum(0), sum(1), sum(2))
     }
 
@@ -120,7 +135,11 @@ impl Measure {
 }
 
 fn vector(light: [f32; 3]) -> Vector3<f64> {
-    Vector3::new(f64::from(light[0]), f64::from(light[1]), f64::from(light[2]))
+    Vector3::new(
+        f64::from(light[0]),
+        f64::from(light[1]),
+        f64::from(light[2]),
+    )
 }
 
 /// The card and what lies round it, roughly.
@@ -133,13 +152,18 @@ pub struct Found {
     weights: Vector3<f64>,
     /// Standard deviation of either's light, as a share of the contrast: card, ground.
     pub uneven: [f64; 2],
-    /// Contrast as a ratio of luminances, the lighter to the darker.
-    pub card_is_lighter: bool,
     /// Other things seen beside it, px.
     pub others: Vec<[f64; 2]>,
 }
 
 impl Found {
+    /// The share of card that a side of it seems to show, of `part` of the light of its top.
+    pub fn shade(&self, at: Point<Photo>, part: f64) -> f64 {
+        let ground = self.weights.dot(&self.ground.at(at.x, at.y));
+        let card = self.weights.dot(&self.card.at(at.x, at.y));
+        (part * card - ground) / (card - ground)
+    }
+
     /// How much card a pixel shows: 0 for ground, 1 for card, beyond for what is neither.
     pub fn share(&self, picture: &Picture, x: usize, y: usize) -> f32 {
         let (px, py) = (x as f64 + 0.5, y as f64 + 0.5);
@@ -182,27 +206,27 @@ pub fn find(
         )
     };
     let cells: Vec<usize> = (0..w * h).filter(at_rim).collect();
-    let table = table(coarse, &cells, &sheet).ok_or_else(none)?;
-    let paper: Vec<usize> = (0..w * h).filter(|&c| inner[c]).collect();
-    let paper = Surface::robust(coarse, &paper).ok_or_else(none)?;
-    let other = |ground: &Surface| -> Option<Vec<bool>> {
-        let measure = ground.measure()?;
-        let far = |c: usize| measure.distance(&ground.off(coarse, c)) > ALIKE;
-        Some((0..w * h).map(far).collect())
-    };
-    let off_table = other(&table).ok_or_else(none)?;
-    let off_paper = other(&paper).ok_or_else(none)?;
+    let table = from_rim(coarse, &cells, &sheet).ok_or_else(none)?;
+    let edge_of_paper = grown(w, h, &inner, 4, true);
+    let cells: Vec<usize> = (0..w * h)
+        .filter(|&c| inner[c] && !edge_of_paper[c])
+        .collect();
+    let off_paper: Vec<bool> = inner.iter().map(|is| !is).collect();
+    let paper = from_rim(coarse, &cells, &off_paper).ok_or_else(none)?;
+    let measures = table.measure().zip(paper.measure());
+    let (of_table, of_paper) = measures.ok_or_else(none)?;
     let is: Vec<bool> = (0..w * h)
         .map(|c| match (sheet[c], inner[c]) {
-            (false, _) => off_table[c],
-            (_, true) => off_paper[c],
+            (false, _) => of_table.distance(&table.off(coarse, c)) > ALIKE,
+            (_, true) => of_paper.distance(&paper.off(coarse, c)) > ALIKE,
             // Along the sheet's sides cells are of both: what is there is left open.
             _ => false,
         })
         .collect();
-    let opened = grown(w, h, &grown(w, h, &is, 1, true), 1, false);
-    let closed = grown(w, h, &grown(w, h, &opened, 2, false), 2, true);
-    let all = components(w, h, &closed);
+    // A streak of the table may run from the card to the sheet: what is thin is not card, and
+    // comes back with what lies about it.
+    let opened = grown(w, h, &grown(w, h, &is, THIN, true), THIN, false);
+    let all = components(w, h, &opened);
     let large = |c: &&super::coarse::Component| c.cells.len() as f64 > LEAST * (w * h) as f64;
     // What lies next to the sheet's sides, or on either side of them.
     let border: Vec<bool> = (0..w * h).map(|c| sheet[c] && !inner[c]).collect();
@@ -217,7 +241,11 @@ pub fn find(
         Some(at) => {
             let cell = coarse.cell(at).ok_or_else(|| {
                 Fault::input(
-                    format!("the place of the card, {}, {} px, lies outside the photo", short(at[0]), short(at[1])),
+                    format!(
+                        "the place of the card, {}, {} px, lies outside the photo",
+                        short(at[0]),
+                        short(at[1])
+                    ),
                     "give a place on the card in px from the photo's upper left",
                 )
             })?;
@@ -235,7 +263,7 @@ pub fn find(
     for &c in &chosen.cells {
         core[c] = true;
     }
-    let about = grown(w, h, &core, 4, false);
+    let about = grown(w, h, &core, THIN + 3, false);
     let on_paper = chosen.cells.iter().any(|&c| inner[c]);
     if across(chosen) {
         return Err(Fault::input(
@@ -243,29 +271,36 @@ pub fn find(
             "lay it a finger's width beside the sheet, or wholly upon it",
         ));
     }
-    let others = all.iter().filter(large).filter(|c| !std::ptr::eq(*c, chosen));
-    let others = others.map(|c| coarse.middle(c.cells[c.cells.len() / 2])).collect();
+    let others = all
+        .iter()
+        .filter(large)
+        .filter(|c| !std::ptr::eq(*c, chosen));
+    let others = others
+        .map(|c| coarse.middle(c.cells[c.cells.len() / 2]))
+        .collect();
     let within = grown(w, h, &core, 2, true);
     let within: Vec<usize> = (0..w * h).filter(|&c| within[c]).collect();
     let card = Surface::robust(coarse, &within).ok_or_else(none)?;
     let ground = if on_paper { paper } else { table };
-    let about = (0..w * h).map(|c| about[c] && (on_paper || !sheet[c])).collect();
+    let about = (0..w * h)
+        .map(|c| about[c] && (on_paper || !sheet[c]))
+        .collect();
     told_apart(coarse, chosen.cells[0], about, card, ground, others).ok_or_else(none)
 }
 
-/// The table from the picture's rim on inwards.
-fn table(coarse: &Coarse, rim: &[usize], sheet: &[bool]) -> Option<Surface> {
-    let mut table = Surface::robust(coarse, rim)?;
-    let beside: Vec<usize> = (0..sheet.len()).filter(|&c| !sheet[c]).collect();
-    let beside = spread(&beside);
+/// Light of the table or the sheet: from the cells along its rim, where nothing lies, on to
+/// all its cells that are alike. `other` are none of its own.
+fn from_rim(coarse: &Coarse, rim: &[usize], other: &[bool]) -> Option<Surface> {
+    let mut surface = Surface::robust(coarse, rim)?;
+    let own: Vec<usize> = (0..other.len()).filter(|&c| !other[c]).collect();
+    let own = spread(&own);
     for _ in 0..3 {
-        let measure = table.measure()?;
-        let off = |c: usize| table.off(coarse, c);
-        let alike = |c: &usize| measure.distance(&off(*c)) < 3.5;
-        let cells: Vec<usize> = beside.iter().copied().filter(alike).collect();
-        table = Surface::fit(coarse, &cells)?;
+        let measure = surface.measure()?;
+        let alike = |c: &usize| measure.distance(&surface.off(coarse, *c)) < 3.5;
+        let cells: Vec<usize> = own.iter().copied().filter(alike).collect();
+        surface = Surface::fit(coarse, &cells)?;
     }
-    Some(table)
+    Some(surface)
 }
 
 /// Fisher's linear discriminant (1936) between card and ground, at a cell of the card.
@@ -284,16 +319,14 @@ fn told_apart(
     let weights = pooled.try_inverse()? * contrast;
     let across = weights.dot(&contrast);
     (across > 0.0).then_some(())?;
-    let uneven = [&card, &ground].map(|s| {
-        weights.dot(&(s.noise * weights)).max(0.0).sqrt() / across
-    });
+    let uneven =
+        [&card, &ground].map(|s| weights.dot(&(s.noise * weights)).max(0.0).sqrt() / across);
     Some(Found {
         about,
         card,
         ground,
         weights,
         uneven,
-        card_is_lighter: contrast.sum() > 0.0,
         others,
     })
 }

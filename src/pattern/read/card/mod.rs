@@ -13,6 +13,7 @@ mod piece;
 mod plane;
 mod sheet;
 mod sides;
+mod uprights;
 mod wall;
 
 use crate::fault::{Fault, Outcome, short};
@@ -75,21 +76,30 @@ pub fn read(bytes: &[u8], how: &CardPhoto) -> Outcome<Card> {
     let found = ground::find(&coarse, &plane, sheet.size, how.card_at)?;
     let seen = edge::Seen::of(&picture, &coarse, &found, &plane)?;
     let camera = camera::Camera::of(&picture, &plane, sheet.on_table(), how.camera_height);
-    let outlines = wall::lowered(&seen, &plane, &sheet, camera, how.thickness)?;
-    piece::card(&picture, &plane, &sheet, &found, &seen, &outlines, camera, how)
+    let outlines = wall::lowered(&found, &seen, camera, how.thickness)?;
+    piece::card(
+        &picture, &plane, &sheet, &found, &seen, &outlines, camera, how,
+    )
 }
 
 fn check(how: &CardPhoto) -> Outcome<()> {
     let wrong = |what: String, remedy: &str| Err(Fault::input(what, remedy));
     if !how.sheet.iter().all(|v| (50.0..=2000.0).contains(v)) {
         return wrong(
-            format!("a sheet of {} by {} mm is no use", short(how.sheet[0]), short(how.sheet[1])),
+            format!(
+                "a sheet of {} by {} mm is no use",
+                short(how.sheet[0]),
+                short(how.sheet[1])
+            ),
             "give the sheet's two sides in mm, each from 50 to 2000",
         );
     }
     if !(0.0..=THICKEST).contains(&how.thickness) {
         return wrong(
-            format!("a card {} mm thick is not allowed for", short(how.thickness)),
+            format!(
+                "a card {} mm thick is not allowed for",
+                short(how.thickness)
+            ),
             "give its thickness in mm, from 0 to 50",
         );
     }

@@ -13,12 +13,13 @@ use crate::space::{Piece, Point};
 
 /// px a mm below which half a millimetre is not kept: a corner is drawn in by some 0.9 px.
 const COARSE: f64 = 2.0;
-/// Blur, mm, that wants another look: half of what is asked of the outline.
-const BLURRED: f64 = 0.4;
+/// Blur, mm, that wants another look (what is asked of the outline), where it is also so
+/// many times the sheet's.
+const BLURRED: (f64, f64) = (0.5, 1.5);
 /// How much of the contrast the light just outside the edge may be off the ground's.
 const SHADED: f64 = 0.3;
 /// Least share of the edge that is worth a sentence.
-const WORTH: f64 = 0.02;
+const WORTH: f64 = 0.05;
 
 /// A narrow cut into the edge.
 #[derive(Debug, Clone, Copy)]
@@ -125,9 +126,20 @@ fn sharpness(about: &About) -> Vec<String> {
         ));
     }
     let places = &seen.edges[0].places;
-    let blur = |p: &Place| (p.blur * p.blur - SMOOTHED * SMOOTHED).max(0.0).sqrt() / p.stride.length();
+    let blur =
+        |p: &Place| (p.blur * p.blur - SMOOTHED * SMOOTHED).max(0.0).sqrt() / p.stride.length();
     let worth = |count: usize| count as f64 > WORTH * places.len() as f64;
-    let soft: Vec<&Place> = places.iter().filter(|p| blur(p) > BLURRED).collect();
+    // Where the card's thickness is seen, light does not fall in one step.
+    let rim = |p: &&Place| match about.camera {
+        Some(camera) if about.thickness > 0.0 => (p.table - camera.foot).dot(p.out) >= 0.0,
+        _ => true,
+    };
+    let soft = |p: &&Place| {
+        let sheets = about.sheet.sides.blur / p.stride.length();
+        blur(p) > BLURRED.0.max(BLURRED.1 * sheets)
+    };
+    let soft = places.iter().filter(rim).filter(soft);
+    let soft: Vec<&Place> = soft.collect();
     if worth(soft.len()) {
         notes.push(format!(
             "the card's edge is blurred over {} of its length, as at {}: it may not lie flat, or the camera moved",
@@ -138,7 +150,7 @@ fn sharpness(about: &About) -> Vec<String> {
     let shaded: Vec<&Place> = places.iter().filter(|p| is_shaded(about, p)).collect();
     if worth(shaded.len()) {
         notes.push(format!(
-            "beside {} of the card's edge, as at {}, the table is not as it is elsewhere: a shadow draws the edge out, so light it from several sides",
+            "along {} of the card's edge, as at {}, card or table are not as they are elsewhere: a shadow or something that lies there may draw the edge out, so look at it and light it from several sides",
             share(shaded.len(), places.len()),
             place(shaded[shaded.len() / 2]),
         ));
@@ -146,15 +158,20 @@ fn sharpness(about: &About) -> Vec<String> {
     notes
 }
 
-/// Whether the light from 3 to 6 blurs outside is not the ground's.
+/// Whether the light from 3 to 6 blurs off is not the ground's outside, or not the card's
+/// inside: there the edge may be a shadow's.
 fn is_shaded(about: &About, place: &Place) -> bool {
     let across = place.stride / place.stride.length();
     let strip = about.outlines.strip * place.stride.length();
-    let looks = (0..5).map(|k| {
-        let off = strip + about.seen.blur * (3.0 + 0.75 * f64::from(k));
-        about.seen.field.at(place.photo + across * off)
-    });
-    (looks.sum::<f64>() / 5.0).abs() > SHADED
+    let light = |side: f64| {
+        let looks = (0..5).map(|k| {
+            let off = strip + about.seen.blur * (3.0 + 0.75 * f64::from(k));
+            about.seen.field.at(place.photo + across * (side * off))
+        });
+        looks.sum::<f64>() / 5.0
+    };
+    let [card, ground] = about.found.uneven.map(|u| SHADED.max(2.5 * u));
+    light(1.0).abs() > ground || (light(-1.0) - 1.0).abs() > card
 }
 
 fn share(part: usize, of: usize) -> String {

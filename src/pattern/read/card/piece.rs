@@ -52,7 +52,9 @@ pub fn card(
     let about = bounds(outlines.rings[0].iter().copied()).ok_or_else(no_outline)?;
     let middle = about.center();
     let to_piece = |ring: &Vec<Point<Table>>| -> Polyline {
-        ring.iter().map(|&p| (p - middle).to_point().cast_unit()).collect()
+        ring.iter()
+            .map(|&p| (p - middle).to_point().cast_unit())
+            .collect()
     };
     // Where rim and foot of the edge change over, places may step back by a hair.
     let rings = outlines.rings.iter().map(to_piece).collect();
@@ -159,7 +161,10 @@ fn plane_error2(picture: &Picture, plane: &Plane, outlines: &Outlines) -> f64 {
     let column = |k: usize| -> Option<Vec<Vector<Table>>> {
         let by = if k == 8 { 1e-4 } else { 0.1 };
         let moved = plane.moved(picture, k, by)?;
-        let moves = photo.iter().zip(&places).map(|(q, &p)| Some((moved.table((*q)?)? - p) / by));
+        let moves = photo
+            .iter()
+            .zip(&places)
+            .map(|(q, &p)| Some((moved.table((*q)?)? - p) / by));
         let moves: Vec<Vector<Table>> = moves.collect::<Option<_>>()?;
         Some(without_motion(&places, moves))
     };
@@ -179,11 +184,16 @@ fn plane_error2(picture: &Picture, plane: &Plane, outlines: &Outlines) -> f64 {
 /// Moves less the shift and the turn in them.
 fn without_motion(places: &[Point<Table>], moves: Vec<Vector<Table>>) -> Vec<Vector<Table>> {
     let n = places.len() as f64;
-    let mean = |v: &mut dyn Iterator<Item = Vector<Table>>| v.fold(Vector::zero(), |s, v| s + v / n);
+    let mean =
+        |v: &mut dyn Iterator<Item = Vector<Table>>| v.fold(Vector::zero(), |s, v| s + v / n);
     let middle = mean(&mut places.iter().map(|p| p.to_vector()));
     let shift = mean(&mut moves.iter().copied());
     let arm = |p: &Point<Table>| p.to_vector() - middle;
-    let turned: f64 = places.iter().zip(&moves).map(|(p, m)| arm(p).cross(*m - shift)).sum();
+    let turned: f64 = places
+        .iter()
+        .zip(&moves)
+        .map(|(p, m)| arm(p).cross(*m - shift))
+        .sum();
     let weight: f64 = places.iter().map(|p| arm(p).square_length()).sum();
     let turn = turned / weight.max(f64::MIN_POSITIVE);
     let rest = |(p, m): (&Point<Table>, Vector<Table>)| {

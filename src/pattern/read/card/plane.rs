@@ -44,9 +44,11 @@ impl Plane {
         };
         let start = start(sheet).ok_or_else(loose)?;
         let bare = lens(picture, 0.0);
-        let straight = |lens: &Lens, p: Point<Photo>| Some(lens.straighten(p.cast_unit())?.cast_unit());
+        let straight =
+            |lens: &Lens, p: Point<Photo>| Some(lens.straighten(p.cast_unit())?.cast_unit());
         let off = |corners: &[f64], lens: &Lens| -> Vec<f64> {
-            let corner = |k: usize| Point::<Photo>::new(corners[2 * (k % 4)], corners[2 * (k % 4) + 1]);
+            let corner =
+                |k: usize| Point::<Photo>::new(corners[2 * (k % 4)], corners[2 * (k % 4) + 1]);
             let side = |k: usize| {
                 let (from, to) = (corner(k), corner(k + 1));
                 let dir = (to - from).normalize();
@@ -123,7 +125,8 @@ impl Plane {
 
     /// The place on the sheet's plane that is seen at `p`.
     pub fn table(&self, p: Point<Photo>) -> Option<Point<Table>> {
-        self.back.point(self.lens.straighten(p.cast_unit())?.cast_unit())
+        self.back
+            .point(self.lens.straighten(p.cast_unit())?.cast_unit())
     }
 
     /// Where in the photo a place on the sheet's plane is seen.

@@ -91,18 +91,20 @@ pub fn find(picture: &Picture, coarse: &Coarse, size: [f64; 2]) -> Outcome<Sheet
             if share < LEAST {
                 break;
             }
+            let mean = component.cells.iter().map(|&c| f64::from(light[c]));
+            let mean = mean.sum::<f64>() / component.cells.len() as f64;
             if component.at_edge {
-                seen.cut_off |= share < 0.5 && is_bright(&light, level);
+                if share < 0.5 && is_bright(&light, level) {
+                    seen.cut_off = seen.cut_off.max(mean);
+                }
                 continue;
             }
-            let mean = component.cells.iter().map(|&c| f64::from(light[c])).sum::<f64>()
-                / component.cells.len() as f64;
             let Some(corners) = quadrangle(coarse, &component.cells) else {
                 continue;
             };
             let (_, off) = as_it_lies(picture, &corners, size);
             if off > PROPORTION {
-                seen.other = Some(off);
+                seen.other = seen.other.max(mean);
                 continue;
             }
             found.push((corners, mean));
@@ -133,17 +135,18 @@ pub fn find(picture: &Picture, coarse: &Coarse, size: [f64; 2]) -> Outcome<Sheet
     Ok(Sheet { sides, size })
 }
 
-/// What was seen when no sheet was.
+/// The brightest that was seen when no sheet was: linear light, 0 for nothing.
 #[derive(Default)]
 struct Seen {
-    cut_off: bool,
-    other: Option<f64>,
+    cut_off: f64,
+    /// Four-sided, in another proportion.
+    other: f64,
 }
 
 impl Seen {
     fn fault(&self, size: [f64; 2]) -> Fault {
         let dark = "lay it wholly in view on a darker, plain table, or give its four corners in px";
-        if self.other.is_some() {
+        if self.other > self.cut_off {
             return Fault::input(
                 format!(
                     "what looks like the sheet is not in the proportion of {} by {} mm",
@@ -153,7 +156,7 @@ impl Seen {
                 "check the size of the sheet (A4 is 210 by 297, US letter 215.9 by 279.4)",
             );
         }
-        if self.cut_off {
+        if self.cut_off > 0.0 {
             return Fault::input(
                 "the sheet is cut off by the picture's edge",
                 "take the photo again with the whole sheet and the whole card in view",
@@ -194,7 +197,12 @@ fn quadrangle(coarse: &Coarse, cells: &[usize]) -> Option<Corners> {
         .iter()
         .flat_map(|(&y, &(from, to))| {
             let at = |x: usize, y: usize| Point::new(x as f64 * step, y as f64 * step);
-            [at(from, y), at(to + 1, y), at(from, y + 1), at(to + 1, y + 1)]
+            [
+                at(from, y),
+                at(to + 1, y),
+                at(from, y + 1),
+                at(to + 1, y + 1),
+            ]
         })
         .collect();
     let hull = Hull::of(corners)?;

@@ -132,15 +132,17 @@ impl Look {
             return None;
         }
         let mut bend = [median(all.iter().map(|s| s.off).collect()), 0.0, 0.0];
-        let at = |bend: &[f64; 3], s: &Step| {
-            s.off - (bend[0] + s.along * (bend[1] + s.along * bend[2]))
-        };
+        let at =
+            |bend: &[f64; 3], s: &Step| s.off - (bend[0] + s.along * (bend[1] + s.along * bend[2]));
         let mut within = f64::INFINITY;
         for round in 0..8 {
             let off = all.iter().map(|s| at(&bend, s).abs()).collect();
             // 1.4826 of the median deviation is σ of what is normal.
             within = (3.0 * 1.4826 * median(off)).max(0.25);
-            let used: Vec<&&Step> = all.iter().filter(|s| at(&bend, s).abs() <= within).collect();
+            let used: Vec<&&Step> = all
+                .iter()
+                .filter(|s| at(&bend, s).abs() <= within)
+                .collect();
             // Straight first: a bend could follow what does not belong.
             let terms = if round < 2 { 2 } else { 3 };
             bend = fitted(&used, terms)?;
@@ -157,16 +159,16 @@ fn fitted(steps: &[&&Step], terms: usize) -> Option<[f64; 3]> {
     if steps.len() < 6 {
         return None;
     }
-    let lhs = nalgebra::DMatrix::from_fn(steps.len(), terms, |r, c| {
-        steps[r].along.powi(c as i32)
-    });
+    let lhs = nalgebra::DMatrix::from_fn(steps.len(), terms, |r, c| steps[r].along.powi(c as i32));
     let rhs = nalgebra::DVector::from_fn(steps.len(), |r, _| steps[r].off);
     let found = lhs.qr();
     let right = found.q().tr_mul(&rhs);
     let found = found.r().solve_upper_triangular(&right)?;
-    Some(std::array::from_fn(|k| {
-        if k < terms { found[k] } else { 0.0 }
-    }))
+    Some(std::array::from_fn(
+        |k| {
+            if k < terms { found[k] } else { 0.0 }
+        },
+    ))
 }
 
 /// Luminance across a side, averaged along it.
@@ -214,7 +216,9 @@ fn fall(profile: &[f64], reach: f64) -> Option<(f64, f64, f64)> {
     let crossing = |k: &usize| profile[*k] >= half && profile[*k + 1] < half;
     let from = steepest.saturating_sub(near);
     let to = (steepest + near).min(profile.len() - 1);
-    let k = (from..to).filter(crossing).min_by_key(|k| k.abs_diff(steepest))?;
+    let k = (from..to)
+        .filter(crossing)
+        .min_by_key(|k| k.abs_diff(steepest))?;
     let part = (profile[k] - half) / (profile[k] - profile[k + 1]);
     let slope = (profile[k] - profile[k + 1]) / ACROSS;
     // A normal fall of height H has slope H / (σ √(2π)) in its middle.

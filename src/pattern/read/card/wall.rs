@@ -5,8 +5,8 @@
 
 use super::camera::Camera;
 use super::edge::{Edge, Place, Seen};
-use super::plane::Plane;
-use super::sheet::Sheet;
+use super::ground::Found;
+use super::uprights::stood;
 use crate::fault::{Fault, Outcome, short};
 use crate::space::{Point, Table, Vector};
 use statrs::distribution::{ContinuousCDF, Normal};
@@ -15,8 +15,11 @@ use statrs::distribution::{ContinuousCDF, Normal};
 const ALLOWED: f64 = 0.15;
 /// Places on either side that are taken to have a strip of the same shade.
 const NEIGHBOURS: usize = 40;
-/// Shades of the strip that are tried, from the ground's to the card's.
-const SHADES: usize = 21;
+/// Light of the strip that is tried, as a share of the light of the card's top: it is of the
+/// same stuff, and stands in half of the room's light, or faces the lamp. *Estimate.*
+const SHARES: (f64, f64) = (0.3, 1.1);
+/// How many are tried.
+const SHADES: usize = 17;
 /// px between looks across the edge.
 const ACROSS: f64 = 0.5;
 /// Neighbouring looks and places err alike: so many are one.
@@ -37,9 +40,8 @@ pub struct Outlines {
 /// # Errors
 /// If the card is thick and the camera's height can't be told.
 pub fn lowered(
+    found: &Found,
     seen: &Seen,
-    plane: &Plane,
-    sheet: &Sheet,
     camera: Option<Camera>,
     thickness: f64,
 ) -> Outcome<Outlines> {
@@ -54,18 +56,25 @@ pub fn lowered(
     }
     let unknown = || {
         Fault::input(
-            format!("how far the camera was from the card can't be told well enough for its thickness of {} mm", short(thickness)),
+            format!(
+                "how far the camera was from the card can't be told well enough for its thickness of {} mm",
+                short(thickness)
+            ),
             "give the height of the lens above the sheet in mm, within 1 in 50",
         )
     };
-    let _ = (plane, sheet);
-    let camera = camera.filter(|c| c.height > 2.0 * thickness).ok_or_else(unknown)?;
+    let camera = camera
+        .filter(|c| c.height > 2.0 * thickness)
+        .ok_or_else(unknown)?;
     let places = &seen.edges[0].places;
     let count = places.len() as f64;
-    let middle = places.iter().fold(Vector::zero(), |m, p| m + p.table.to_vector() / count);
+    let middle = places
+        .iter()
+        .fold(Vector::zero(), |m, p| m + p.table.to_vector() / count);
     // ∂/∂h of d·t/h, of what is left once the piece is laid on itself.
     let by_height = |p: &Place| {
-        (p.table.to_vector() - middle).length() * thickness / camera.height.powi(2) * camera.height_error
+        (p.table.to_vector() - middle).length() * thickness / camera.height.powi(2)
+            * camera.height_error
     };
     if places.iter().any(|p| by_height(p) > ALLOWED) {
         return Err(unknown());
@@ -78,10 +87,12 @@ pub fn lowered(
     };
     let sharp = sharpness(seen, camera, thickness);
     for (k, edge) in seen.edges.iter().enumerate() {
-        let strips = strips(edge, seen, camera, thickness, sharp);
+        let strips = strips(edge, found, seen, camera, thickness, sharp);
         let mut ring = Vec::with_capacity(edge.places.len());
         for (place, strip) in edge.places.iter().zip(&strips) {
-            let low = camera.lowered(place.table, thickness).unwrap_or(place.table);
+            let low = camera
+                .lowered(place.table, thickness)
+                .unwrap_or(place.table);
             let by = low - place.table;
             out.moved = out.moved.max(by.length());
             let Some(strip) = strip else {
@@ -96,6 +107,8 @@ pub fn lowered(
             let along = by - place.out * place.out.dot(by);
             ring.push(place.table + place.out * strip.foot + along * (1.0 - strip.shade));
         }
+        let is_foot: Vec<bool> = strips.iter().map(Option::is_some).collect();
+        stood(&edge.places, &is_foot, &mut ring, camera, thickness);
         out.rings.push(ring);
     }
     Ok(out)
@@ -112,7 +125,9 @@ fn width(place: &Place, camera: Camera, thickness: f64) -> f64 {
 /// lie elsewhere in the picture.
 fn sharpness(seen: &Seen, camera: Camera, thickness: f64) -> f64 {
     let rims = seen.edges[0].places.iter();
-    let rims = rims.filter(|p| width(p, camera, thickness) < 0.0).map(|p| p.blur);
+    let rims = rims
+        .filter(|p| width(p, camera, thickness) < 0.0)
+        .map(|p| p.blur);
     let rims: Vec<f64> = rims.collect();
     if rims.len() > 50 {
         super::sides::median(rims)
@@ -134,14 +149,21 @@ struct Strip {
 }
 
 /// The strip at each place where one is seen.
-fn strips(edge: &Edge, seen: &Seen, camera: Camera, thickness: f64, blur: f64) -> Vec<Option<Strip>> {
+fn strips(
+    edge: &Edge,
+    found: &Found,
+    seen: &Seen,
+    camera: Camera,
+    thickness: f64,
+    blur: f64,
+) -> Vec<Option<Strip>> {
     let places = &edge.places;
     let n = places.len();
     let fits: Vec<Option<Fits>> = places
         .iter()
         .map(|p| {
             let width = width(p, camera, thickness);
-            (width > 0.0).then(|| Fits::of(p, seen, width, blur))
+            (width > 0.0).then(|| Fits::of(p, found, seen, width, blur))
         })
         .collect();
     let strip = |k: usize| {
@@ -165,12 +187,18 @@ fn strips(edge: &Edge, seen: &Seen, camera: Camera, thickness: f64, blur: f64) -
         let least = feet.iter().copied().fold(f64::INFINITY, f64::min);
         Some(Strip {
             width: own.width,
-            shade: best as f64 / (SHADES - 1) as f64,
+            shade: shade(found, &places[k], best).clamp(0.0, 1.0),
             foot: own.feet[best],
             error: (most - least) / 2.0,
         })
     };
     (0..n).map(strip).collect()
+}
+
+/// What the `k`th light that is tried shows at a place.
+fn shade(found: &Found, place: &Place, k: usize) -> f64 {
+    let part = SHARES.0 + (SHARES.1 - SHARES.0) * k as f64 / (SHADES - 1) as f64;
+    found.shade(place.photo, part)
 }
 
 /// For each shade: where the strip's foot must lie, mm outwards, for the light to be half
@@ -183,7 +211,7 @@ struct Fits {
 }
 
 impl Fits {
-    fn of(place: &Place, seen: &Seen, width: f64, blur: f64) -> Self {
+    fn of(place: &Place, found: &Found, seen: &Seen, width: f64, blur: f64) -> Self {
         let mm = place.stride.length();
         let across = place.stride / mm;
         let wide = width * mm;
@@ -202,13 +230,13 @@ impl Fits {
             looks: count as f64,
         };
         for k in 0..SHADES {
-            let shade = k as f64 / (SHADES - 1) as f64;
+            let shade = shade(found, place, k);
             let light = |x: f64, foot: f64| {
                 1.0 - shade * bell(x - foot, blur) - (1.0 - shade) * bell(x - foot + wide, blur)
             };
             // The light at 0 grows with the foot's place.
             let (mut low, mut high) = (-blur, wide + blur);
-            for _ in 0..24 {
+            for _ in 0..16 {
                 let foot = (low + high) / 2.0;
                 if light(0.0, foot) < 0.5 {
                     low = foot;
@@ -218,7 +246,9 @@ impl Fits {
             }
             let foot = (low + high) / 2.0;
             fits.feet[k] = foot / mm;
-            let off = looks.iter().map(|&(x, seen)| (seen - light(x, foot)).powi(2));
+            let off = looks
+                .iter()
+                .map(|&(x, seen)| (seen - light(x, foot)).powi(2));
             fits.squares[k] = off.sum();
         }
         fits
