@@ -100,6 +100,7 @@ pub fn find(picture: &Picture, coarse: &Coarse, size: [f64; 2]) -> Outcome<Sheet
                 continue;
             }
             let Some(corners) = quadrangle(coarse, &component.cells) else {
+                seen.odd = seen.odd.max(mean);
                 continue;
             };
             let (_, off) = as_it_lies(picture, &corners, size);
@@ -141,12 +142,13 @@ struct Seen {
     cut_off: f64,
     /// Four-sided, in another proportion.
     other: f64,
+    /// Not four-sided.
+    odd: f64,
 }
 
 impl Seen {
     fn fault(&self, size: [f64; 2]) -> Fault {
-        let dark = "lay it wholly in view on a darker, plain table, or give its four corners in px";
-        if self.other > self.cut_off {
+        if self.other > self.cut_off.max(self.odd) {
             return Fault::input(
                 format!(
                     "what looks like the sheet is not in the proportion of {} by {} mm",
@@ -156,13 +158,16 @@ impl Seen {
                 "check the size of the sheet (A4 is 210 by 297, US letter 215.9 by 279.4)",
             );
         }
-        if self.cut_off > 0.0 {
+        if self.cut_off > self.odd {
             return Fault::input(
                 "the sheet is cut off by the picture's edge",
                 "take the photo again with the whole sheet and the whole card in view",
             );
         }
-        Fault::input("no sheet of paper is seen in the photo", dark)
+        Fault::input(
+            "no sheet of paper with four free corners is seen in the photo",
+            "lay one wholly in view on a darker, plain table, or give its four corners in px",
+        )
     }
 }
 

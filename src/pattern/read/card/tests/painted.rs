@@ -92,7 +92,7 @@ fn what_can_not_be_read_says_so_in_a_sentence() {
     let whole = paint(700, 600, &[sheet(), card()]);
     assert!(no(&whole[..whole.len() / 2]).starts_with("the photo can't be read: "));
     let of = |shapes: &[Shape]| said(shapes, &how());
-    assert!(of(&[]).starts_with("no sheet of paper is seen"));
+    assert!(of(&[]).starts_with("no sheet of paper with four free corners"));
     assert!(of(&[card()]).contains("not in the proportion of 210 by 297 mm"));
     let low = (oblong(60.0, 300.0, 315.0, 445.5), PAPER);
     assert!(of(&[low, card()]).starts_with("the sheet is cut off by the picture's edge"));
@@ -103,8 +103,16 @@ fn what_can_not_be_read_says_so_in_a_sentence() {
     assert!(of(&[sheet(), right]).starts_with("the card is cut off by the picture's edge"));
     let over = (oblong(300.0, 200.0, 250.0, 150.0), CARD);
     assert!(of(&[sheet(), over]).contains("touches the sheet's side or lies across it"));
-    let weight = (oblong(50.0, 60.0, 80.0, 80.0), TABLE);
-    let hidden = of(&[sheet(), card(), weight]);
+    let heavy = (oblong(50.0, 60.0, 100.0, 100.0), TABLE);
+    assert!(
+        of(&[sheet(), card(), heavy.clone()])
+            .starts_with("no sheet of paper with four free corners")
+    );
+    let given = CardPhoto {
+        sheet_corners: Some([[60.0, 70.0], [375.0, 70.0], [375.0, 515.5], [60.0, 515.5]]),
+        ..how()
+    };
+    let hidden = said(&[sheet(), card(), heavy], &given);
     assert!(
         hidden.starts_with("the sheet's upper left corner is hidden"),
         "{hidden}"
