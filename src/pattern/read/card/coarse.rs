@@ -26,8 +26,8 @@ impl Coarse {
                 for y in row * step..(row + 1) * step {
                     for x in column * step..(column + 1) * step {
                         let l = picture.light(x, y);
-                        for k in 0..3 {
-                            sum[k] += l[k] * share;
+                        for (sum, l) in sum.iter_mut().zip(l) {
+                            *sum += l * share;
                         }
                     }
                 }

@@ -5,7 +5,7 @@ use super::picture::Picture;
 use super::plane::Plane;
 use crate::fault::{Fault, Outcome, short};
 use crate::space::{Photo, Point, Table};
-use nalgebra::{Matrix3, SMatrix, Vector3};
+use nalgebra::{Matrix3, SMatrix, SVector, Vector3};
 
 /// A cell belongs to the ground if its light lies within so many standard deviations of
 /// the ground's.
@@ -41,21 +41,15 @@ impl Surface {
             return None;
         }
         let scale = [coarse.width, coarse.height].map(|n| (n * coarse.step) as f64);
-        let (mut lhs, mut rhs) = ([[0.0; 6]; 6], [[0.0; 3]; 6]);
+        let mut lhs = SMatrix::<f64, 6, 6>::zeros();
+        let mut rhs = SMatrix::<f64, 6, 3>::zeros();
         for &cell in cells {
             let [x, y] = coarse.middle(cell);
-            let b = powers(2.0 * x / scale[0] - 1.0, 2.0 * y / scale[1] - 1.0);
-            for r in 0..6 {
-                for c in 0..6 {
-                    lhs[r][c] += b[r] * b[c];
-                }
-                for k in 0..3 {
-                    rhs[r][k] += b[r] * f64::from(coarse.light[cell][k]);
-                }
-            }
+            let basis = powers(2.0 * x / scale[0] - 1.0, 2.0 * y / scale[1] - 1.0);
+            let basis = SVector::<f64, 6>::from(basis);
+            lhs += basis * basis.transpose();
+            rhs += basis * vector(coarse.light[cell]).transpose();
         }
-        let mut lhs = SMatrix::<f64, 6, 6>::from_fn(|r, c| lhs[r][c]);
-        let rhs = SMatrix::<f64, 6, 3>::from_fn(|r, k| rhs[r][k]);
         // A small thing does not fix a quadratic of the whole picture: where it does not, the
         // flattest that suits is taken.
         for k in 1..6 {

@@ -86,7 +86,7 @@ pub fn notes(about: &About) -> Vec<String> {
     }
     if about.thickness > 0.0 && about.outlines.strip > 0.5 {
         notes.push(format!(
-            "the card's thickness is seen from the side, up to {} mm of it: hold the camera over the card's middle",
+            "the card's thickness is seen from the side, up to {} mm of it, which hides as much of the inner end of a narrow cut: hold the camera over the card's middle",
             short(round(about.outlines.strip)),
         ));
     }

@@ -35,7 +35,7 @@ pub fn sides(picture: &Picture, corners: &[Point<Photo>; 4], reach: f64) -> Outc
     let mut found: [Vec<Point<Photo>>; 4] = Default::default();
     let mut blurs = Vec::new();
     let mut lights = Vec::new();
-    for k in 0..4 {
+    for (k, places) in found.iter_mut().enumerate() {
         let (from, to) = (corners[k], corners[(k + 1) % 4]);
         // A wide look first, then a close one about what it found.
         let wide = Look::along(picture, from, to, reach, [0.0; 3]);
@@ -56,7 +56,7 @@ pub fn sides(picture: &Picture, corners: &[Point<Photo>; 4], reach: f64) -> Outc
         }
         for (step, kept) in close.steps.iter().zip(&fine.kept) {
             if let (Some(step), true) = (step, kept) {
-                found[k].push(step.at);
+                places.push(step.at);
                 blurs.push(step.blur);
                 lights.push(step.inside);
             }

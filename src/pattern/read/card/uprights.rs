@@ -1,6 +1,6 @@
 //! The card's upright edges. Where the edge as seen changes from the foot of the card's side
 //! to its rim, one looks along a line that goes straight up from the foot: all its places
-//! stand on one place of the table. In a corner that points into the card there is none.
+//! stand on one place of the table.
 
 use super::camera::Camera;
 use super::edge::Place;
@@ -26,11 +26,6 @@ pub fn stood(
     }
     let index = |k: i64| k.rem_euclid(n) as usize;
     let at = |k: i64| places[index(k)].table;
-    let climbs = |k: i64, step: i64| {
-        let away = at(k) - camera.foot;
-        let run = at(k + 3 * step) - at(k);
-        run.dot(away) > 0.0 && run.cross(away).abs() < ALONG * run.length() * away.length()
-    };
     for k in 0..n {
         for step in [1, -1] {
             if !is_foot[index(k)] || is_foot[index(k + step)] {
@@ -49,10 +44,6 @@ pub fn stood(
                 }
                 start -= step;
             }
-            if start == k && !climbs(k, step) {
-                meet(low, k, step, length);
-                continue;
-            }
             let base = low[index(start)] - at(start);
             let mut next = start + step;
             while (next - start).abs() < n / 4 {
@@ -64,27 +55,6 @@ pub fn stood(
                 low[index(next)] = at(next) - up * high + base;
                 next += step;
             }
-        }
-    }
-}
-
-/// In a corner that points into the card the rim hides the foot's last part: both edges run
-/// on until they meet. `k` is the last place of the foot, the rim's follow by `step`.
-fn meet(low: &mut [Point<Table>], k: i64, step: i64, hidden: f64) {
-    let n = low.len() as i64;
-    let index = |j: i64| (k + step * j).rem_euclid(n) as usize;
-    let (a, b) = (low[index(-3)], low[index(4)]);
-    let (from, to) = (a - low[index(-7)], b - low[index(9)]);
-    let across = from.cross(to);
-    if across.abs() < ALONG * from.length() * to.length() {
-        return;
-    }
-    // a + s·from = b + t·to
-    let (s, t) = ((b - a).cross(to) / across, (b - a).cross(from) / across);
-    let near = |share: f64, along: f64| (0.0..2.0 * hidden + 1.0).contains(&(share * along));
-    if near(s, from.length()) && near(t, to.length()) {
-        for j in -2..=3 {
-            low[index(j)] = a + from * s;
         }
     }
 }

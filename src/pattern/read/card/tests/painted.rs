@@ -45,8 +45,8 @@ fn paint(width: u32, height: u32, shapes: &[Shape]) -> Vec<u8> {
             let y = f64::from(py) + (f64::from(k / 4) + 0.5) / 4.0;
             let top = shapes.iter().rev().find(|(ring, _)| inside(ring, x, y));
             let light = top.map_or(TABLE, |(_, light)| *light);
-            for c in 0..3 {
-                sum[c] += light[c] / 16.0;
+            for (sum, light) in sum.iter_mut().zip(light) {
+                *sum += light / 16.0;
             }
         }
         // IEC 61966-2-1; a grain of one code, so that nothing is without noise.
