@@ -10,6 +10,7 @@ mod testing;
 pub mod dxf;
 pub mod pdf;
 pub mod strokes;
+pub mod card;
 pub mod svg;
 
 use std::path::Path;

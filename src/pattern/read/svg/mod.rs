@@ -14,6 +14,7 @@ mod place;
 mod roles;
 mod shapes;
 mod sheet;
+pub(in crate::pattern::read) mod simplify;
 mod sort;
 mod style;
 mod transform;
