@@ -51,6 +51,10 @@ pub fn run(words: &Words) -> Outcome<()> {
     let [by, error] = trim.of(300.0);
     if let Some(job) = &words.keep {
         keep(job, words, &trim)?;
+        output::tell(&format!(
+            "kept in {}, off: turn it on at the live table, on the leaf \"light\"",
+            job.display()
+        ));
     }
     if words.json {
         return output::json(&serde_json::json!({

@@ -3,6 +3,7 @@
 mod begin;
 mod budget;
 mod calibrate;
+mod card;
 mod cut_test;
 mod drawn;
 mod frame;
@@ -48,6 +49,8 @@ enum Doing {
     CutTest(cut_test::Words),
     /// Read a pattern from elsewhere (SVG, PDF, DXF, a draft), and write it as SVG or DXF
     Read(read::Words),
+    /// Read a card template from a photo beside a sheet of paper
+    Card(card::Words),
     /// Prove a pattern before it is cut: seams, notches, rings, grain, counts
     Prove(prove::Words),
     /// Draw exactly what the projector would show
@@ -78,6 +81,7 @@ pub fn run() -> ExitCode {
         Doing::Budget(w) => budget::run(&w),
         Doing::CutTest(w) => cut_test::run(&w),
         Doing::Frame(w) => frame::run(&w),
+        Doing::Card(w) => card::run(&w),
         Doing::Read(w) => read::run(&w),
         Doing::Prove(w) => match prove::run(&w) {
             Ok(true) => return ExitCode::FAILURE,

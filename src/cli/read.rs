@@ -9,7 +9,7 @@ use crate::job::Patterns;
 use crate::measure::Unit;
 use crate::pattern::prove::{Proof, svg as picture};
 use crate::pattern::read::{Format, format, pdf};
-use crate::pattern::write;
+use crate::pattern::{NotchKind, PatternPiece, write};
 use clap::Args;
 use std::path::{Path, PathBuf};
 
@@ -58,6 +58,9 @@ pub fn run(words: &Words) -> Outcome<()> {
         };
         output::guard_ours(path, &words.pattern)?;
         disk::write_atomic(path, text.as_bytes())?;
+        for note in not_written(&patterns, is_dxf) {
+            output::tell(&format!("note: {}: {note}", path.display()));
+        }
     }
     if let Some(path) = &words.picture {
         output::guard_ours(path, &words.pattern)?;
@@ -92,6 +95,24 @@ pub fn run(words: &Words) -> Outcome<()> {
         output::say(&format!("left out: {left}"))?;
     }
     Ok(())
+}
+
+/// What a drawing has no words for.
+fn not_written(patterns: &Patterns, is_dxf: bool) -> Vec<&'static str> {
+    let any = |is: fn(&PatternPiece) -> bool| patterns.pieces.iter().any(is);
+    let mut all = Vec::new();
+    if any(|p| !p.edges.is_empty()) || !patterns.sewing.seams.is_empty() {
+        all.push(
+            "names of edges, allowances and seams are not in it; curves are many short lines.",
+        );
+    }
+    if is_dxf && any(|p| !p.darts.is_empty()) {
+        all.push("darts are inner lines in it: walked from it, seams are longer by them.");
+    }
+    if is_dxf && any(|p| p.notches.iter().any(|n| n.kind == NotchKind::Double)) {
+        all.push("a double notch is two slits in it.");
+    }
+    all
 }
 
 /// Where to write, and whether it is a DXF, by the name.

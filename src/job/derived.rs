@@ -3,7 +3,8 @@
 
 use crate::fault::{Fault, Outcome};
 use crate::measure::{Unit, parse_length};
-use crate::pattern::{Derived, PatternPiece, Turn, derive, unfold};
+use crate::pattern::prove::{Asked, prove};
+use crate::pattern::{Derived, EdgeStart, PatternPiece, Sewing, Turn, derive, edges, unfold};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -57,6 +58,38 @@ fn is_false(b: &bool) -> bool {
     !b
 }
 
+/// The piece with its allowances: those that the pattern tells, and for a drawing those that
+/// are drawn, where they are even.
+fn measured(piece: &PatternPiece) -> PatternPiece {
+    /// An allowance that differs by more than this along an edge is not one, mm.
+    const EVEN: f64 = 0.5;
+    let all = edges(piece);
+    if all.is_empty() || all.iter().all(|e| e.allowance.is_some()) {
+        return piece.clone();
+    }
+    let asked = Asked {
+        propose: false,
+        ..Asked::default()
+    };
+    let proof = prove(std::slice::from_ref(piece), &Sewing::default(), &asked);
+    let drawn = proof.pieces.first().map_or(&[][..], |p| &p.allowance);
+    let even = |name: &str| {
+        let found = drawn.iter().find(|a| a.edge == name)?;
+        let even = found.most_mm - found.least_mm <= EVEN;
+        even.then_some((found.most_mm + found.least_mm) / 2.0)
+    };
+    let mut piece = piece.clone();
+    piece.edges = all
+        .iter()
+        .map(|e| EdgeStart {
+            at: e.line[0],
+            name: e.name.clone(),
+            allowance: e.allowance.or_else(|| even(&e.name)),
+        })
+        .collect();
+    piece
+}
+
 impl DerivedPart {
     /// The part, and what the person should check of it.
     ///
@@ -108,7 +141,8 @@ impl DerivedPart {
                 count,
             })
         };
-        let made = derive::derive(piece, &wanted().map_err(at)?).map_err(at)?;
+        let piece = measured(piece);
+        let made = derive::derive(&piece, &wanted().map_err(at)?).map_err(at)?;
         Ok((made.piece, made.notes))
     }
 }

@@ -239,6 +239,25 @@ impl Job {
     /// piece on cloth that lies single.
     pub fn miscounts(&self, pieces: &[PatternPiece]) -> Vec<Finding> {
         let mut all = Vec::new();
+        let cut = self.file.cutting.iter().flat_map(|c| &c.parts);
+        let stock = self.stock();
+        for count in stock.counts(&self.file.panels, &self.file.placed, cut) {
+            // What is not laid yet is no fault; a hand too many is.
+            if let (true, Some(note)) = (count.is_wrong_hand(), count.note()) {
+                let spot = Spot {
+                    piece: Some(count.part.piece.clone()),
+                    ..Spot::default()
+                };
+                let remedy = "turn one of them over";
+                all.push(Finding::new(
+                    Severity::Spoils,
+                    Topic::Count,
+                    spot,
+                    note,
+                    remedy,
+                ));
+            }
+        }
         for article in &self.file.articles {
             for part in &article.parts {
                 let Some(piece) = pieces.iter().find(|p| p.name == part.piece) else {
@@ -340,9 +359,10 @@ impl Job {
             in_range("plies", f64::from(t.plies), 1.0, 2.0).map_err(place)?;
             in_range("edge_mm", t.edge_mm, -MOST_TRIM, MOST_TRIM).map_err(place)?;
             in_range("error_mm", t.error_mm, 0.0, MOST_TRIM).map_err(place)?;
-            if f.trims[..k].iter().any(|u| u.on && t.on && u.rivals(t)) {
+            let rival = f.trims[..k].iter().find(|u| u.on && t.on && u.rivals(t));
+            if let Some(u) = rival {
                 return Err(place(Fault::input(
-                    format!("two trims are on for {}", t.of()),
+                    format!("it is on, and so is {}", u.of()),
                     "set \"on = false\" for one of them",
                 )));
             }

@@ -118,12 +118,19 @@ fn one(
     let (mut pattern, sewing) = if let Some(drawn) = at_hand {
         drawn.finished().map_err(|e| e.at(&f.file))?
     } else if is_draft(&f.file) {
+        if f.unit.is_some() || !f.layers.is_empty() || f.scale.is_some() || f.tiles.is_some() {
+            return Err(Fault::input(
+                "unit, layers, scale and tiles are for a drawing, and this is a draft",
+                "take them out",
+            )
+            .at(&f.file));
+        }
         drafted(f, &path)?
     } else {
         let only = |what: &str| {
             Fault::input(
-                format!("{what} is for a draft, and this is a drawing"),
-                "take it out",
+                format!("{what} are for a draft, and this is a drawing"),
+                "take them out",
             )
             .at(&f.file)
         };
@@ -131,7 +138,7 @@ fn one(
             return Err(only("measures"));
         }
         if f.length_percent.or(f.width_percent).is_some() {
-            return Err(only("a scale"));
+            return Err(only("percents"));
         }
         (read::any(&path, &f.options()?)?, Sewing::default())
     };

@@ -80,6 +80,13 @@ impl Count<'_> {
         }
     }
 
+    /// Whether all of a pair is laid or cut, and not half of it as each hand.
+    pub fn is_wrong_hand(&self) -> bool {
+        let all = self.all();
+        let full = all.sum() == self.part.count;
+        full && self.part.pair && (all.up, all.down) != self.part.hands()
+    }
+
     /// What is still to do or too much, if anything.
     pub fn note(&self) -> Option<String> {
         let part = self.part;

@@ -95,12 +95,12 @@ pub fn say(rings: &[OneRing]) -> Outcome<()> {
             continue;
         };
         let may = if 2.0 * b.shape() > r.tolerance {
-            format!(", which may miss its tolerance of {:.1} mm", r.tolerance)
+            format!(", so it may miss its tolerance of {:.1} mm", r.tolerance)
         } else {
             String::new()
         };
         output::say(&format!(
-            "{name}, {:.1} mm as drawn: standard error {:.2} mm, most from {}{may}.",
+            "{name}, {:.1} mm as drawn: standard error {:.2} mm{may}; most comes from {}.",
             r.length,
             b.shape(),
             b.largest().map_or("nothing known", |t| t.what),

@@ -1,6 +1,7 @@
 //! The pattern proven before it is cut: every check run, and all that they found in one
 //! report.
 
+mod notches;
 mod picture;
 mod pieces;
 mod text;
@@ -90,7 +91,17 @@ pub fn prove(pieces: &[PatternPiece], sewing: &Sewing, asked: &Asked) -> Proof {
         let (result, found) = pieces::check(piece);
         results.push(result);
         findings.extend(found);
+        findings.extend(notches::too_deep(piece.piece));
         edge_grain.extend(grain::of(piece.piece).unwrap_or_default());
+    }
+    if sewing.seams.is_empty() {
+        findings.push(Finding::new(
+            Severity::Check,
+            Topic::Seam,
+            Spot::default(),
+            "no seam is declared, so none was walked",
+            "declare what is sewn to what in a seams file or in the draft",
+        ));
     }
     let sewn = Sewn::new(&laid, sewing);
     let mut seams = Vec::new();

@@ -79,6 +79,8 @@ fn write_all(out: &mut String, proof: &Proof, pieces: &[PatternPiece], unit: Uni
         numbered(out, at, k + 1, f.severity)?;
     }
     let head = match proof.findings.len() {
+        // Only drawn, and not proven.
+        0 if proof.pieces.is_empty() => String::new(),
         0 => "Nothing was found wrong.".to_owned(),
         _ => "Filled: would spoil the work. Ring: to be looked at. Dashed: advice.".to_owned(),
     };
@@ -143,6 +145,22 @@ fn drawn(out: &mut String, s: &Stand, unit: Unit) -> fmt::Result {
             line,
             false,
             "stroke-width=\".8\" stroke-dasharray=\"9 2 2 2\"",
+        )?;
+    }
+    for line in &piece.lines {
+        path(
+            out,
+            s,
+            &line.points,
+            line.closed,
+            "stroke-width=\".5\" stroke-dasharray=\"2 2\"",
+        )?;
+    }
+    for &d in &piece.drills {
+        let [x, y] = s.at(d);
+        writeln!(
+            out,
+            "<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"1.5\" stroke-width=\".6\"/>"
         )?;
     }
     for n in &piece.notches {

@@ -300,8 +300,9 @@ fn odd(
 
 /// The piece with the largest box.
 pub fn largest(pieces: &[PieceResult]) -> Option<Largest> {
-    let area = |p: &&PieceResult| p.width_mm * p.height_mm;
-    let p = pieces.iter().max_by(|a, b| area(a).total_cmp(&area(b)))?;
+    // By its longest side: there a wrong scale shows most.
+    let long = |p: &&PieceResult| p.width_mm.max(p.height_mm);
+    let p = pieces.iter().max_by(|a, b| long(a).total_cmp(&long(b)))?;
     Some(Largest {
         piece: p.piece.clone(),
         width_mm: p.width_mm,

@@ -7,10 +7,10 @@ mod scale;
 #[cfg(test)]
 mod testing;
 
+pub mod card;
 pub mod dxf;
 pub mod pdf;
 pub mod strokes;
-pub mod card;
 pub mod svg;
 
 use std::path::Path;
@@ -78,10 +78,11 @@ pub fn any(path: &Path, options: &ReadOptions) -> Outcome<Pattern> {
 pub fn parse(bytes: &[u8], options: &ReadOptions) -> Outcome<Pattern> {
     match format(bytes)? {
         Format::Svg => {
-            if options.scale != 1.0 {
+            let others = options.unit.is_some() || options.tiles.is_some();
+            if options.scale != 1.0 || others || options.layers.is_some() {
                 return Err(Fault::input(
-                    "an SVG says its own size, and is read at no other scale",
-                    "set the drawing's size in the editor",
+                    "an SVG says its own size, layers and unit, and is read as it says",
+                    "leave scale, unit, layers and tiles out, or change the drawing in the editor",
                 ));
             }
             let mut pattern = svg::parse(bytes)?;

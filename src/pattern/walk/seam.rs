@@ -259,7 +259,7 @@ fn lengths(laid: &[Laid], seam: &Seam, walked: &Walked, difference: f64) -> Find
         Severity::Spoils,
         Topic::Seam,
         spot,
-        format!("{long} is {by:.1} mm long against {short}{ease}"),
+        format!("{long} is {by:.1} mm too long for {short}{ease}"),
         format!(
             "take {by:.1} mm out of {long}, let {by:.1} mm into {short}, or say that it is eased in"
         ),

@@ -149,7 +149,7 @@ pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory) -> Vec<Wish
 
 fn leaves(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut Vec<Wish>) {
     // All in a row, or in two.
-    let per_row = if ui.available_width() < 420.0 { 4 } else { 8 };
+    let per_row = if ui.available_width() < 640.0 { 4 } else { 8 };
     let wide = (ui.available_width() - GAP * (per_row - 1) as f32) / per_row as f32;
     for row in Leaf::ALL.chunks(per_row) {
         ui.horizontal(|ui| {

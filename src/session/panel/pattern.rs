@@ -102,8 +102,8 @@ fn draft(ui: &mut Ui, (k, open): (usize, &DraftOpen), typing: &mut Typing, wishe
     ui.heading(&desk.draft().name);
     ui.label(RichText::new(format!("{}{star}", open.file)).color(DIM));
     for m in desk.draft().measures() {
-        ui.horizontal(|ui| {
-            ui.add_sized([150.0, 24.0], egui::Label::new(&m.name));
+        ui.horizontal_wrapped(|ui| {
+            ui.label(&m.name);
             let now = desk.measure(&m.name);
             let name = format!("measure {}", m.name);
             let id = (format!("{k} {name}"), name.as_str());
@@ -152,7 +152,7 @@ fn draft(ui: &mut Ui, (k, open): (usize, &DraftOpen), typing: &mut Typing, wishe
 
 fn scales(ui: &mut Ui, k: usize, desk: &Desk, typing: &mut Typing, wishes: &mut Vec<Wish>) {
     let now = desk.scales().map(|s| s * 100.0);
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         for (which, what) in [(0, "along the grain, %"), (1, "across, %")] {
             ui.label(what);
             let shown = format!("{:.1}", now[which]);

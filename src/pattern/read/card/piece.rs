@@ -1,6 +1,6 @@
 //! The card as a piece, and what is to be said of it.
 
-use super::super::svg::simplify::simplify;
+use super::super::drawn::simplify::simplify;
 use super::camera::Camera;
 use super::edge::Seen;
 use super::ground::Found;

@@ -43,7 +43,12 @@ fn sheet(paths: &[&str], texts: &[(f64, f64, f64, &str)]) -> Sheet {
 }
 
 fn read(paths: &[&str], texts: &[(f64, f64, f64, &str)]) -> Outcome<Pattern> {
-    pieces(&sheet(paths, texts), AS_DRAWN, Vec::new(), LeftOut::default())
+    pieces(
+        &sheet(paths, texts),
+        AS_DRAWN,
+        Vec::new(),
+        LeftOut::default(),
+    )
 }
 
 fn pattern(paths: &[&str]) -> Pattern {
@@ -273,7 +278,12 @@ fn a_check_square_proves_the_scale_or_stops_the_reading() {
         assert_eq!(pattern.pieces.len(), 1, "{words}");
         holds(&pattern.notes, "the file is at full size");
     }
-    for (side, words, scale) in [(48.5, "5 cm", "1.0309"), (52.0, "2 in", "0.9769"), (37.5, "5 cm", "1.3333"), (66.67, "5 cm", "0.7500")] {
+    for (side, words, scale) in [
+        (48.5, "5 cm", "1.0309"),
+        (52.0, "2 in", "0.9769"),
+        (37.5, "5 cm", "1.3333"),
+        (66.67, "5 cm", "0.7500"),
+    ] {
         let fault = said(side, words).unwrap_err();
         assert!(fault.what.contains("is not at full size"), "{fault}");
         assert!(fault.remedy.ends_with(scale), "{fault}");

@@ -14,7 +14,6 @@ mod place;
 mod roles;
 mod shapes;
 mod sheet;
-pub(in crate::pattern::read) mod simplify;
 mod sort;
 mod style;
 mod transform;
