@@ -408,7 +408,7 @@ fn a_pattern_is_proven_and_what_would_spoil_the_work_is_exit_code_1() {
     let drawn = roxmltree::Document::parse(&drawn).unwrap();
     let circles = drawn
         .descendants()
-        .filter(|n| n.has_tag_name("circle"))
+        .filter(|n| n.has_tag_name("circle") && n.attribute("r") == Some("7"))
         .count();
     let placed = found
         .iter()

@@ -336,9 +336,9 @@ fn a_carved_edge_is_not_turned_and_that_is_said() {
     ] {
         let part = turned(edges);
         assert!(
-            (size(&part).1 - high).abs() < 1e-6,
+            (size(&part.piece).1 - high).abs() < 1e-6,
             "{edges:?} {:?}",
-            size(&part)
+            size(&part.piece)
         );
         assert_eq!(said(&part), named, "{edges:?}: {:?}", part.notes);
     }
