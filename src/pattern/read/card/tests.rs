@@ -170,7 +170,7 @@ fn the_outline_is_within_half_a_millimetre() {
         let clear = apart(&piece.cut[0], &truth, hidden.then_some(outside.at));
         println!("{name}: but for the slot's end worst {clear:.3}");
         assert!(
-            clear < 0.5 && outside.worst < 1.0 && outside.rms < 0.15,
+            clear < 0.5 && outside.worst < 1.0 && outside.rms < 0.1,
             "{name}"
         );
         assert!(card.standard_error > outside.rms / 2.5 && card.standard_error < 3.0 * outside.rms);

@@ -55,3 +55,16 @@ fn the_photo_is_turned_upright_and_its_focal_length_known() {
     assert_eq!((upright.width, upright.focal), (400, None));
     assert!(upright.light(50, 50)[1] > 0.5);
 }
+
+#[test]
+fn half_the_light_is_code_188() {
+    let grey = RgbImage::from_pixel(200, 200, Rgb([188, 10, 255]));
+    let mut bytes = Vec::new();
+    grey.write_to(&mut Cursor::new(&mut bytes), ImageFormat::Png)
+        .unwrap();
+    let [half, dark, full] = Picture::read(&bytes).unwrap().light(7, 9);
+    // IEC 61966-2-1: ((188/255 + 0.055)/1.055)^2.4, and (10/255)/12.92 below its bend.
+    assert!((half - 0.502_886).abs() < 1e-5, "{half}");
+    assert!((dark - 0.003_035_27).abs() < 1e-7, "{dark}");
+    assert_eq!(full, 1.0);
+}
