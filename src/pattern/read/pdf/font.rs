@@ -6,6 +6,8 @@ use hayro_syntax::object::{Array, Dict, Name, Object, Stream};
 
 use super::cmap::{CMap, utf16};
 use super::glyphs::letter;
+use super::unpack::Unpacked;
+use crate::fault::Outcome;
 use crate::pattern::read::letters::windows_1252;
 
 /// How wide a letter is of which that is not said, in ems.
@@ -27,12 +29,16 @@ pub struct Font {
 }
 
 impl Font {
-    pub fn of(dict: &Dict) -> Self {
+    /// # Errors
+    ///
+    /// When its map to letters unpacks to more than the limits let in.
+    pub fn of(dict: &Dict, unpacked: &mut Unpacked) -> Outcome<Self> {
         let subtype = dict.get::<Name>("Subtype");
         let wide = subtype.as_ref().is_some_and(|s| s.as_str() == "Type0");
-        let map = dict
-            .get::<Stream>("ToUnicode")
-            .and_then(|s| s.decoded_data().ok());
+        let map = match dict.get::<Stream>("ToUnicode") {
+            Some(stream) => unpacked.stream(&stream)?,
+            None => None,
+        };
         let mut font = Font {
             to_unicode: map.map(|data| CMap::parse(&data)),
             wide,
@@ -72,7 +78,7 @@ impl Font {
         if base.is_some_and(|b| symbols.iter().any(|s| b.as_str().ends_with(s))) {
             font.latin = false;
         }
-        font
+        Ok(font)
     }
 
     /// What `bytes` say, and how far they run in ems, number of letters and of spaces.

@@ -15,6 +15,7 @@ use super::layers::{On, Shown};
 use super::operands::{Numbers, all_closed, build, close, is_dashed, is_gray, name};
 use super::page::paper;
 use super::state::State;
+use super::unpack::Unpacked;
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::piece::NotchKind;
 use crate::pattern::read::drawn::left_out::{LeftOut, Why};
@@ -30,8 +31,6 @@ const MAX_FORMS: usize = 20_000;
 const MAX_DEPTH: usize = 24;
 /// Most graphics states saved within one another.
 const MAX_SAVED: usize = 512;
-/// Most bytes of content that are unpacked, each time a stream is.
-const MAX_CONTENT: usize = 1 << 30;
 /// A gap between letters that parts words, thousandths of an em.
 pub const SPACE: f64 = 200.0;
 
@@ -96,7 +95,7 @@ pub fn pages(pdf: &Pdf, shown: &Shown, scale: f64, left_out: &mut LeftOut) -> Ou
 pub struct Cost {
     steps: usize,
     forms: usize,
-    content: usize,
+    pub(super) unpacked: Unpacked,
     strokes: usize,
     points: usize,
 }
@@ -143,10 +142,8 @@ pub struct Walk<'w> {
 
 impl Walk<'_> {
     fn page(&mut self, page: &Page, state: State) -> Outcome<()> {
-        if let Some(content) = page.page_stream() {
-            Cost::spend(&mut self.cost.content, content.len(), MAX_CONTENT, TOO_LONG)?;
-            self.content(content, page.resources(), state)?;
-        }
+        let content = self.page_content(page)?;
+        self.content(&content, page.resources(), state)?;
         let notes = page.raw().get::<Array>("Annots");
         let notes = notes
             .into_iter()
@@ -162,6 +159,29 @@ impl Walk<'_> {
             }
         }
         Ok(())
+    }
+
+    /// What the page draws by: one stream, or several end to end (ISO 32000-1, 7.8.2).
+    fn page_content(&mut self, page: &Page) -> Outcome<Vec<u8>> {
+        let mut content = Vec::new();
+        let mut add = |walk: &mut Self, stream: Option<Stream>| -> Outcome<()> {
+            if let Some(stream) = stream
+                && let Some(data) = walk.cost.unpacked.stream(&stream)?
+            {
+                content.extend_from_slice(&data);
+                // Words do not run on from stream to stream.
+                content.push(b' ');
+            }
+            Ok(())
+        };
+        if let Some(stream) = page.raw().get::<Stream>("Contents") {
+            add(self, Some(stream))?;
+        } else if let Some(list) = page.raw().get::<Array>("Contents") {
+            for part in list.iter::<Object>() {
+                add(self, part.into_stream())?;
+            }
+        }
+        Ok(content)
     }
 
     /// Lists something that has no place of its own.
@@ -303,7 +323,7 @@ impl Walk<'_> {
                         self.hidden.pop();
                     }
                 }
-                _ => self.text(operator, &args, &n, resources, &mut state),
+                _ => self.text(operator, &args, &n, resources, &mut state)?,
             }
         }
         self.hidden.truncate(marks);
@@ -353,7 +373,7 @@ impl Walk<'_> {
                 .transform_rect_bbox(Rect::new(b.x0, b.y0, b.x1, b.y1));
             inner.clip = inner.clip.intersect(shape);
         }
-        let Ok(content) = object.decoded_data() else {
+        let Some(content) = self.cost.unpacked.stream(object)? else {
             const DAMAGED: Why = Why::Said(
                 "its content can't be unpacked",
                 "their content can't be unpacked",
@@ -361,7 +381,6 @@ impl Walk<'_> {
             self.leave("form", DAMAGED);
             return Ok(());
         };
-        Cost::spend(&mut self.cost.content, content.len(), MAX_CONTENT, TOO_LONG)?;
         let own = dict.get::<Dict>("Resources").map(Resources::new);
         self.hidden.push(self.shown.entry(dict));
         self.within.push(id);
@@ -439,8 +458,6 @@ impl Walk<'_> {
         Ok(())
     }
 }
-
-const TOO_LONG: &str = "unpacks to more than 1 GiB";
 
 /// Why what lies outside every clip is left out.
 pub const CLIPPED: Why = Why::Said(

@@ -1,7 +1,7 @@
 //! Reading a pattern printed as PDF (ISO 32000), at its true size.
 //!
 //! `page` says where a page's drawing lies on paper, `layers` which optional content
-//! shows, `interpret` follows the operators, `font` turns codes to letters, `clip` cuts
+//! shows, `unpack` counts what streams hold, `interpret` follows the operators, `font` turns codes to letters, `clip` cuts
 //! lines where the page or a clip ends, and `tiles` joins pages that were parted for
 //! printing. What is drawn are loose strokes.
 
@@ -16,6 +16,7 @@ mod page;
 mod seams;
 mod state;
 mod tiles;
+mod unpack;
 mod words;
 
 #[cfg(test)]
@@ -87,8 +88,8 @@ pub fn parse(bytes: &[u8], options: &Options) -> Outcome<Pattern> {
     let by = scale::checked(options.scale)?;
     let shown = layers::Shown::of(&pdf, options.layers.as_deref())?;
     let mut left_out = LeftOut::default();
-    let pages = interpret::pages(&pdf, &shown, by, &mut left_out)?;
     let mut notes = shown.notes();
+    let pages = interpret::pages(&pdf, &shown, by, &mut left_out)?;
     let joined = tiles::join(pages, options.tiles.as_ref(), &mut notes, &mut left_out)?;
     // Where pages meet, printers and programs round.
     let join = if joined.parted {
@@ -128,6 +129,7 @@ fn open(bytes: &[u8]) -> Outcome<Pdf> {
             "check that it is the right file",
         ));
     }
+    unpack::guard(bytes)?;
     let pdf = Pdf::new(bytes.to_vec()).map_err(|error| match error {
         LoadPdfError::Decryption(DecryptionError::PasswordProtected) => Fault::input(
             "the file wants a password to be opened",

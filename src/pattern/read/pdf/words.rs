@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use hayro_syntax::object::Object;
+use hayro_syntax::object::{Dict, Object};
 use hayro_syntax::page::Resources;
 use kurbo::{Affine, Point};
 
@@ -11,7 +11,7 @@ use super::interpret::{CLIPPED, SPACE, Walk};
 use super::layers::On;
 use super::operands::{Numbers, name};
 use super::state::State;
-use crate::fault::short;
+use crate::fault::{Outcome, short};
 use crate::pattern::read::drawn::left_out::Why;
 use crate::pattern::read::drawn::place::Part;
 use crate::pattern::read::strokes::{Text, Where};
@@ -25,23 +25,15 @@ impl Walk<'_> {
         n: &Numbers,
         resources: &Resources,
         state: &mut State,
-    ) {
+    ) -> Outcome<()> {
         let text = &mut state.text;
         let first = n.0.first().copied().unwrap_or(0.0);
         match operator {
             "BT" => text.set(Affine::IDENTITY),
             "Tf" => {
                 text.size = n.0.last().copied().unwrap_or(1.0);
-                text.font = name(args)
-                    .and_then(|name| resources.get_font(name))
-                    .map(|dict| match dict.obj_id() {
-                        Some(id) => self
-                            .fonts
-                            .entry(id)
-                            .or_insert_with(|| Rc::new(Font::of(&dict)))
-                            .clone(),
-                        None => Rc::new(Font::of(&dict)),
-                    });
+                let dict = name(args).and_then(|name| resources.get_font(name));
+                text.font = dict.map(|dict| self.font(&dict)).transpose()?;
             }
             "Tc" => text.letter_space = first,
             "Tw" => text.word_space = first,
@@ -80,6 +72,19 @@ impl Walk<'_> {
             }
             _ => {}
         }
+        Ok(())
+    }
+
+    fn font(&mut self, dict: &Dict) -> Outcome<Rc<Font>> {
+        let known = dict.obj_id().and_then(|id| self.fonts.get(&id));
+        if let Some(font) = known {
+            return Ok(font.clone());
+        }
+        let font = Rc::new(Font::of(dict, &mut self.cost.unpacked)?);
+        if let Some(id) = dict.obj_id() {
+            self.fonts.insert(id, font.clone());
+        }
+        Ok(font)
     }
 
     /// Shows strings; numbers among them move back by thousandths of an em.
