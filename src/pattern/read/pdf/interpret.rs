@@ -165,12 +165,17 @@ impl Walk<'_> {
     fn page_content(&mut self, page: &Page) -> Outcome<Vec<u8>> {
         let mut content = Vec::new();
         let mut add = |walk: &mut Self, stream: Option<Stream>| -> Outcome<()> {
-            if let Some(stream) = stream
-                && let Some(data) = walk.cost.unpacked.stream(&stream)?
-            {
-                content.extend_from_slice(&data);
-                // Words do not run on from stream to stream.
-                content.push(b' ');
+            let data = match stream {
+                Some(stream) => walk.cost.unpacked.stream(&stream)?,
+                None => None,
+            };
+            match data {
+                Some(data) => {
+                    content.extend_from_slice(&data);
+                    // Words do not run on from stream to stream.
+                    content.push(b' ');
+                }
+                None => walk.leave("content", DAMAGED),
             }
             Ok(())
         };
@@ -180,6 +185,8 @@ impl Walk<'_> {
             for part in list.iter::<Object>() {
                 add(self, part.into_stream())?;
             }
+        } else if page.raw().contains_key("Contents") {
+            self.leave("content", DAMAGED);
         }
         Ok(content)
     }
@@ -374,10 +381,6 @@ impl Walk<'_> {
             inner.clip = inner.clip.intersect(shape);
         }
         let Some(content) = self.cost.unpacked.stream(object)? else {
-            const DAMAGED: Why = Why::Said(
-                "its content can't be unpacked",
-                "their content can't be unpacked",
-            );
             self.leave("form", DAMAGED);
             return Ok(());
         };
@@ -458,6 +461,11 @@ impl Walk<'_> {
         Ok(())
     }
 }
+
+const DAMAGED: Why = Why::Said(
+    "it is missing or damaged, and can't be unpacked",
+    "they are missing or damaged, and can't be unpacked",
+);
 
 /// Why what lies outside every clip is left out.
 pub const CLIPPED: Why = Why::Said(

@@ -24,11 +24,12 @@ mod tests;
 
 use std::path::Path;
 
+use hayro_syntax::object::Dict;
 use hayro_syntax::{DecryptionError, LoadPdfError, Pdf};
 
 use super::drawn::left_out::LeftOut;
 use super::{scale, strokes};
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, short};
 use crate::pattern::piece::Pattern;
 
 pub use layers::LayerInfo;
@@ -89,6 +90,7 @@ pub fn parse(bytes: &[u8], options: &Options) -> Outcome<Pattern> {
     let shown = layers::Shown::of(&pdf, options.layers.as_deref())?;
     let mut left_out = LeftOut::default();
     let mut notes = shown.notes();
+    notes.extend(miscounted(&pdf));
     let pages = interpret::pages(&pdf, &shown, by, &mut left_out)?;
     let joined = tiles::join(pages, options.tiles.as_ref(), &mut notes, &mut left_out)?;
     // Where pages meet, printers and programs round.
@@ -109,6 +111,16 @@ pub fn parse(bytes: &[u8], options: &Options) -> Outcome<Pattern> {
 /// When the bytes are no PDF that can be opened.
 pub fn layers(bytes: &[u8]) -> Outcome<Vec<LayerInfo>> {
     Ok(layers::all(&open(bytes)?))
+}
+
+/// Says so where the file counts other pages than were found.
+fn miscounted(pdf: &Pdf) -> Option<String> {
+    let root: Dict = pdf.xref().get(pdf.xref().root_id())?;
+    let count = root.get::<Dict>("Pages")?.get::<f64>("Count")?;
+    let found = pdf.pages().len();
+    (count != found as f64).then(|| {
+        format!("the PDF says that it has {} pages, and {found} were found: some may be missing.", short(count))
+    })
 }
 
 fn open(bytes: &[u8]) -> Outcome<Pdf> {

@@ -205,6 +205,23 @@ fn page(content: &str) -> Vec<u8> {
     format!("{head}{stream}trailer<</Root 1 0 R>>\n").into_bytes()
 }
 
+#[test]
+fn a_page_that_cant_be_unpacked_is_listed() {
+    let text = String::from_utf8(page("100 100 200 200 re S")).unwrap();
+    let holds_what = |text: &str| parse(text.as_bytes(), &Options::default()).unwrap();
+    let list = text.replace("/Contents 4 0 R", "/Contents[4 0 R 5 0 R]");
+    let broken = "5 0 obj<</Length 9/Filter/DCTDecode>>stream\n100 0 m S\nendstream endobj\ntrailer";
+    let found = holds_what(&list.replace("trailer", broken));
+    holds(&found.left_out, "page 1, content: it is missing or damaged");
+    assert!(found.notes.iter().all(|n| !n.contains("may be missing")));
+    let found = holds_what(&text.replace("/Count 1", "/Count 3"));
+    holds(&found.notes, "says that it has 3 pages, and 1 were found");
+    let second = "[3 0 R 6 0 R]/Count 2";
+    let other = "6 0 obj<</Type/Page/Parent 2 0 R/MediaBox[0 0 9 9]/Contents 7 0 R>>endobj\ntrailer";
+    let two = text.replace("[3 0 R]/Count 1", second).replace("trailer", other);
+    holds(&holds_what(&two).left_out, "page 2, content: it is missing or damaged");
+}
+
 fn pattern(content: &str) -> Pattern {
     parse(&page(content), &Options::default()).unwrap()
 }
