@@ -73,12 +73,16 @@ pub fn parse(bytes: &[u8], options: &Options) -> Outcome<Pattern> {
     let file = file::File::of(&pairs)?;
     let (mm, mut notes) = units::mm(&file, options.unit)?;
     let mm = mm * scale::checked(options.scale)?;
+    let given = strokes::Given {
+        join: options.join,
+        scale: options.scale,
+    };
     let mut left_out = LeftOut::default();
     let mut pattern = if sewn::is_sewn(&file) {
         sewn::pattern(&file, mm, notes, left_out)?
     } else {
         let sheet = expand::sheet(&file, mm, &mut notes, &mut left_out)?;
-        strokes::pieces(&sheet, options.join, notes, left_out)?
+        strokes::pieces(&sheet, given, notes, left_out)?
     };
     scale::note_largest(&mut pattern);
     Ok(pattern)

@@ -99,7 +99,8 @@ pub fn parse(bytes: &[u8], options: &Options) -> Outcome<Pattern> {
     } else {
         options.join
     };
-    let mut pattern = strokes::pieces(&joined.sheet, join, notes, left_out)?;
+    let given = strokes::Given { join, scale: by };
+    let mut pattern = strokes::pieces(&joined.sheet, given, notes, left_out)?;
     scale::note_largest(&mut pattern);
     Ok(pattern)
 }

@@ -68,6 +68,13 @@ fn a_file_that_is_not_at_full_size_is_refused_and_the_scale_mends_it() {
     };
     let pattern = parse(&file("reportlab_shrunk.pdf"), &options).unwrap();
     holds(&pattern.notes, "measures 50.00 mm");
+    // Halfway mended, the scale to give is still that of the whole way.
+    let options = Options {
+        scale: 1.02,
+        ..Options::default()
+    };
+    let fault = parse(&file("reportlab_shrunk.pdf"), &options).unwrap_err();
+    assert!(fault.remedy.ends_with("give the scale 1.0309"), "{fault}");
 }
 
 #[test]

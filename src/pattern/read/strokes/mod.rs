@@ -88,7 +88,16 @@ pub struct Sheet {
     pub texts: Vec<Text>,
 }
 
-/// The pieces of `sheet`. Ends up to `join` mm apart meet.
+/// What a person said of the file.
+#[derive(Debug, Clone, Copy)]
+pub struct Given {
+    /// Ends this near meet, mm, > 0.
+    pub join: f64,
+    /// The strokes are this much larger than drawn, > 0.
+    pub scale: f64,
+}
+
+/// The pieces of `sheet`.
 ///
 /// # Errors
 ///
@@ -96,11 +105,11 @@ pub struct Sheet {
 /// is not of the size that it says, or there is more than the limits let in.
 pub fn pieces(
     sheet: &Sheet,
-    join: f64,
+    given: Given,
     mut notes: Vec<String>,
     mut left_out: LeftOut,
 ) -> Outcome<Pattern> {
-    let mut drawing = sort::drawing(sheet, join, &mut left_out)?;
+    let mut drawing = sort::drawing(sheet, given, &mut left_out)?;
     notes.append(&mut drawing.notes);
     drawing.notes = notes;
     assemble::pattern(drawing, left_out)

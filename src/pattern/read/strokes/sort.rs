@@ -11,7 +11,7 @@ use super::naming;
 use super::ring;
 use super::single::{PAGE, Single, singles};
 use super::square::{self, Check};
-use super::{Sheet, Text};
+use super::{Given, Sheet, Text};
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::piece::{NotchKind, Polyline};
 use crate::pattern::read::drawn::drawing::{Drawing, Drawn, Group};
@@ -59,11 +59,15 @@ pub struct Nested<'s> {
 ///
 /// When there is no closed line, a printed check square is of another size than it
 /// says, or there is more than the limits let in.
-pub fn drawing<'s>(sheet: &'s Sheet, join: f64, left_out: &mut LeftOut) -> Outcome<Drawing<'s>> {
+pub fn drawing<'s>(
+    sheet: &'s Sheet,
+    given: Given,
+    left_out: &mut LeftOut,
+) -> Outcome<Drawing<'s>> {
     let mut budget = Budget::new();
     let all = singles(sheet, &mut budget, left_out)?;
     let mut notes = Vec::new();
-    let (mut closed, open) = traced(all, join, &mut budget, &mut notes)?;
+    let (mut closed, open) = traced(all, given.join, &mut budget, &mut notes)?;
     closed.retain(|line| {
         let encloses =
             line.of.points.len() > 2 && line.of.bounds.width().min(line.of.bounds.height()) > 1e-3;
@@ -75,7 +79,7 @@ pub fn drawing<'s>(sheet: &'s Sheet, join: f64, left_out: &mut LeftOut) -> Outco
     });
     let check = check_of(&closed, &sheet.texts);
     if let Some(check) = &check {
-        notes.push(check.judge()?);
+        notes.push(check.judge(given.scale)?);
     }
     if closed.is_empty() {
         return Err(Fault::input(

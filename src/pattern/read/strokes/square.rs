@@ -13,8 +13,9 @@ use crate::space::Bounds;
 const SIDES: std::ops::RangeInclusive<f64> = 15.0..=160.0;
 /// How far apart its sides may be and it is a square still, as a part.
 const SQUARE: f64 = 0.02;
-/// How far from what it says it may be and is meant by it, as a part.
-const MEANT: f64 = 0.3;
+/// How many times too large or too small it may be and is still meant: points taken for
+/// pixels, or the other way, are off by 96/72.
+const MEANT: f64 = 1.45;
 /// What a printed pattern may be off by, as a part: 1 mm in 200.
 const RIGHT: f64 = 0.005;
 
@@ -36,8 +37,9 @@ impl Check {
     ///
     /// # Errors
     ///
-    /// When it is off by more than 0.5 %.
-    pub fn judge(&self) -> Outcome<String> {
+    /// When it is off by more than 0.5 %; the remedy names the scale that mends it, `given`
+    /// being the one that the file was read at.
+    pub fn judge(&self, given: f64) -> Outcome<String> {
         let (says, measures) = (short(self.says), format!("{:.2}", self.measures));
         if (self.measures / self.says - 1.0).abs() > RIGHT {
             return Err(Fault::input(
@@ -49,7 +51,7 @@ impl Check {
                 ),
                 format!(
                     "export it at 100 %, or give the scale {:.4}",
-                    self.says / self.measures
+                    given * self.says / self.measures
                 ),
             ));
         }
@@ -76,12 +78,9 @@ pub fn check_square(rings: &[&Polyline], texts: &[Text]) -> Option<Check> {
             .iter()
             .filter(|(at, _)| bounds.contains_inclusive(PAGE.piece(*at)));
         let sizes = near.flat_map(|(_, sizes)| sizes);
-        let meant = sizes.filter(|&&says| (side / says - 1.0).abs() <= MEANT);
-        let says = *meant.min_by(|a, b| {
-            (side / **a - 1.0)
-                .abs()
-                .total_cmp(&(side / **b - 1.0).abs())
-        })?;
+        let off = |says: &f64| (side / says).ln().abs();
+        let meant = sizes.filter(|says| off(says) <= MEANT.ln());
+        let says = *meant.min_by(|a, b| off(a).total_cmp(&off(b)))?;
         let inner = Bounds::from_points(*line);
         let corner = crate::space::Point::new(inner.min.x, inner.max.y);
         Some(Check {

@@ -9,6 +9,11 @@ use crate::pattern::piece::PatternPiece;
 use crate::pattern::read::testing::holds;
 use crate::shape::signed_area;
 
+const AS_DRAWN: Given = Given {
+    join: JOIN,
+    scale: 1.0,
+};
+
 /// A sheet of strokes drawn as SVG paths, a dashed one begun with `~`, and texts as
 /// (x, y, height, words). mm, y down.
 fn sheet(paths: &[&str], texts: &[(f64, f64, f64, &str)]) -> Sheet {
@@ -38,7 +43,7 @@ fn sheet(paths: &[&str], texts: &[(f64, f64, f64, &str)]) -> Sheet {
 }
 
 fn read(paths: &[&str], texts: &[(f64, f64, f64, &str)]) -> Outcome<Pattern> {
-    pieces(&sheet(paths, texts), JOIN, Vec::new(), LeftOut::default())
+    pieces(&sheet(paths, texts), AS_DRAWN, Vec::new(), LeftOut::default())
 }
 
 fn pattern(paths: &[&str]) -> Pattern {
@@ -268,7 +273,7 @@ fn a_check_square_proves_the_scale_or_stops_the_reading() {
         assert_eq!(pattern.pieces.len(), 1, "{words}");
         holds(&pattern.notes, "the file is at full size");
     }
-    for (side, words, scale) in [(48.5, "5 cm", "1.0309"), (52.0, "2 in", "0.9769")] {
+    for (side, words, scale) in [(48.5, "5 cm", "1.0309"), (52.0, "2 in", "0.9769"), (37.5, "5 cm", "1.3333"), (66.67, "5 cm", "0.7500")] {
         let fault = said(side, words).unwrap_err();
         assert!(fault.what.contains("is not at full size"), "{fault}");
         assert!(fault.remedy.ends_with(scale), "{fault}");
@@ -314,7 +319,7 @@ fn floods_of_strokes_end_in_time() {
         stroke.path = Affine::translate((0.0, f64::from(k) * 0.00097)) * line.clone();
         hatched.strokes.push(stroke);
     }
-    let pattern = pieces(&hatched, JOIN, Vec::new(), LeftOut::default()).unwrap();
+    let pattern = pieces(&hatched, AS_DRAWN, Vec::new(), LeftOut::default()).unwrap();
     assert_eq!(pattern.pieces.len(), 1);
     println!("100 000 hatch lines: {:?}", begun.elapsed());
     for k in 1..hatched.strokes.len() {
@@ -324,7 +329,7 @@ fn floods_of_strokes_end_in_time() {
         star.line_to((50.0 + 40.0 * end.0, 50.0 + 40.0 * end.1));
         hatched.strokes[k].path = star;
     }
-    assert!(pieces(&hatched, JOIN, Vec::new(), LeftOut::default()).is_ok());
+    assert!(pieces(&hatched, AS_DRAWN, Vec::new(), LeftOut::default()).is_ok());
     println!("and a star: {:?}", begun.elapsed());
 }
 
@@ -372,7 +377,7 @@ proptest! {
             strokes: paths.into_iter().map(|path| Stroke { path, ..one.clone() }).collect(),
             texts: Vec::new(),
         };
-        let read = |sheet: &Sheet| pieces(sheet, JOIN, Vec::new(), LeftOut::default()).unwrap();
+        let read = |sheet: &Sheet| pieces(sheet, AS_DRAWN, Vec::new(), LeftOut::default()).unwrap();
         let (a, b) = (read(&with(vec![whole])), read(&with(parts)));
         prop_assert_eq!(b.pieces.len(), 1);
         let (a, b) = (&a.pieces[0].cut[0], &b.pieces[0].cut[0]);
