@@ -212,6 +212,41 @@ fn page(content: &str) -> Vec<u8> {
     format!("{head}{stream}trailer<</Root 1 0 R>>\n").into_bytes()
 }
 
+/// A PDF of A4 pages with these contents.
+fn pages(contents: &[String]) -> Vec<u8> {
+    let kids: String = (0..contents.len()).map(|k| format!("{} 0 R ", 10 + 2 * k)).collect();
+    let mut file = format!(
+        "%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj\n\
+         2 0 obj<</Type/Pages/Kids[{kids}]/Count {}/MediaBox[0 0 595 842]>>endobj\n",
+        contents.len()
+    );
+    for (k, content) in contents.iter().enumerate() {
+        let n = 10 + 2 * k;
+        file += &format!(
+            "{n} 0 obj<</Type/Page/Parent 2 0 R/Contents {} 0 R>>endobj\n\
+             {} 0 obj<</Length {}>>stream\n{content}\nendstream endobj\n",
+            n + 1,
+            n + 1,
+            content.len()
+        );
+    }
+    (file + "trailer<</Root 1 0 R>>\n").into_bytes()
+}
+
+/// 150 mm by 200 mm on A4, on one page of two.
+#[test]
+fn a_large_rectangle_on_one_page_is_a_piece_and_no_frame() {
+    let pocket = "85 130 425.2 566.9 re S".to_owned();
+    let flap = "85 130 m 300 130 l 300 300 l 85 400 l s".to_owned();
+    let read = |contents: &[String]| parse(&pages(contents), &Options::default()).unwrap();
+    let found = read(&[pocket.clone(), flap.clone()]);
+    assert_eq!(found.pieces.len(), 2, "{:?}", found.left_out);
+    let frame = "20 20 555 802 re S ";
+    let found = read(&[format!("{frame}{pocket}"), format!("{frame}{flap}")]);
+    assert_eq!(found.pieces.len(), 2, "{:?}", found.left_out);
+    holds(&found.left_out, "it is the frame of a page");
+}
+
 #[test]
 fn a_page_that_cant_be_unpacked_is_listed() {
     let text = String::from_utf8(page("100 100 200 200 re S")).unwrap();

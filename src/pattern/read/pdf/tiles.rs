@@ -17,6 +17,8 @@ const APART: f64 = 50.0;
 const FRAME: f64 = 0.6;
 /// Frames of several pages are the same within this, mm.
 const SAME: f64 = 0.1;
+/// Most rectangles of a page that are looked at as its frame.
+const FRAMES: usize = 16;
 
 /// In which order the pages fill the sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -171,49 +173,43 @@ fn covered(pages: &[Drawn]) -> Option<Rect> {
         .filter(|b| b.width() > 50.0 && b.height() > 50.0)
 }
 
-/// Takes frames drawn round the pages out, and says where they are if every page has the
-/// same.
+/// Takes the frame drawn round every page out, and says where it is. A rectangle that is
+/// not the same on all pages is something drawn.
 fn frames(pages: &mut [Drawn], left_out: &mut LeftOut) -> Option<Rect> {
-    let mut found: Vec<Option<Rect>> = Vec::new();
     let several = pages.len() > 1;
-    for page in pages.iter_mut() {
-        let paper = page.paper;
-        let mut own: Option<Rect> = None;
+    let large = |frame: &Rect, paper: Rect| {
+        let share = if several { FRAME } else { 0.9 };
+        // Of a single page, only what keeps to its edges all round.
+        let even = several
+            || (frame.x0 - (paper.width() - frame.x1)).abs() < 5.0
+                && (frame.y0 - (paper.height() - frame.y1)).abs() < 5.0;
+        even && frame.width() >= share * paper.width() && frame.height() >= share * paper.height()
+    };
+    let same = |a: &Rect, b: &Rect| {
+        let off = [a.x0 - b.x0, a.y0 - b.y0, a.x1 - b.x1, a.y1 - b.y1];
+        off.iter().all(|d| d.abs() <= SAME)
+    };
+    let of = |page: &Drawn| -> Vec<Rect> {
+        let all = page.strokes.iter().filter_map(|s| upright(&s.path));
+        all.filter(|f| large(f, page.paper)).take(FRAMES).collect()
+    };
+    let found: Vec<Vec<Rect>> = pages.iter().map(of).collect();
+    let (first, others) = found.split_first()?;
+    let on_all = |f: &&Rect| others.iter().all(|list| list.iter().any(|g| same(f, g)));
+    let frame = *first.iter().find(on_all)?;
+    for page in pages {
         page.strokes.retain(|stroke| {
-            let Some(frame) = upright(&stroke.path) else {
-                return true;
-            };
-            let share = if several { FRAME } else { 0.9 };
-            let large =
-                frame.width() >= share * paper.width() && frame.height() >= share * paper.height();
-            // Of a single page, only what keeps to its edges all round.
-            let even = several
-                || (frame.x0 - (paper.width() - frame.x1)).abs() < 5.0
-                    && (frame.y0 - (paper.height() - frame.y1)).abs() < 5.0;
-            if large && even {
-                own = own.or(Some(frame));
+            let is_frame = upright(&stroke.path).is_some_and(|f| same(&f, &frame));
+            if is_frame {
                 left_out.add(
                     stroke.place.place(),
                     Why::Said("it is the frame of a page", "they are the frames of pages"),
                 );
             }
-            !(large && even)
+            !is_frame
         });
-        found.push(own);
     }
-    let first = found.first().copied().flatten()?;
-    let same = |f: &Option<Rect>| {
-        f.is_some_and(|f| {
-            let off = [
-                f.x0 - first.x0,
-                f.y0 - first.y0,
-                f.x1 - first.x1,
-                f.y1 - first.y1,
-            ];
-            off.iter().all(|d| d.abs() <= SAME)
-        })
-    };
-    found.iter().all(same).then_some(first)
+    Some(frame)
 }
 
 /// The rectangle that a path of one closed, upright sub-path is.
