@@ -2,13 +2,17 @@
 
 use std::collections::HashMap;
 
-/// Most codes in a map.
+/// Most codes told in a map, be it again and again.
 const MAX_CODES: usize = 70_000;
+/// Most bytes of one code's letters.
+const MAX_LETTERS: usize = 64;
 
 /// A ToUnicode map.
 #[derive(Debug, Default)]
 pub struct CMap {
     letters: HashMap<u32, String>,
+    /// How many codes were told.
+    told: usize,
 }
 
 impl CMap {
@@ -20,7 +24,9 @@ impl CMap {
     pub fn parse(data: &[u8]) -> Self {
         let mut map = Self::default();
         let mut tokens = Tokens { data, at: 0 };
-        while let Some(token) = tokens.next() {
+        while map.told < MAX_CODES
+            && let Some(token) = tokens.next()
+        {
             match token {
                 Token::Word(b"beginbfchar") => map.chars(&mut tokens),
                 Token::Word(b"beginbfrange") => map.ranges(&mut tokens),
@@ -30,16 +36,19 @@ impl CMap {
         map
     }
 
-    fn insert(&mut self, code: u32, letters: String) {
-        if self.letters.len() < MAX_CODES {
-            self.letters.insert(code, letters);
+    /// Whether there is room for more.
+    fn insert(&mut self, code: u32, letters: &[u8]) -> bool {
+        self.told += 1;
+        if self.told <= MAX_CODES && letters.len() <= MAX_LETTERS {
+            self.letters.insert(code, utf16(letters));
         }
+        self.told < MAX_CODES
     }
 
     fn chars(&mut self, tokens: &mut Tokens) {
         while let Some(Token::Hex(code)) = tokens.next() {
             match tokens.next() {
-                Some(Token::Hex(letters)) => self.insert(number(&code), utf16(&letters)),
+                Some(Token::Hex(letters)) if self.insert(number(&code), &letters) => {}
                 _ => return,
             }
         }
@@ -56,7 +65,9 @@ impl CMap {
                 Some(Token::Hex(first)) => {
                     let mut units = first;
                     for step in 0..=count {
-                        self.insert(from + step, utf16(&units));
+                        if !self.insert(from.saturating_add(step), &units) {
+                            return;
+                        }
                         // The last byte runs on.
                         if let Some(last) = units.last_mut() {
                             *last = last.wrapping_add(1);
@@ -66,7 +77,9 @@ impl CMap {
                 Some(Token::Open) => {
                     let mut step = 0;
                     while let Some(Token::Hex(letters)) = tokens.next() {
-                        self.insert(from.saturating_add(step), utf16(&letters));
+                        if !self.insert(from.saturating_add(step), &letters) {
+                            return;
+                        }
                         step += 1;
                     }
                 }
@@ -154,5 +167,16 @@ mod tests {
         assert_eq!(all, wanted);
         assert_eq!(map.get(3), None);
         assert!(CMap::parse(b"beginbfchar <01").get(1).is_none());
+    }
+
+    #[test]
+    fn a_map_is_no_larger_than_any_font_needs() {
+        let long = "0061".repeat(MAX_LETTERS / 2 + 1);
+        let map = CMap::parse(format!("beginbfchar <01> <{long}> <02> <0061>").as_bytes());
+        assert_eq!((map.get(1), map.get(2)), (None, Some("a")));
+        // The same codes over and over.
+        let ranges = "<0000> <ffff> <0061> ".repeat(1000);
+        let map = CMap::parse(format!("beginbfrange {ranges}").as_bytes());
+        assert_eq!((map.told, map.letters.len()), (MAX_CODES, 65_536));
     }
 }

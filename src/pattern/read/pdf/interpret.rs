@@ -60,6 +60,7 @@ pub fn pages(pdf: &Pdf, shown: &Shown, scale: f64, left_out: &mut LeftOut) -> Ou
             number,
             cost: &mut cost,
             fonts: HashMap::new(),
+            named_fonts: HashMap::new(),
             within: Vec::new(),
             hidden: Vec::new(),
             pictures: 0,
@@ -96,6 +97,7 @@ pub struct Cost {
     steps: usize,
     forms: usize,
     pub(super) unpacked: Unpacked,
+    pub(super) texts: usize,
     strokes: usize,
     points: usize,
 }
@@ -129,6 +131,8 @@ pub struct Walk<'w> {
     pub(super) cost: &'w mut Cost,
     /// By the object that holds them.
     pub(super) fonts: HashMap<ObjectIdentifier, Rc<Font>>,
+    /// Those that no object holds, by the form that names them (none: the page) and name.
+    pub(super) named_fonts: HashMap<(Option<ObjectIdentifier>, String), Rc<Font>>,
     /// Forms that are being drawn.
     pub(super) within: Vec<ObjectIdentifier>,
     /// Marked content that is open: the layer, where it is about one.
@@ -192,7 +196,7 @@ impl Walk<'_> {
     }
 
     /// Lists something that has no place of its own.
-    fn leave(&mut self, what: &str, why: Why) {
+    pub(super) fn leave(&mut self, what: &str, why: Why) {
         self.left_out.add(
             Where {
                 part: Part::Page,

@@ -212,6 +212,17 @@ fn page(content: &str) -> Vec<u8> {
     format!("{head}{stream}trailer<</Root 1 0 R>>\n").into_bytes()
 }
 
+#[test]
+fn texts_beyond_a_hundred_thousand_are_left_out() {
+    let font = "/Resources<</Font<</F<</Type/Font/Subtype/Type1/BaseFont/Courier>>>>>>/Contents";
+    let show = "(sole) Tj 0 90 Td ".repeat(100_010);
+    let content = format!("100 100 200 200 re S BT /F 9 Tf 150 150 Td {show}ET");
+    let text = String::from_utf8(page(&content)).unwrap().replace("/Contents", font);
+    let found = parse(text.as_bytes(), &Options::default()).unwrap();
+    assert_eq!(found.pieces[0].name, "sole");
+    holds(&found.left_out, "9 more: they come after 100 000 others");
+}
+
 /// A PDF of A4 pages with these contents.
 fn pages(contents: &[String]) -> Vec<u8> {
     let kids: String = (0..contents.len()).map(|k| format!("{} 0 R ", 10 + 2 * k)).collect();

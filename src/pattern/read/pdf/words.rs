@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use hayro_syntax::object::{Dict, Object};
+use hayro_syntax::object::{Name, Object};
 use hayro_syntax::page::Resources;
 use kurbo::{Affine, Point};
 
@@ -15,6 +15,9 @@ use crate::fault::{Outcome, short};
 use crate::pattern::read::drawn::left_out::Why;
 use crate::pattern::read::drawn::place::Part;
 use crate::pattern::read::strokes::{Text, Where};
+
+/// Most texts shown.
+const MAX_TEXTS: usize = 100_000;
 
 impl Walk<'_> {
     /// Operators of text.
@@ -32,8 +35,10 @@ impl Walk<'_> {
             "BT" => text.set(Affine::IDENTITY),
             "Tf" => {
                 text.size = n.0.last().copied().unwrap_or(1.0);
-                let dict = name(args).and_then(|name| resources.get_font(name));
-                text.font = dict.map(|dict| self.font(&dict)).transpose()?;
+                text.font = match name(args) {
+                    Some(name) => self.font(name, resources)?,
+                    None => None,
+                };
             }
             "Tc" => text.letter_space = first,
             "Tw" => text.word_space = first,
@@ -75,16 +80,25 @@ impl Walk<'_> {
         Ok(())
     }
 
-    fn font(&mut self, dict: &Dict) -> Outcome<Rc<Font>> {
-        let known = dict.obj_id().and_then(|id| self.fonts.get(&id));
-        if let Some(font) = known {
-            return Ok(font.clone());
+    /// A font is read once, however often it is set.
+    fn font(&mut self, name: &Name, resources: &Resources) -> Outcome<Option<Rc<Font>>> {
+        let key = (self.within.last().copied(), name.as_str().to_owned());
+        if let Some(font) = self.named_fonts.get(&key) {
+            return Ok(Some(font.clone()));
         }
-        let font = Rc::new(Font::of(dict, &mut self.cost.unpacked)?);
+        let Some(dict) = resources.get_font(name) else {
+            return Ok(None);
+        };
+        let known = dict.obj_id().and_then(|id| self.fonts.get(&id)).cloned();
+        let font = match known {
+            Some(font) => font,
+            None => Rc::new(Font::of(&dict, &mut self.cost.unpacked)?),
+        };
         if let Some(id) = dict.obj_id() {
             self.fonts.insert(id, font.clone());
         }
-        Ok(font)
+        self.named_fonts.insert(key, font.clone());
+        Ok(Some(font))
     }
 
     /// Shows strings; numbers among them move back by thousandths of an em.
@@ -126,6 +140,15 @@ impl Walk<'_> {
                 short(at.y.round())
             ),
         };
+        self.cost.texts += 1;
+        if self.cost.texts > MAX_TEXTS {
+            const MANY: Why = Why::Said(
+                "it comes after 100 000 others",
+                "they come after 100 000 others",
+            );
+            self.leave("text", MANY);
+            return;
+        }
         let sound = at.is_finite() && end.is_finite() && height.is_finite();
         if words.as_ref().is_some_and(|w| w.trim().is_empty()) || !sound {
             return;
