@@ -12,6 +12,8 @@ use crate::pattern::read::strokes::{MAX_STROKES, Sheet, Stroke, Text, Where, on_
 
 /// Most blocks within one another.
 const MAX_DEPTH: usize = 16;
+/// Most groups read, each time a block is drawn: a file holds no more than 17 million.
+const MAX_GROUPS: usize = 40_000_000;
 /// Most inserts followed.
 const MAX_INSERTS: usize = 100_000;
 
@@ -36,6 +38,7 @@ pub fn sheet(
         },
         sheet: Sheet::default(),
         inserts: 0,
+        groups: 0,
         within: Vec::new(),
         left_out,
     };
@@ -84,6 +87,7 @@ struct Walk<'w, 'f, 't> {
     draw: Draw,
     sheet: Sheet,
     inserts: usize,
+    groups: usize,
     /// Blocks that are being drawn.
     within: Vec<usize>,
     left_out: &'w mut LeftOut,
@@ -102,6 +106,15 @@ impl Walk<'_, '_, '_> {
                 number: entity.line,
                 what: entity.kind.to_owned(),
             };
+            // Before anything else: what is off is walked along too.
+            self.groups += 1 + entity.groups.len() + entity.parts.len();
+            if self.groups > MAX_GROUPS {
+                return Err(Fault::input(
+                    "inserts draw the blocks more often than any pattern needs",
+                    "explode the blocks in the drawing, then export it again",
+                )
+                .at(place.place()));
+            }
             if self.file.is_off(own) {
                 let why = Why::LayerOff(own.to_owned());
                 self.left_out.add(place.place(), why);

@@ -2,7 +2,7 @@
 //! numbers from the trade's table, the texts and the notch points from memory of it).
 
 use std::borrow::Cow;
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 use kurbo::{Affine, BezPath, Point, Vec2};
 
@@ -101,27 +101,27 @@ pub fn pattern(
     );
     let mut copies = 0;
     let mut names = HashSet::new();
+    let mut inserts: HashMap<String, (&Entity, usize)> = HashMap::new();
+    for entity in file.entities.iter().filter(|e| e.kind == "INSERT") {
+        let name = entity.words(2).unwrap_or_default().to_uppercase();
+        inserts.entry(name).or_insert((entity, 0)).1 += 1;
+    }
     for block in file.blocks.iter().filter(|b| is_piece(b)) {
         let place = on(block.line, "BLOCK", Some(block.name));
-        let inserts = file.entities.iter().filter(|e| {
-            e.kind == "INSERT"
-                && e.words(2)
-                    .is_some_and(|n| n.eq_ignore_ascii_case(block.name))
-        });
-        let first = inserts.clone().next();
-        if first.is_none() && file.entities.iter().any(|e| e.kind == "INSERT") {
+        let own = inserts.get(&block.name.trim().to_uppercase());
+        if own.is_none() && !inserts.is_empty() {
             const UNUSED: Why = Why::Said("nothing inserts it", "nothing inserts them");
             left_out.add(place, UNUSED);
             continue;
         }
-        if inserts.count() > 1 {
+        if own.is_some_and(|&(_, count)| count > 1) {
             notes.push(format!(
                 "the block \"{}\" is inserted several times; it is one piece here.",
                 excerpt(block.name)
             ));
         }
-        let own = match first {
-            Some(insert) => shape_only(insert, block)?,
+        let own = match own {
+            Some(&(insert, _)) => shape_only(insert, block)?,
             None => Affine::IDENTITY,
         };
         let mut piece = Piece {

@@ -178,6 +178,24 @@ fn blocks_that_hold_themselves_or_multiply_are_refused() {
     assert!(refused(&flood).contains("not in the file"));
 }
 
+/// What is off costs as much as what shows, and a large entity more than a small one.
+#[test]
+fn blocks_that_multiply_are_refused_though_they_are_off() {
+    let file = |inner: &str, many: u32| {
+        format!(
+            "0\nSECTION\n2\nTABLES\n0\nTABLE\n2\nLAYER\n0\nLAYER\n2\nOld\n70\n0\n62\n-7\n0\nENDTAB\n\
+             0\nENDSEC\n0\nSECTION\n2\nBLOCKS\n0\nBLOCK\n2\nA\n10\n0\n20\n0\n{inner}0\nENDBLK\n0\nENDSEC\n{}",
+            drawing(&format!("{SQUARE}0\nINSERT\n8\n0\n2\nA\n10\n0\n20\n0\n70\n{many}\n71\n{many}\n44\n1\n45\n1\n"))
+        )
+    };
+    let off = "0\nLINE\n8\nOld\n10\n0\n20\n0\n11\n1\n21\n1\n".repeat(900);
+    let said = refused(&file(&off, 95));
+    assert!(said.contains("LINE: inserts draw the blocks more often"), "{said}");
+    assert!(parse(file(&off, 3).as_bytes(), &Options::default()).is_ok());
+    let large = format!("0\nLWPOLYLINE\n8\nOld\n{}", "10\n0\n20\n0\n".repeat(5000));
+    assert!(refused(&file(&large, 95)).contains("LWPOLYLINE: inserts draw"));
+}
+
 #[test]
 fn solids_are_left_out_and_a_file_of_nothing_else_is_refused() {
     let face = "0\n3DFACE\n8\n0\n10\n0\n20\n0\n30\n5\n11\n9\n21\n0\n31\n5\n";
