@@ -78,7 +78,7 @@ pub fn parse(bytes: &[u8], options: &Options) -> Outcome<Pattern> {
         scale: options.scale,
     };
     let mut left_out = LeftOut::default();
-    let mut pattern = if sewn::is_sewn(&file) {
+    let mut pattern = if sewn::is_sewn(&file, &mut notes) {
         sewn::pattern(&file, mm, notes, left_out)?
     } else {
         let sheet = expand::sheet(&file, mm, &mut notes, &mut left_out)?;

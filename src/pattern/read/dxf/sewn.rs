@@ -64,14 +64,41 @@ fn is_line(entity: &Entity) -> bool {
     )
 }
 
+/// A single line or arc bounds nothing.
 fn is_piece(block: &Block) -> bool {
-    let on_one = |e: &Entity| e.layer() == "1" && is_line(e);
-    !block.name.starts_with('*') && block.entities.iter().any(on_one)
+    let on_one = |e: &&Entity| e.layer() == "1" && is_line(e);
+    let lines = block.entities.iter().filter(on_one);
+    let bounds =
+        lines.clone().any(|e| !matches!(e.kind, "LINE" | "ARC")) || lines.take(2).count() > 1;
+    !block.name.starts_with('*') && bounds
 }
 
-/// Whether blocks with a boundary on layer 1 are in the file.
-pub fn is_sewn(file: &File) -> bool {
-    file.blocks.iter().any(is_piece)
+/// Whether the text names a piece, as the standard has it.
+fn names_a_piece(entity: &Entity) -> bool {
+    let words = entity.words(1).unwrap_or_default().to_lowercase();
+    entity.kind == "TEXT" && words.starts_with("piece name")
+}
+
+/// Whether the drawing is one of blocks with a boundary on layer 1. Where closed lines
+/// lie outside the blocks, one of those must name its piece; else `notes` says why not.
+pub fn is_sewn(file: &File, notes: &mut Vec<String>) -> bool {
+    let mut pieces = file.blocks.iter().filter(|b| is_piece(b));
+    if pieces.clone().next().is_none() {
+        return false;
+    }
+    let closed = |e: &Entity| {
+        matches!(e.kind, "LWPOLYLINE" | "POLYLINE") && e.flags().is_ok_and(|flags| flags & 1 == 1)
+    };
+    let sewn = !file.entities.iter().any(closed)
+        || pieces.any(|block| block.entities.iter().any(names_a_piece));
+    if !sewn {
+        notes.push(
+            "blocks hold lines on layer 1, but closed lines lie outside of them and no block names \
+             its piece: it was read by its looks, not by the layers of ASTM D6673."
+                .into(),
+        );
+    }
+    sewn
 }
 
 /// One piece a block. A block that no insert names is left out, unless there is no
@@ -160,6 +187,17 @@ pub fn pattern(
         names.insert(group.name.clone());
         group.drawn = doubled(group.drawn);
         drawing.groups.push(group);
+    }
+    for entity in file.entities.iter().filter(|e| e.kind == "INSERT") {
+        let name = entity.words(2).unwrap_or_default();
+        let block = file.block(name).map(|k| &file.blocks[k]);
+        if !block.is_some_and(is_piece) {
+            const NO_PIECE: Why = Why::Said(
+                "its block has no outline on layer 1",
+                "their blocks have no outlines on layer 1",
+            );
+            left_out.add(on(entity.line, entity.kind, None), NO_PIECE);
+        }
     }
     for entity in file.entities.iter().filter(|e| is_line(e)) {
         left_out.add(on(entity.line, entity.kind, None), Why::OutsidePieces);

@@ -197,6 +197,32 @@ fn blocks_that_multiply_are_refused_though_they_are_off() {
 }
 
 #[test]
+fn a_stray_block_makes_no_drawing_one_of_sewn_products() {
+    let file = |inner: &str, loose: &str| {
+        let insert = "0\nINSERT\n8\n0\n2\nA\n10\n300\n20\n0\n";
+        let text = format!(
+            "0\nSECTION\n2\nBLOCKS\n0\nBLOCK\n2\nA\n10\n0\n20\n0\n{inner}0\nENDBLK\n0\nENDSEC\n{}",
+            drawing(&format!("{loose}{insert}"))
+        );
+        parse(text.as_bytes(), &Options::default()).unwrap()
+    };
+    let boundary = SQUARE.replace("8\n0\n90", "8\n1\n90");
+    let line = "0\nLINE\n8\n1\n10\n0\n20\n0\n11\n9\n21\n9\n";
+    let told = |pattern: &Pattern| pattern.notes.iter().any(|n| n.contains("were told by the layers"));
+    // A frame's corner on layer 1, and the pattern outside of it.
+    let found = file(line, SQUARE);
+    assert!(!told(&found) && found.pieces.len() == 1, "{:?}", found.notes);
+    let found = file(&boundary, SQUARE);
+    assert!(!told(&found) && found.pieces.len() == 2, "{:?}", found.notes);
+    holds(&found.notes, "it was read by its looks, not by the layers");
+    assert!(told(&file(&boundary, "")));
+    let name = "0\nTEXT\n8\n15\n10\n9\n20\n9\n40\n5\n1\nPiece Name: sole\n";
+    let found = file(&format!("{boundary}{name}"), SQUARE);
+    assert!(told(&found) && found.pieces.len() == 1 && found.pieces[0].name == "sole");
+    holds(&found.left_out, "LWPOLYLINE: it lies outside every piece");
+}
+
+#[test]
 fn solids_are_left_out_and_a_file_of_nothing_else_is_refused() {
     let face = "0\n3DFACE\n8\n0\n10\n0\n20\n0\n30\n5\n11\n9\n21\n0\n31\n5\n";
     let pattern = parse(
