@@ -2,6 +2,7 @@
 
 use std::fmt::Display;
 
+use super::counted;
 use super::row::row;
 use crate::pattern::piece::{NotchKind, PatternPiece};
 use crate::space::{Piece, Point};
@@ -116,7 +117,7 @@ fn block(out: &mut Groups, piece: &PatternPiece, k: usize) {
     let at = piece.label_at.unwrap_or_default();
     out.text("15", at, &format!("Piece Name: {}", piece.name));
     let below = Point::new(at.x, at.y - 1.5 * TEXT);
-    let quantity = match (piece.cut_count, piece.pair) {
+    let quantity = match counted(piece) {
         (count, true) => format!("Quantity: {},{}", count / 2, count / 2),
         (count, false) => format!("Quantity: {count}"),
     };

@@ -9,3 +9,10 @@ mod tests;
 
 pub use dxf::dxf;
 pub use svg::svg;
+
+/// How many are cut, and whether as pairs: as every reader takes it. An odd number makes
+/// no pairs, and a piece is cut 1 to 999 times.
+fn counted(piece: &super::piece::PatternPiece) -> (u32, bool) {
+    let count = piece.cut_count.clamp(1, 999);
+    (count, piece.pair && count % 2 == 0)
+}

@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use super::counted;
 use super::row::row;
 use crate::pattern::piece::{NotchKind, PatternPiece};
 use crate::space::{Piece, Point, Vector};
@@ -60,8 +61,9 @@ impl Draw<'_> {
     }
 
     fn piece(&mut self, piece: &PatternPiece) {
-        let pair = if piece.pair { " data-pair=\"yes\"" } else { "" };
-        let (name, count) = (escaped(&piece.name), piece.cut_count);
+        let (count, pair) = counted(piece);
+        let pair = if pair { " data-pair=\"yes\"" } else { "" };
+        let name = escaped(&piece.name);
         self.put(format_args!(
             "<g data-piece=\"{name}\" data-cut=\"{count}\"{pair}>\n"
         ));

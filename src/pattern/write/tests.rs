@@ -160,6 +160,29 @@ fn a_dxf_is_read_back_whole_but_for_its_darts() {
     }
 }
 
+/// An odd number makes no pairs: the count is kept, the word is not written.
+#[test]
+fn any_count_is_written_so_that_it_can_be_read() {
+    for (count, pair, back) in [
+        (1, true, (1, false)),
+        (3, true, (3, false)),
+        (2, true, (2, true)),
+        (3, false, (3, false)),
+        (0, true, (1, false)),
+        (5000, false, (999, false)),
+    ] {
+        let mut piece = disc();
+        (piece.cut_count, piece.pair) = (count, pair);
+        let (a, b) = (svg(&[piece.clone()]), dxf(&[piece]));
+        let a = read::svg::parse(a.as_bytes()).unwrap();
+        let b = read::dxf::parse(b.as_bytes(), &read::dxf::Options::default()).unwrap();
+        for pattern in [a, b] {
+            let piece = &pattern.pieces[0];
+            assert_eq!((piece.cut_count, piece.pair), back, "{:?}", pattern.notes);
+        }
+    }
+}
+
 #[test]
 fn the_demo_pattern_is_read_back_whole() {
     let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/demo-data/slippers.svg");
