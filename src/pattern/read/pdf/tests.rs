@@ -259,6 +259,26 @@ fn a_large_rectangle_on_one_page_is_a_piece_and_no_frame() {
 }
 
 #[test]
+fn a_trim_that_leaves_nothing_of_wide_pages_is_refused() {
+    // A5, wide: 210 mm by 148 mm.
+    let flap = "85 130 m 300 130 l 300 300 l 85 390 l s".to_owned();
+    let text = String::from_utf8(pages(&[flap.clone(), flap])).unwrap();
+    let wide = text.replace("[0 0 595 842]", "[0 0 595 420]");
+    let with = |trim| Options {
+        tiles: Some(Tiles {
+            columns: 2,
+            order: Order::Rows,
+            overlap: 0.0,
+            trim,
+        }),
+        ..Options::default()
+    };
+    let fault = parse(wide.as_bytes(), &with(80.0)).unwrap_err();
+    assert_eq!(fault.what, "overlap and trim leave nothing of the pages");
+    assert!(parse(wide.as_bytes(), &with(5.0)).is_ok());
+}
+
+#[test]
 fn a_page_that_cant_be_unpacked_is_listed() {
     let text = String::from_utf8(page("100 100 200 200 re S")).unwrap();
     let holds_what = |text: &str| parse(text.as_bytes(), &Options::default()).unwrap();

@@ -98,7 +98,7 @@ pub fn join(
         let trimmed = pages[0].paper.inset(-tiles.trim);
         if trimmed.width() <= tiles.overlap
             || trimmed.height() <= tiles.overlap
-            || tiles.trim * 2.0 >= pages[0].paper.width()
+            || tiles.trim * 2.0 >= pages[0].paper.width().min(pages[0].paper.height())
         {
             return Err(Fault::input(
                 "overlap and trim leave nothing of the pages",
