@@ -12,9 +12,10 @@ use kurbo::{Affine, BezPath, Point, Rect, Shape};
 use super::clip;
 use super::font::Font;
 use super::layers::{On, Shown};
-use super::operands::{Numbers, all_closed, build, close, is_dashed, is_gray, name};
+use super::operands::{Numbers, Space, all_closed, build, close, is_dashed, name, space};
 use super::page::paper;
 use super::state::State;
+use super::tiles::upright;
 use super::unpack::Unpacked;
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::piece::NotchKind;
@@ -258,14 +259,20 @@ impl Walk<'_> {
                         state.dashed = is_dashed(&gaps);
                     }
                 }
-                "G" | "RG" | "K" => state.white_stroke = n.is_white(true),
-                "g" | "rg" | "k" => state.white_fill = n.is_white(true),
-                "SC" | "SCN" => state.white_stroke = n.is_white(state.gray_stroke),
-                "sc" | "scn" => state.white_fill = n.is_white(state.gray_fill),
-                "CS" => {
-                    (state.white_stroke, state.gray_stroke) = (false, is_gray(&args, resources))
+                "G" | "RG" | "K" => {
+                    state.stroke_space = Space::Device;
+                    state.white_stroke = n.is_white(Space::Device);
                 }
-                "cs" => (state.white_fill, state.gray_fill) = (false, is_gray(&args, resources)),
+                "g" | "rg" | "k" => {
+                    state.fill_space = Space::Device;
+                    state.white_fill = n.is_white(Space::Device);
+                }
+                "SC" | "SCN" => state.white_stroke = n.is_white(state.stroke_space),
+                "sc" | "scn" => state.white_fill = n.is_white(state.fill_space),
+                "CS" => {
+                    (state.white_stroke, state.stroke_space) = (false, space(&args, resources))
+                }
+                "cs" => (state.white_fill, state.fill_space) = (false, space(&args, resources)),
                 "m" | "l" | "c" | "v" | "y" | "h" | "re" => {
                     build(&mut path, operator, &n, state.ctm);
                     Cost::spend(
@@ -293,6 +300,15 @@ impl Walk<'_> {
                     }
                     if clips {
                         let shape = path.bounding_box();
+                        if !path.elements().is_empty() && upright(&all_closed(&path)).is_none() {
+                            const BOX: Why = Why::Said(
+                                "it is no upright rectangle and its box was taken; lines near it \
+                                 may be hidden in the original",
+                                "they are no upright rectangles and their boxes were taken; lines \
+                                 near them may be hidden in the original",
+                            );
+                            self.leave("clip", BOX);
+                        }
                         state.clip = state.clip.intersect(shape);
                         clips = false;
                     }

@@ -12,19 +12,37 @@ pub fn name<'o, 'a>(args: &[&'o Object<'a>]) -> Option<&'o Name<'a>> {
     })
 }
 
-/// Whether a colour space of one number is one of grays.
-pub fn is_gray(args: &[&Object], resources: &Resources) -> bool {
-    let gray = |name: &str| matches!(name, "DeviceGray" | "CalGray" | "ICCBased");
-    let Some(name) = name(args) else {
-        return false;
+/// What the numbers of a colour say.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Space {
+    /// One is a gray, three are RGB, four CMYK.
+    Device,
+    /// Tints of inks: 0 is none.
+    Inks,
+    /// A place in a palette, a pattern, or something that is not read: taken for dark.
+    Other,
+}
+
+/// The colour space that an operator sets.
+pub fn space(args: &[&Object], resources: &Resources) -> Space {
+    let known = |name: &str| match name {
+        "DeviceGray" | "CalGray" | "ICCBased" | "DeviceRGB" | "CalRGB" | "DeviceCMYK" => {
+            Some(Space::Device)
+        }
+        "Separation" | "DeviceN" => Some(Space::Inks),
+        _ => None,
     };
-    if gray(name.as_str()) {
-        return true;
-    }
-    let space = resources.get_color_space(name).and_then(Object::into_array);
-    space
-        .and_then(|s| s.iter::<Name>().next())
-        .is_some_and(|kind| gray(kind.as_str()))
+    let Some(name) = name(args) else {
+        return Space::Other;
+    };
+    let listed = || {
+        let object = resources.get_color_space(name)?;
+        match object {
+            Object::Name(name) => known(name.as_str()),
+            other => known(other.into_array()?.iter::<Name>().next()?.as_str()),
+        }
+    };
+    known(name.as_str()).or_else(listed).unwrap_or(Space::Other)
 }
 
 pub fn is_dashed(gaps: &Array) -> bool {
@@ -49,13 +67,13 @@ impl Numbers {
         m.iter().all(|v| v.is_finite()).then(|| Affine::new(m))
     }
 
-    /// Of a gray (or a tint of an ink), RGB or CMYK colour.
-    pub fn is_white(&self, gray: bool) -> bool {
-        match self.0.as_slice() {
-            [shade] if gray => *shade >= 1.0,
-            [tint] => *tint <= 0.0,
-            [r, g, b] => r.min(*g).min(*b) >= 1.0,
-            [c, m, y, k] => c.max(*m).max(*y).max(*k) <= 0.0,
+    /// Whether they are white paint, or none.
+    pub fn is_white(&self, space: Space) -> bool {
+        match (space, self.0.as_slice()) {
+            (Space::Device, [shade]) => *shade >= 1.0,
+            (Space::Device, [r, g, b]) => r.min(*g).min(*b) >= 1.0,
+            (Space::Device, [c, m, y, k]) => c.max(*m).max(*y).max(*k) <= 0.0,
+            (Space::Inks, tints) => !tints.is_empty() && tints.iter().all(|t| *t <= 0.0),
             _ => false,
         }
     }

@@ -5,6 +5,7 @@ use std::rc::Rc;
 use kurbo::{Affine, Point, Rect};
 
 use super::font::Font;
+use super::operands::Space;
 
 /// What is saved and restored.
 #[derive(Clone)]
@@ -17,9 +18,8 @@ pub struct State {
     /// White paint on white paper shows nothing.
     pub white_stroke: bool,
     pub white_fill: bool,
-    /// Whether one number is a gray, not a tint of an ink.
-    pub gray_stroke: bool,
-    pub gray_fill: bool,
+    pub stroke_space: Space,
+    pub fill_space: Space,
     pub text: TextState,
 }
 
@@ -47,8 +47,8 @@ impl State {
             dashed: false,
             white_stroke: false,
             white_fill: false,
-            gray_stroke: true,
-            gray_fill: true,
+            stroke_space: Space::Device,
+            fill_space: Space::Device,
             text: TextState {
                 font: None,
                 size: 1.0,

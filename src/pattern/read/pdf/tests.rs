@@ -317,6 +317,27 @@ fn what_shows_nothing_is_no_piece() {
     holds(&found.left_out, "it is drawn twice");
 }
 
+/// The first colour of a palette may be any; of an ink, 0 is none.
+#[test]
+fn a_palettes_first_colour_is_not_white() {
+    let spaces = "/Resources<</ColorSpace<</P[/Indexed/DeviceRGB 1<000000ffffff>]\
+                  /I[/Separation/Red/DeviceRGB<</FunctionType 2/Domain[0 1]/N 1>>]>>>>/Contents";
+    let content = "/P CS 0 SC 100 100 200 200 re S /I CS 0 SCN 400 400 200 200 re S";
+    let text = String::from_utf8(page(content)).unwrap().replace("/Contents", spaces);
+    let found = parse(text.as_bytes(), &Options::default()).unwrap();
+    assert_eq!(found.pieces.len(), 1, "{:?}", found.left_out);
+    holds(&found.left_out, "path at x 141 mm, y 141 mm: it is white");
+}
+
+#[test]
+fn a_clip_that_is_no_rectangle_is_told() {
+    let inside = "100 100 200 200 re S";
+    let with = |clip: &str| pattern(&format!("q {clip} W n {inside} Q")).left_out;
+    holds(&with("0 0 m 900 0 l 400 900 l h"), "page 1, clip: it is no upright rectangle");
+    assert!(with("0 0 m 900 0 l 900 900 l 0 900 l").is_empty());
+    assert!(with("0 0 900 900 re").is_empty());
+}
+
 #[test]
 fn a_clip_cuts_lines_where_it_ends() {
     // A square of 200, of which a clip shows the right half, and a line closes it.

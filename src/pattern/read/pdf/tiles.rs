@@ -213,7 +213,7 @@ fn frames(pages: &mut [Drawn], left_out: &mut LeftOut) -> Option<Rect> {
 }
 
 /// The rectangle that a path of one closed, upright sub-path is.
-fn upright(path: &BezPath) -> Option<Rect> {
+pub fn upright(path: &BezPath) -> Option<Rect> {
     let corners: Vec<Point> = path
         .elements()
         .iter()
