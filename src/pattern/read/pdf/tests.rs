@@ -352,8 +352,17 @@ fn a_clip_cuts_lines_where_it_ends() {
 
 #[test]
 fn content_without_end_is_refused() {
-    let flood = "0 0 m 9 9 l S ".repeat(3).replace('9', "7");
-    assert!(parse(&page(&flood), &Options::default()).is_err());
+    let form = "/Resources<</XObject<</F 5 0 R>>>>/Contents";
+    let own = "5 0 obj<</Type/XObject/Subtype/Form/BBox[0 0 9 9]/Length 1>>stream\nn\nendstream endobj\ntrailer";
+    let drawn = |times: usize| {
+        let content = format!("100 100 200 200 re S {}", "/F Do ".repeat(times));
+        let text = String::from_utf8(page(&content)).unwrap();
+        let text = text.replace("/Contents", form).replace("trailer", own);
+        parse(text.as_bytes(), &Options::default())
+    };
+    assert!(drawn(20_000).is_ok());
+    let fault = drawn(20_001).unwrap_err();
+    assert!(fault.what.contains("draws more than 20 000 forms"), "{fault}");
     let deep = "q ".repeat(600);
     let fault = parse(&page(&deep), &Options::default()).unwrap_err();
     assert!(fault.what.contains("512 deep"));
