@@ -23,8 +23,6 @@ pub struct Sides {
     /// Standard deviation of the light's fall across the sides, px: how sharp the
     /// picture is.
     pub blur: f64,
-    /// Light of the sheet beside its sides, and of what lies beyond.
-    pub inside: f64,
 }
 
 /// Measures the sides of a sheet whose corners lie within `reach` px of `corners`.
@@ -34,7 +32,6 @@ pub struct Sides {
 pub fn sides(picture: &Picture, corners: &[Point<Photo>; 4], reach: f64) -> Outcome<Sides> {
     let mut found: [Vec<Point<Photo>>; 4] = Default::default();
     let mut blurs = Vec::new();
-    let mut lights = Vec::new();
     for (k, places) in found.iter_mut().enumerate() {
         let (from, to) = (corners[k], corners[(k + 1) % 4]);
         // A wide look first, then a close one about what it found.
@@ -58,14 +55,12 @@ pub fn sides(picture: &Picture, corners: &[Point<Photo>; 4], reach: f64) -> Outc
             if let (Some(step), true) = (step, kept) {
                 places.push(step.at);
                 blurs.push(step.blur);
-                lights.push(step.inside);
             }
         }
     }
     Ok(Sides {
         places: found,
         blur: median(blurs),
-        inside: median(lights),
     })
 }
 

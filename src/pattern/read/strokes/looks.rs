@@ -3,7 +3,7 @@
 use kurbo::{BezPath, Shape};
 
 use super::cells::Cells;
-use super::edge_grid::EdgeGrid;
+use super::edge_grid::{EdgeGrid, Foot};
 use super::single::{PAGE, Single};
 use super::sort::{MARK, TOUCH, Traced};
 use super::{Stroke, Text};
@@ -68,7 +68,7 @@ pub fn at<'s>(
     left_out: &mut LeftOut,
 ) -> Outcome<Seen<'s>> {
     let mut grid = EdgeGrid::default();
-    grid.add(0, &outline.points);
+    grid.add(0, &outline.points, budget)?;
     let mut seen = Seen { looks: Vec::new() };
     let (mut clips, mut rest) = (Vec::new(), Vec::new());
     for line in inner {
@@ -78,7 +78,7 @@ pub fn at<'s>(
             Some(Role::Cut) => seen.looks.push(look(&of, Role::Cutout)),
             Some(Role::Notch) if of.straight().is_some() => seen.looks.push(look(&of, Role::Notch)),
             Some(role) => seen.looks.push(look(&of, role)),
-            None => match clip(&of, &grid) {
+            None => match clip(&of, &grid, budget)? {
                 Some(clip) => clips.push(clip),
                 None => rest.push(of),
             },
@@ -95,7 +95,7 @@ pub fn at<'s>(
             by: clip.by,
         });
     }
-    grain(&mut rest, texts, &mut seen, left_out);
+    grain(&mut rest, texts, &mut seen, budget, left_out)?;
     crosses(&mut rest, &mut seen);
     for of in rest {
         let role = if of.closed && of.size() <= DRILL && round(&of) {
@@ -129,59 +129,71 @@ fn round(of: &Single) -> bool {
 }
 
 /// A short mark on the outline.
-fn clip<'s>(of: &Single<'s>, grid: &EdgeGrid) -> Option<Clip<'s>> {
+fn clip<'s>(of: &Single<'s>, grid: &EdgeGrid, budget: &mut Budget) -> Outcome<Option<Clip<'s>>> {
     if of.size() > MARK || of.stroke.dashed {
-        return None;
+        return Ok(None);
     }
-    let on = |p: At| grid.nearest(p).filter(|foot| foot.2 <= TOUCH);
+    let mut on = |p: At| -> Outcome<Option<Foot>> {
+        Ok(grid.nearest(p, budget)?.filter(|foot| foot.2 <= TOUCH))
+    };
     let farthest = |from: At| {
         let away = of.points.iter().map(|&p| (p, (p - from).length()));
         away.max_by(|a, b| a.1.total_cmp(&b.1))
     };
     if of.closed {
         // A wedge or diamond on the line, filled in.
-        let touching = of.points.iter().filter_map(|&p| on(p));
-        let (_, at, _) = touching.min_by(|a, b| a.2.total_cmp(&b.2))?;
-        let (inner, depth) = farthest(at)?;
-        return (depth > TOUCH).then_some(Clip {
-            at,
-            inner,
-            kind: NotchKind::Vee,
-            by: of.stroke,
-        });
+        let mut touching: Option<Foot> = None;
+        for &p in &of.points {
+            let foot = on(p)?;
+            touching = match (touching, foot) {
+                (Some(a), Some(b)) if b.2 < a.2 => Some(b),
+                (a, b) => a.or(b),
+            };
+        }
+        let inner = touching.and_then(|(_, at, _)| Some((at, farthest(at)?)));
+        return Ok(inner
+            .filter(|(_, (_, depth))| *depth > TOUCH)
+            .map(|(at, (inner, _))| Clip {
+                at,
+                inner,
+                kind: NotchKind::Vee,
+                by: of.stroke,
+            }));
     }
-    let (first, last) = (on(of.first()), on(of.last()));
+    let (first, last) = (on(of.first())?, on(of.last())?);
     if let Some([a, b]) = of.straight() {
         let nearer = match (first, last) {
             // Along the line, not into it.
-            (Some(_), Some(_)) if (b - a).length() > 2.0 * TOUCH => return None,
+            (Some(_), Some(_)) if (b - a).length() > 2.0 * TOUCH => return Ok(None),
             (Some(f), Some(l)) => f.2 <= l.2,
             (Some(_), None) => true,
             (None, Some(_)) => false,
-            (None, None) => return None,
+            (None, None) => return Ok(None),
         };
         let (at, inner) = if nearer { (a, b) } else { (b, a) };
-        return Some(Clip {
+        return Ok(Some(Clip {
             at,
             inner,
             kind: of.stroke.notch,
             by: of.stroke,
-        });
+        }));
     }
     // Two legs from the line to a point and back.
-    let ((_, a, _), (_, b, _)) = (first?, last?);
-    let at = grid
-        .nearest(a.lerp(b, 0.5))
-        .filter(|foot| foot.2 <= 2.0 * TOUCH)?
-        .1;
-    let (inner, depth) = farthest(at)?;
-    let wedge = of.points.len() == 3 && depth > TOUCH && (b - a).length() > 0.1;
-    wedge.then_some(Clip {
-        at,
-        inner,
-        kind: NotchKind::Vee,
-        by: of.stroke,
-    })
+    let (Some((_, a, _)), Some((_, b, _))) = (first, last) else {
+        return Ok(None);
+    };
+    let foot = grid.nearest(a.lerp(b, 0.5), budget)?;
+    let at = foot.filter(|foot| foot.2 <= 2.0 * TOUCH);
+    let inner = at.and_then(|(_, at, _)| Some((at, farthest(at)?)));
+    let wedge = |depth: f64| of.points.len() == 3 && depth > TOUCH && (b - a).length() > 0.1;
+    Ok(inner
+        .filter(|(_, (_, depth))| wedge(*depth))
+        .map(|(at, (inner, _))| Clip {
+            at,
+            inner,
+            kind: NotchKind::Vee,
+            by: of.stroke,
+        }))
 }
 
 /// Slits side by side are one double notch.
@@ -217,8 +229,9 @@ fn grain<'s>(
     rest: &mut Vec<Single<'s>>,
     texts: &[&Text],
     seen: &mut Seen<'s>,
+    budget: &mut Budget,
     left_out: &mut LeftOut,
-) {
+) -> Outcome<()> {
     // A line and its head may be one stroke: tip to tip with the head's leg.
     let words: Vec<At> = texts
         .iter()
@@ -240,6 +253,7 @@ fn grain<'s>(
         if long < GRAIN || best.as_ref().is_some_and(|(l, ..)| *l >= long) {
             continue;
         }
+        budget.look(1 + words.len())?;
         let tip = |end: At| -> Vec<usize> {
             let at = heads.near(end).map(|(h, _)| h).filter(|&h| h != k);
             at.filter(|&h| rest[h].size() < long / 2.0).collect()
@@ -271,7 +285,7 @@ fn grain<'s>(
             );
             left_out.add(text.place.place(), NONE);
         }
-        return;
+        return Ok(());
     };
     let mut path = BezPath::new();
     path.move_to(PAGE.page(tail));
@@ -289,6 +303,7 @@ fn grain<'s>(
         index += 1;
         taken.binary_search(&(index - 1)).is_err()
     });
+    Ok(())
 }
 
 /// Finds drill points drawn as crosses of two short strokes.

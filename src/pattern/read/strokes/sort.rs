@@ -59,7 +59,11 @@ pub struct Nested<'s> {
 ///
 /// When there is no closed line, a printed check square is of another size than it
 /// says, or there is more than the limits let in.
-pub fn drawing<'s>(sheet: &'s Sheet, given: Given, left_out: &mut LeftOut) -> Outcome<Drawing<'s>> {
+pub fn drawing<'s>(
+    sheet: &'s Sheet,
+    given: Given,
+    left_out: &mut LeftOut,
+) -> Outcome<Drawing<'s>> {
     let mut budget = Budget::new();
     let all = singles(sheet, &mut budget, left_out)?;
     let mut notes = Vec::new();
@@ -73,7 +77,7 @@ pub fn drawing<'s>(sheet: &'s Sheet, given: Given, left_out: &mut LeftOut) -> Ou
         }
         encloses
     });
-    let check = check_of(&closed, &sheet.texts);
+    let check = check_of(&closed, &sheet.texts, &mut budget)?;
     if let Some(check) = &check {
         notes.push(check.judge(given.scale)?);
     }
@@ -99,16 +103,16 @@ pub fn drawing<'s>(sheet: &'s Sheet, given: Given, left_out: &mut LeftOut) -> Ou
 }
 
 /// The check square among closed lines, by its place among them.
-fn check_of(closed: &[Traced], texts: &[Text]) -> Option<Check> {
+fn check_of(closed: &[Traced], texts: &[Text], budget: &mut Budget) -> Outcome<Option<Check>> {
     let largest = closed
         .iter()
         .map(|c| signed_area(c.points()).abs())
         .fold(0.0, f64::max);
     let rings: Vec<&Polyline> = closed.iter().map(Traced::points).collect();
-    let check = square::check_square(&rings, texts)?;
+    let check = square::check_square(&rings, texts, budget)?;
     // The only thing drawn is no check of anything.
-    let area = signed_area(rings[check.ring]).abs();
-    (area < largest).then_some(check)
+    let small = |check: &Check| signed_area(rings[check.ring]).abs() < largest;
+    Ok(check.filter(small))
 }
 
 /// Closed and open lines: strokes of one layer and one kind of line, joined.
@@ -220,17 +224,19 @@ fn nest<'s>(
     }
     let mut grid = EdgeGrid::default();
     for (at, (_, piece)) in outer.iter().enumerate() {
-        grid.add(at, piece.outline.points());
+        grid.add(at, piece.outline.points(), budget)?;
     }
     for line in loose.into_iter().chain(open) {
         // A notch touches its outline, be it drawn inwards or out.
-        let ends = [line.of.first(), line.of.last()];
-        let touches = ends
-            .iter()
-            .filter_map(|&p| grid.nearest(p))
-            .find(|foot| foot.2 <= TOUCH && line.of.size() <= 2.0 * MARK);
+        let mut touches = None;
+        if line.of.size() <= 2.0 * MARK {
+            for p in [line.of.first(), line.of.last()] {
+                let foot = grid.nearest(p, budget)?.filter(|foot| foot.2 <= TOUCH);
+                touches = touches.or(foot.map(|(at, ..)| at));
+            }
+        }
         let held = match touches {
-            Some((at, ..)) => Some(at),
+            Some(at) => Some(at),
             None => holder(&outer, &line.of, budget)?,
         };
         match held {
@@ -241,6 +247,7 @@ fn nest<'s>(
     for text in &sheet.texts {
         let p = PAGE.piece(text.at);
         let mut within = None;
+        budget.look(outer.len())?;
         for (at, (_, piece)) in outer.iter().enumerate() {
             if piece.outline.of.bounds.contains_inclusive(p) {
                 budget.look(piece.outline.points().len())?;

@@ -7,10 +7,13 @@ use super::single::PAGE;
 use crate::fault::{Fault, Outcome, short};
 use crate::measure::{MM_PER_INCH, Unit, parse_length};
 use crate::pattern::piece::Polyline;
+use crate::pattern::read::drawn::flatten::Budget;
 use crate::space::Bounds;
 
 /// Sides that check squares are printed with, mm.
 const SIDES: std::ops::RangeInclusive<f64> = 15.0..=160.0;
+/// Most points that one is drawn with.
+const SIDE_POINTS: usize = 1000;
 /// How far apart its sides may be and it is a square still, as a part.
 const SQUARE: f64 = 0.02;
 /// How many times too large or too small it may be and is still meant: points taken for
@@ -63,16 +66,28 @@ impl Check {
 
 /// The first of `rings` (closed, mm, y up) that is a square of about the size that a
 /// text in it or beside it says.
-pub fn check_square(rings: &[&Polyline], texts: &[Text]) -> Option<Check> {
+///
+/// # Errors
+///
+/// When squares and texts are too many for `budget`.
+pub fn check_square(
+    rings: &[&Polyline],
+    texts: &[Text],
+    budget: &mut Budget,
+) -> Outcome<Option<Check>> {
     let said: Vec<(Page, Vec<f64>)> = texts
         .iter()
         .filter_map(|t| Some((t.at, size_said(&t.words.to_lowercase())?)))
         .collect();
     if said.is_empty() {
-        return None;
+        return Ok(None);
     }
-    rings.iter().enumerate().find_map(|(ring, line)| {
-        let side = side_of(line)?;
+    for (ring, line) in rings.iter().enumerate() {
+        budget.look(line.len())?;
+        let Some(side) = side_of(line) else {
+            continue;
+        };
+        budget.look(said.len())?;
         let bounds = Bounds::from_points(*line).inflate(side, side);
         let near = said
             .iter()
@@ -80,20 +95,28 @@ pub fn check_square(rings: &[&Polyline], texts: &[Text]) -> Option<Check> {
         let sizes = near.flat_map(|(_, sizes)| sizes);
         let off = |says: &f64| (side / says).ln().abs();
         let meant = sizes.filter(|says| off(says) <= MEANT.ln());
-        let says = *meant.min_by(|a, b| off(a).total_cmp(&off(b)))?;
+        let Some(&says) = meant.min_by(|a, b| off(a).total_cmp(&off(b))) else {
+            continue;
+        };
         let inner = Bounds::from_points(*line);
         let corner = crate::space::Point::new(inner.min.x, inner.max.y);
-        Some(Check {
+        return Ok(Some(Check {
             ring,
             says,
             measures: side,
             at: PAGE.page(corner),
-        })
-    })
+        }));
+    }
+    Ok(None)
 }
 
 /// The mean side of a square, mm; none for another shape.
 fn side_of(line: &Polyline) -> Option<f64> {
+    let b = Bounds::from_points(line);
+    let far = *SIDES.end() * 1.5;
+    if line.len() > SIDE_POINTS || b.width().max(b.height()) > far {
+        return None;
+    }
     // As drawn, a side may have points on it.
     let corners = super::super::drawn::simplify::simplify(line, true, 0.01);
     let &[a, b, c, d] = corners.as_slice() else {
