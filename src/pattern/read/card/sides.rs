@@ -71,7 +71,6 @@ struct Step {
     along: f64,
     off: f64,
     blur: f64,
-    inside: f64,
 }
 
 struct Look {
@@ -104,13 +103,12 @@ impl Look {
             let base = bend[0] + along * (bend[1] + along * bend[2]);
             let middle = from + dir * (share * length) + out * base;
             let profile = profile(picture, middle, dir, out, reach);
-            let (off, blur, inside) = fall(&profile, reach)?;
+            let (off, blur) = fall(&profile, reach)?;
             Some(Step {
                 at: middle + out * off,
                 along,
                 off: base + off,
                 blur,
-                inside,
             })
         });
         Self {
@@ -188,8 +186,8 @@ fn profile(
 }
 
 /// Where light falls to half between its levels on either side, from −reach to reach; the
-/// fall's standard deviation, px; and the level inside.
-fn fall(profile: &[f64], reach: f64) -> Option<(f64, f64, f64)> {
+/// fall's standard deviation, px.
+fn fall(profile: &[f64], reach: f64) -> Option<(f64, f64)> {
     // The steepest fall over 2 px.
     let span = (2.0 / ACROSS) as usize;
     let drop = |k: usize| profile[k] - profile[k + span];
@@ -218,7 +216,7 @@ fn fall(profile: &[f64], reach: f64) -> Option<(f64, f64, f64)> {
     let slope = (profile[k] - profile[k + 1]) / ACROSS;
     // A normal fall of height H has slope H / (σ √(2π)) in its middle.
     let blur = (inside - outside) / (slope * std::f64::consts::TAU.sqrt());
-    Some(((k as f64 + part) * ACROSS - reach, blur, inside))
+    Some(((k as f64 + part) * ACROSS - reach, blur))
 }
 
 pub fn median(mut values: Vec<f64>) -> f64 {
