@@ -185,12 +185,17 @@ fn blocks_that_multiply_are_refused_though_they_are_off() {
         format!(
             "0\nSECTION\n2\nTABLES\n0\nTABLE\n2\nLAYER\n0\nLAYER\n2\nOld\n70\n0\n62\n-7\n0\nENDTAB\n\
              0\nENDSEC\n0\nSECTION\n2\nBLOCKS\n0\nBLOCK\n2\nA\n10\n0\n20\n0\n{inner}0\nENDBLK\n0\nENDSEC\n{}",
-            drawing(&format!("{SQUARE}0\nINSERT\n8\n0\n2\nA\n10\n0\n20\n0\n70\n{many}\n71\n{many}\n44\n1\n45\n1\n"))
+            drawing(&format!(
+                "{SQUARE}0\nINSERT\n8\n0\n2\nA\n10\n0\n20\n0\n70\n{many}\n71\n{many}\n44\n1\n45\n1\n"
+            ))
         )
     };
     let off = "0\nLINE\n8\nOld\n10\n0\n20\n0\n11\n1\n21\n1\n".repeat(900);
     let said = refused(&file(&off, 95));
-    assert!(said.contains("LINE: inserts draw the blocks more often"), "{said}");
+    assert!(
+        said.contains("LINE: inserts draw the blocks more often"),
+        "{said}"
+    );
     assert!(parse(file(&off, 3).as_bytes(), &Options::default()).is_ok());
     let large = format!("0\nLWPOLYLINE\n8\nOld\n{}", "10\n0\n20\n0\n".repeat(5000));
     assert!(refused(&file(&large, 95)).contains("LWPOLYLINE: inserts draw"));
@@ -208,12 +213,25 @@ fn a_stray_block_makes_no_drawing_one_of_sewn_products() {
     };
     let boundary = SQUARE.replace("8\n0\n90", "8\n1\n90");
     let line = "0\nLINE\n8\n1\n10\n0\n20\n0\n11\n9\n21\n9\n";
-    let told = |pattern: &Pattern| pattern.notes.iter().any(|n| n.contains("were told by the layers"));
+    let told = |pattern: &Pattern| {
+        pattern
+            .notes
+            .iter()
+            .any(|n| n.contains("were told by the layers"))
+    };
     // A frame's corner on layer 1, and the pattern outside of it.
     let found = file(line, SQUARE);
-    assert!(!told(&found) && found.pieces.len() == 1, "{:?}", found.notes);
+    assert!(
+        !told(&found) && found.pieces.len() == 1,
+        "{:?}",
+        found.notes
+    );
     let found = file(&boundary, SQUARE);
-    assert!(!told(&found) && found.pieces.len() == 2, "{:?}", found.notes);
+    assert!(
+        !told(&found) && found.pieces.len() == 2,
+        "{:?}",
+        found.notes
+    );
     holds(&found.notes, "it was read by its looks, not by the layers");
     assert!(told(&file(&boundary, "")));
     let name = "0\nTEXT\n8\n15\n10\n9\n20\n9\n40\n5\n1\nPiece Name: sole\n";

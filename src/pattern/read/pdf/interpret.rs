@@ -269,9 +269,7 @@ impl Walk<'_> {
                 }
                 "SC" | "SCN" => state.white_stroke = n.is_white(state.stroke_space),
                 "sc" | "scn" => state.white_fill = n.is_white(state.fill_space),
-                "CS" => {
-                    (state.white_stroke, state.stroke_space) = (false, space(&args, resources))
-                }
+                "CS" => (state.white_stroke, state.stroke_space) = (false, space(&args, resources)),
                 "cs" => (state.white_fill, state.fill_space) = (false, space(&args, resources)),
                 "m" | "l" | "c" | "v" | "y" | "h" | "re" => {
                     build(&mut path, operator, &n, state.ctm);

@@ -120,7 +120,10 @@ fn miscounted(pdf: &Pdf) -> Option<String> {
     let count = root.get::<Dict>("Pages")?.get::<f64>("Count")?;
     let found = pdf.pages().len();
     (count != found as f64).then(|| {
-        format!("the PDF says that it has {} pages, and {found} were found: some may be missing.", short(count))
+        format!(
+            "the PDF says that it has {} pages, and {found} were found: some may be missing.",
+            short(count)
+        )
     })
 }
 

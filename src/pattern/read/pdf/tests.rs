@@ -217,7 +217,9 @@ fn texts_beyond_a_hundred_thousand_are_left_out() {
     let font = "/Resources<</Font<</F<</Type/Font/Subtype/Type1/BaseFont/Courier>>>>>>/Contents";
     let show = "(sole) Tj 0 90 Td ".repeat(100_010);
     let content = format!("100 100 200 200 re S BT /F 9 Tf 150 150 Td {show}ET");
-    let text = String::from_utf8(page(&content)).unwrap().replace("/Contents", font);
+    let text = String::from_utf8(page(&content))
+        .unwrap()
+        .replace("/Contents", font);
     let found = parse(text.as_bytes(), &Options::default()).unwrap();
     assert_eq!(found.pieces[0].name, "sole");
     holds(&found.left_out, "9 more: they come after 100 000 others");
@@ -225,7 +227,9 @@ fn texts_beyond_a_hundred_thousand_are_left_out() {
 
 /// A PDF of A4 pages with these contents.
 fn pages(contents: &[String]) -> Vec<u8> {
-    let kids: String = (0..contents.len()).map(|k| format!("{} 0 R ", 10 + 2 * k)).collect();
+    let kids: String = (0..contents.len())
+        .map(|k| format!("{} 0 R ", 10 + 2 * k))
+        .collect();
     let mut file = format!(
         "%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj\n\
          2 0 obj<</Type/Pages/Kids[{kids}]/Count {}/MediaBox[0 0 595 842]>>endobj\n",
@@ -283,16 +287,23 @@ fn a_page_that_cant_be_unpacked_is_listed() {
     let text = String::from_utf8(page("100 100 200 200 re S")).unwrap();
     let holds_what = |text: &str| parse(text.as_bytes(), &Options::default()).unwrap();
     let list = text.replace("/Contents 4 0 R", "/Contents[4 0 R 5 0 R]");
-    let broken = "5 0 obj<</Length 9/Filter/DCTDecode>>stream\n100 0 m S\nendstream endobj\ntrailer";
+    let broken =
+        "5 0 obj<</Length 9/Filter/DCTDecode>>stream\n100 0 m S\nendstream endobj\ntrailer";
     let found = holds_what(&list.replace("trailer", broken));
     holds(&found.left_out, "page 1, content: it is missing or damaged");
     assert!(found.notes.iter().all(|n| !n.contains("may be missing")));
     let found = holds_what(&text.replace("/Count 1", "/Count 3"));
     holds(&found.notes, "says that it has 3 pages, and 1 were found");
     let second = "[3 0 R 6 0 R]/Count 2";
-    let other = "6 0 obj<</Type/Page/Parent 2 0 R/MediaBox[0 0 9 9]/Contents 7 0 R>>endobj\ntrailer";
-    let two = text.replace("[3 0 R]/Count 1", second).replace("trailer", other);
-    holds(&holds_what(&two).left_out, "page 2, content: it is missing or damaged");
+    let other =
+        "6 0 obj<</Type/Page/Parent 2 0 R/MediaBox[0 0 9 9]/Contents 7 0 R>>endobj\ntrailer";
+    let two = text
+        .replace("[3 0 R]/Count 1", second)
+        .replace("trailer", other);
+    holds(
+        &holds_what(&two).left_out,
+        "page 2, content: it is missing or damaged",
+    );
 }
 
 fn pattern(content: &str) -> Pattern {
@@ -323,7 +334,9 @@ fn a_palettes_first_colour_is_not_white() {
     let spaces = "/Resources<</ColorSpace<</P[/Indexed/DeviceRGB 1<000000ffffff>]\
                   /I[/Separation/Red/DeviceRGB<</FunctionType 2/Domain[0 1]/N 1>>]>>>>/Contents";
     let content = "/P CS 0 SC 100 100 200 200 re S /I CS 0 SCN 400 400 200 200 re S";
-    let text = String::from_utf8(page(content)).unwrap().replace("/Contents", spaces);
+    let text = String::from_utf8(page(content))
+        .unwrap()
+        .replace("/Contents", spaces);
     let found = parse(text.as_bytes(), &Options::default()).unwrap();
     assert_eq!(found.pieces.len(), 1, "{:?}", found.left_out);
     holds(&found.left_out, "path at x 141 mm, y 141 mm: it is white");
@@ -333,7 +346,10 @@ fn a_palettes_first_colour_is_not_white() {
 fn a_clip_that_is_no_rectangle_is_told() {
     let inside = "100 100 200 200 re S";
     let with = |clip: &str| pattern(&format!("q {clip} W n {inside} Q")).left_out;
-    holds(&with("0 0 m 900 0 l 400 900 l h"), "page 1, clip: it is no upright rectangle");
+    holds(
+        &with("0 0 m 900 0 l 400 900 l h"),
+        "page 1, clip: it is no upright rectangle",
+    );
     assert!(with("0 0 m 900 0 l 900 900 l 0 900 l").is_empty());
     assert!(with("0 0 900 900 re").is_empty());
 }
@@ -362,7 +378,10 @@ fn content_without_end_is_refused() {
     };
     assert!(drawn(20_000).is_ok());
     let fault = drawn(20_001).unwrap_err();
-    assert!(fault.what.contains("draws more than 20 000 forms"), "{fault}");
+    assert!(
+        fault.what.contains("draws more than 20 000 forms"),
+        "{fault}"
+    );
     let deep = "q ".repeat(600);
     let fault = parse(&page(&deep), &Options::default()).unwrap_err();
     assert!(fault.what.contains("512 deep"));

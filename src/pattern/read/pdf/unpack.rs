@@ -71,12 +71,14 @@ impl Unpacked {
             // Packed twice, it can't be counted without being kept: nobody does that.
             Some(_) if filters.iter().filter(|f| packs(f)).count() > 1 => return Ok(None),
             Some((k, "FlateDecode")) => {
-                let plain = filters[..k].iter().try_fold(raw, |data, f| match f.as_str() {
-                    "Ascii85Decode" => Some(Cow::Owned(ascii85(&data))),
-                    "AsciiHexDecode" => Some(Cow::Owned(hex(&data))),
-                    "Crypt" => Some(data),
-                    _ => None,
-                });
+                let plain = filters[..k]
+                    .iter()
+                    .try_fold(raw, |data, f| match f.as_str() {
+                        "Ascii85Decode" => Some(Cow::Owned(ascii85(&data))),
+                        "AsciiHexDecode" => Some(Cow::Owned(hex(&data))),
+                        "Crypt" => Some(data),
+                        _ => None,
+                    });
                 let Some(plain) = plain else {
                     return Ok(None);
                 };
@@ -217,12 +219,22 @@ mod tests {
         let begun = std::time::Instant::now();
         let fault = crate::pattern::read::pdf::layers(&bomb).unwrap_err();
         let took = begun.elapsed();
-        assert!(fault.what.ends_with("a stream in it unpacks to more than 256 MiB"), "{fault}");
+        assert!(
+            fault
+                .what
+                .ends_with("a stream in it unpacks to more than 256 MiB"),
+            "{fault}"
+        );
         assert!(took.as_secs_f64() < 2.0, "{took:?}");
         let some = packed(1 << 20);
         assert!(guard(&file(&[some.as_slice(); 1000])).is_ok());
         let fault = guard(&file(&[some.as_slice(); 1030])).unwrap_err();
-        assert!(fault.what.ends_with("its streams unpack to more than 1 GiB"), "{fault}");
+        assert!(
+            fault
+                .what
+                .ends_with("its streams unpack to more than 1 GiB"),
+            "{fault}"
+        );
     }
 
     #[test]

@@ -59,11 +59,7 @@ pub struct Nested<'s> {
 ///
 /// When there is no closed line, a printed check square is of another size than it
 /// says, or there is more than the limits let in.
-pub fn drawing<'s>(
-    sheet: &'s Sheet,
-    given: Given,
-    left_out: &mut LeftOut,
-) -> Outcome<Drawing<'s>> {
+pub fn drawing<'s>(sheet: &'s Sheet, given: Given, left_out: &mut LeftOut) -> Outcome<Drawing<'s>> {
     let mut budget = Budget::new();
     let all = singles(sheet, &mut budget, left_out)?;
     let mut notes = Vec::new();

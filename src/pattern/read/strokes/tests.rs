@@ -44,7 +44,12 @@ fn sheet(paths: &[&str], texts: &[(f64, f64, f64, &str)]) -> Sheet {
 }
 
 fn read(paths: &[&str], texts: &[(f64, f64, f64, &str)]) -> Outcome<Pattern> {
-    pieces(&sheet(paths, texts), AS_DRAWN, Vec::new(), LeftOut::default())
+    pieces(
+        &sheet(paths, texts),
+        AS_DRAWN,
+        Vec::new(),
+        LeftOut::default(),
+    )
 }
 
 fn pattern(paths: &[&str]) -> Pattern {
@@ -274,7 +279,12 @@ fn a_check_square_proves_the_scale_or_stops_the_reading() {
         assert_eq!(pattern.pieces.len(), 1, "{words}");
         holds(&pattern.notes, "the file is at full size");
     }
-    for (side, words, scale) in [(48.5, "5 cm", "1.0309"), (52.0, "2 in", "0.9769"), (37.5, "5 cm", "1.3333"), (66.67, "5 cm", "0.7500")] {
+    for (side, words, scale) in [
+        (48.5, "5 cm", "1.0309"),
+        (52.0, "2 in", "0.9769"),
+        (37.5, "5 cm", "1.3333"),
+        (66.67, "5 cm", "0.7500"),
+    ] {
         let fault = said(side, words).unwrap_err();
         assert!(fault.what.contains("is not at full size"), "{fault}");
         assert!(fault.remedy.ends_with(scale), "{fault}");
@@ -346,18 +356,32 @@ fn floods_beyond_any_pattern_are_refused() {
         assert!(fault.what.contains("too many marks"), "{fault}");
     };
     // 2 000 edges of 90 m.
-    let comb: String = (0..1000).map(|k| format!("L{} {k}L0 {k}.5", 90_000)).collect();
+    let comb: String = (0..1000)
+        .map(|k| format!("L{} {k}L0 {k}.5", 90_000))
+        .collect();
     flood(&[format!("M0 0{comb}L-9 1000L-9 0Z")], &[]);
     // Texts are looked at for each piece.
-    let many: Vec<String> = (0..20_500).map(|k| format!("M{} {}h1v1h-1Z", k % 200 * 3, k / 200 * 3)).collect();
+    let many: Vec<String> = (0..20_500)
+        .map(|k| format!("M{} {}h1v1h-1Z", k % 200 * 3, k / 200 * 3))
+        .collect();
     let texts = vec![(1e4, 1e4, 4.0, "sole"); 20_500];
     flood(&many, &texts);
-    let square = [(0., 0.), (50., 0.), (50., 50.), (0., 50.)].map(Into::into).to_vec();
+    let square = [(0., 0.), (50., 0.), (50., 50.), (0., 50.)]
+        .map(Into::into)
+        .to_vec();
     let texts = sheet(&[], &vec![(5e4, 5e4, 4.0, "60 mm"); 20_500]).texts;
     let found = square::check_square(&vec![&square; 20_500], &texts, &mut Budget::new());
     assert!(found.is_err());
-    let lines = (0..20_500).map(|k| format!("M1 {}h{}", 1.0 + f64::from(k) * 0.2, 50.0 + f64::from(k) * 0.001));
-    let grains: Vec<String> = std::iter::once("M0 0H1000V5000H0Z".to_owned()).chain(lines).collect();
+    let lines = (0..20_500).map(|k| {
+        format!(
+            "M1 {}h{}",
+            1.0 + f64::from(k) * 0.2,
+            50.0 + f64::from(k) * 0.001
+        )
+    });
+    let grains: Vec<String> = std::iter::once("M0 0H1000V5000H0Z".to_owned())
+        .chain(lines)
+        .collect();
     let texts = vec![(999.0, 999.0, 4.0, "grain"); 20_500];
     flood(&grains, &texts);
 }
