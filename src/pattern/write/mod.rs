@@ -14,5 +14,5 @@ pub use svg::svg;
 /// no pairs, and a piece is cut 1 to 999 times.
 fn counted(piece: &super::piece::PatternPiece) -> (u32, bool) {
     let count = piece.cut_count.clamp(1, 999);
-    (count, piece.pair && count % 2 == 0)
+    (count, piece.pair && count.is_multiple_of(2))
 }
