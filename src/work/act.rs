@@ -61,7 +61,7 @@ pub enum Act {
     Band(f64),
     Waste(bool),
     /// A strip of light was cut out of a scrap and measured.
-    CutStrip(CutStrip),
+    CutStrip(Box<CutStrip>),
     /// A trim, by its place in the list, is on, is off; is forgotten.
     Trim {
         at: usize,

@@ -64,14 +64,14 @@ fn seen_leaf_by_leaf() {
         all.extend(pictured(world, WINDOW, 1.0, &format!("leaf-{leaf}")));
     }
     let mut world = laying();
-    world.act(Act::CutStrip(CutStrip {
+    world.act(Act::CutStrip(Box::new(CutStrip {
         tool: "shears".into(),
         cloth: "canvas".into(),
         plies: 1,
         length: ["240.8".into(), "240.6".into()],
         width: ["60.8".into(), "60.6".into()],
         unit: Unit::Mm,
-    }));
+    })));
     world.act(Act::Trim { at: 0, on: true });
     world.memory.turn_to("light");
     all.extend(pictured(world, WINDOW, 1.0, "leaf-light"));

@@ -8,14 +8,14 @@ use ghostchalk::work::{Act, CutStrip, Task};
 
 fn strip(tool: &str, plies: u32, left: f64) -> Act {
     let read = |mm: f64| [0.1, -0.1].map(|e| format!("{:.2}", mm + 2.0 * left + e));
-    Act::CutStrip(CutStrip {
+    Act::CutStrip(Box::new(CutStrip {
         tool: tool.into(),
         cloth: "canvas".into(),
         plies,
         length: read(240.0),
         width: read(60.0),
         unit: Unit::Mm,
-    })
+    }))
 }
 
 fn lit(table: &AtTable) -> Vec<f64> {

@@ -145,14 +145,14 @@ fn mend() -> impl Strategy<Value = Vec<Act>> {
 /// Any one act.
 fn strip((tool, plies, off): (&str, u32, f64)) -> Act {
     let read = |mm: f64| [format!("{}", mm + off), format!("{}mm", mm + off)];
-    Act::CutStrip(CutStrip {
+    Act::CutStrip(Box::new(CutStrip {
         tool: tool.into(),
         cloth: "canvas".into(),
         plies,
         length: read(240.0),
         width: read(60.0),
         unit: Unit::Mm,
-    })
+    }))
 }
 
 fn single(names: &Names) -> BoxedStrategy<Act> {

@@ -108,14 +108,14 @@ fn typed(ui: &mut Ui, view: &PanelView, strip: &mut Strip, wishes: &mut Vec<Wish
     });
     if press("what does the hand leave").wide().show(ui) {
         let [a, b, c, d] = strip.read.clone();
-        wishes.push(Wish::Act(Act::CutStrip(CutStrip {
+        wishes.push(Wish::Act(Act::CutStrip(Box::new(CutStrip {
             tool: strip.tool.clone(),
             cloth: strip.cloth.clone(),
             plies: strip.plies,
             length: [a, b],
             width: [c, d],
             unit: view.facts.unit,
-        })));
+        }))));
     }
 }
 
