@@ -19,10 +19,6 @@ pub const LEAST_SEEN: f64 = 1.5;
 /// Less than this, mm, is no notch.
 const LEAST: f64 = 0.1;
 
-/// What a notch is wished to be deep that nobody said a word of, mm: half the usual
-/// allowance (common practice).
-const USUAL: f64 = 3.0;
-
 /// How deep a notch may be, mm: at most half the allowance, and at least 1 mm short of any
 /// stitching in it (common practice). `stitched`: from the net line to the stitching that
 /// lies farthest into the allowance.
@@ -117,7 +113,8 @@ pub fn carried(
             continue;
         };
         let depth = notch.depth.min(deepest);
-        if notch.depth > deepest + 1e-9 && notch.depth > USUAL + 1e-9 {
+        // Half an allowance is usual; only what would have gone through the seam is told.
+        if depth >= LEAST_SEEN && notch.depth > 2.0 * deepest + 1e-9 {
             notes.push(format!(
                 "{said} is {} deep and not {}: no notch goes further into this allowance.",
                 mm(depth),

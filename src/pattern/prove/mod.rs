@@ -99,8 +99,8 @@ pub fn prove(pieces: &[PatternPiece], sewing: &Sewing, asked: &Asked) -> Proof {
             Severity::Check,
             Topic::Seam,
             Spot::default(),
-            "no seam is declared, so none was walked",
-            "declare what is sewn to what in a seams file or in the draft",
+            "nobody says what is sewn to what, so no seam was walked",
+            "write it in a seams file, or in the draft",
         ));
     }
     let sewn = Sewn::new(&laid, sewing);

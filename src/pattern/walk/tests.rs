@@ -714,90 +714,85 @@ proptest! {
     }
 }
 
-/// Where there is too much to look at, that is said and nothing is made of it.
+/// That is said, to be looked at.
+fn says(found: &[Finding], what: &str) {
+    let hit = found.iter().find(|f| f.what.contains(what));
+    let hit = hit.unwrap_or_else(|| panic!("{what}: {found:?}"));
+    assert_eq!(hit.severity, Severity::Check);
+}
+
 #[test]
-fn what_is_not_looked_at_is_found() {
-    let says = |found: &[Finding], what: &str| {
-        let hit = found.iter().find(|f| f.what.contains(what));
-        let hit = hit.unwrap_or_else(|| panic!("{what}: {found:?}"));
-        assert_eq!(hit.severity, Severity::Check);
-    };
-    // A dart of 17 points, before and after it one that is closed.
+fn a_dart_of_too_many_points_is_told_and_counts_as_one() {
+    // One of 17 points, before and after it one that is closed.
     let mut a = cloth("a", &straight(100.0), 50.0, &[]);
     let dart = |x: f64| {
-        vec![
-            Point::new(x, -1.0),
-            Point::new(x + 2.0, 20.0),
-            Point::new(x + 4.0, -1.0),
-        ]
+        let [foot, tip, other] = [(x, -1.0), (x + 2.0, 20.0), (x + 4.0, -1.0)];
+        [foot, tip, other].map(|(x, y)| Point::new(x, y)).to_vec()
     };
-    let long = |n: i32| {
-        (0..n)
-            .map(|k| Point::new(50.0 + f64::from(k % 2), f64::from(k)))
-            .collect()
+    let long = || -> Polyline {
+        let at = |k: i32| Point::new(50.0 + f64::from(k % 2), f64::from(k));
+        (0..17).map(at).collect()
     };
-    a.darts = vec![dart(10.0), long(17), dart(80.0)];
+    a.darts = vec![dart(10.0), long(), dart(80.0)];
     let laid = Laid::new(&a);
     assert_eq!((laid.darts.len(), laid.adrift.len()), (2, 1));
-    assert_eq!(
-        laid.adrift[0].what,
-        "a dart of more than 16 points is not closed"
-    );
-    // Too many darts are too many, however long the next one is.
-    a.darts = (0..120).map(|_| long(17)).collect();
-    assert_eq!(
-        Laid::new(&a).adrift.last().unwrap().what,
-        "only the first 100 darts are closed"
-    );
+    let told = |laid: &Laid| laid.adrift.last().map(|a| a.what.clone()).unwrap();
+    assert_eq!(told(&laid), "a dart of more than 16 points is not closed");
+    a.darts = (0..120).map(|_| long()).collect();
+    assert_eq!(told(&Laid::new(&a)), "only the first 100 darts are closed");
+}
 
-    let many =
-        |n: u32| -> Vec<(f64, NotchKind)> { (1..=n).map(|k| (2.0 * f64::from(k), S)).collect() };
-    let proposed = |pieces: &[PatternPiece]| {
-        let laid: Vec<Laid> = pieces.iter().map(Laid::new).collect();
-        propose(&laid, &Sewing::default())
-    };
+fn proposed(pieces: &[PatternPiece]) -> (Vec<Proposal>, Vec<Finding>) {
+    let laid: Vec<Laid> = pieces.iter().map(Laid::new).collect();
+    propose(&laid, &Sewing::default())
+}
+
+#[test]
+fn edges_of_too_many_notches_to_propose_seams_for_are_told() {
     let crowded = |n: u32| {
-        [
-            cloth("a", &straight(300.0), 90.0, &many(n)),
-            cloth("b", &straight(300.0), 80.0, &many(n)),
-        ]
+        let marks: Vec<_> = (1..=n).map(|k| (2.0 * f64::from(k), S)).collect();
+        let one = cloth("a", &straight(300.0), 90.0, &marks);
+        proposed(&[one, cloth("b", &straight(300.0), 80.0, &marks)])
     };
-    let both = |found: &(Vec<Proposal>, Vec<Finding>)| {
-        found.0.iter().any(|p| p.one == "a: e" && p.other == "b: e")
-    };
-    let few = proposed(&crowded(100));
-    assert!(both(&few) && few.1.is_empty(), "{few:?}");
-    let over = proposed(&crowded(101));
-    assert!(!both(&over));
-    says(&over.1, "more than 100 notches: \"a: e\", \"b: e\"");
+    let both = |found: &[Proposal]| found.iter().any(|p| p.one == "a: e" && p.other == "b: e");
+    let (_, found) = crowded(100);
+    assert!(found.is_empty(), "{found:?}");
+    let (some, found) = crowded(101);
+    assert!(!both(&some));
+    says(&found, "more than 100 notches: \"a: e\", \"b: e\"");
+}
 
-    // 210 edges alike are 21 945 pairs; each piece's other edges are too short or differ.
-    let alike = |n: u32| -> Vec<PatternPiece> {
-        (0..n)
-            .map(|k| cloth(&format!("p{k}"), &straight(200.0), 10.0, &[]))
-            .collect()
+#[test]
+fn more_pairs_than_are_compared_and_more_proposals_than_are_shown_are_told() {
+    // The pieces' ends are too short to be proposed; edge and far edge are alike.
+    let alike = |n: u32, long: f64| -> Vec<PatternPiece> {
+        let named = |k: u32| format!("{long} {k}");
+        let each = (0..n).map(|k| cloth(&named(k), &straight(long), 10.0, &[]));
+        each.collect()
     };
-    let (some, found) = proposed(&alike(60));
-    assert!(!some.is_empty() && found.is_empty());
-    let (some, found) = proposed(&alike(210));
-    assert_eq!(some.len(), 100);
+    let (some, found) = proposed(&alike(60, 200.0));
+    assert!(some.len() == 60 && found.is_empty(), "{}", some.len());
+    // 300 edges are 44 850 pairs.
+    let (some, found) = proposed(&alike(150, 200.0));
+    assert!(some.len() <= 100);
     says(&found, "not all were compared");
+    let (some, found) = proposed(&[alike(60, 200.0), alike(60, 300.0)].concat());
+    assert_eq!(some.len(), 100);
     says(&found, "more seams could be proposed than the 100");
+}
 
-    // Three edges of 400 notches on either side are 1200 stops: 1.44 million pairs.
+#[test]
+fn where_no_notches_are_compared_that_is_told_and_no_notch_is_missed() {
+    // Three edges of 400 on either side: 1.44 million pairs.
     let row = |side: &str| -> Vec<PatternPiece> {
         let notches: Vec<_> = (1..=400).map(|k| (2.0 * f64::from(k), S)).collect();
-        (0..3)
-            .map(|k| cloth(&format!("{side}{k}"), &straight(810.0), 50.0, &notches))
-            .collect()
+        let named = |k: u32| format!("{side}{k}");
+        let each = (0..3).map(|k| cloth(&named(k), &straight(810.0), 50.0, &notches));
+        each.collect()
     };
     let pieces = [row("a"), row("b")].concat();
-    let all = seam(
-        &["a0: e", "a1: e", "a2: e"],
-        &["b0: e", "b1: e", "b2: e"],
-        0.0,
-    );
-    let (_, found) = walked(&pieces, &all);
+    let (one, other) = (["a0: e", "a1: e", "a2: e"], ["b0: e", "b1: e", "b2: e"]);
+    let (result, found) = walked(&pieces, &seam(&one, &other, 0.0));
     says(&found, "so many notches that they are not compared");
-    assert_eq!(found.len(), 1, "{:?}", &found[..found.len().min(4)]);
+    assert!(found.len() == 1 && result.landings.is_empty());
 }
