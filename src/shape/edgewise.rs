@@ -76,7 +76,7 @@ pub struct Offset<S> {
 /// points of it that are within the distance of none. Where some sides move out and
 /// some in, those that move in do so first.
 ///
-/// Exact but for [`ARC`] at arcs and 1e-5 mm where the curve crosses itself. A simple ring
+/// Exact but for `ARC` at arcs and 1e-5 mm where the curve crosses itself. A simple ring
 /// and finite distances are asked for; `sides` that are missing stay where they are.
 pub fn edgewise<S>(outline: &Sided<S>, sides: &[Side]) -> Offset<S> {
     let mut now = Offset {

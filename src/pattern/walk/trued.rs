@@ -12,7 +12,7 @@ use crate::pattern::finding::{Finding, Severity, Topic};
 use crate::pattern::sewing::Seam;
 
 /// How far two corners may add up to other than 180°, degrees (estimate: 0.7 mm over
-/// [`BEYOND`]).
+/// `BEYOND`).
 pub const TRUED: f64 = 2.0;
 
 /// More than that off, a corner is meant.

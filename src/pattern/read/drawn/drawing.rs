@@ -48,7 +48,7 @@ pub struct Drawing<'a> {
     pub notes: Vec<String>,
 }
 
-/// Whether all of `path`, control points too, is within [`MAX_MM`].
+/// Whether all of `path`, control points too, is within `MAX_MM`.
 pub fn on_page(path: &BezPath) -> bool {
     let near = |p: &Point| p.x.abs() <= MAX_MM && p.y.abs() <= MAX_MM;
     path.elements().iter().all(|element| match element {
