@@ -116,7 +116,7 @@ fn pdf(pages: usize, curves: usize) -> Vec<u8> {
     let start = out.len();
     let _ = write!(out, "xref\n0 {}\n0000000000 65535 f \n", at.len() + 1);
     for a in &at {
-        let _ = write!(out, "{a:010} 00000 n \n");
+        let _ = writeln!(out, "{a:010} 00000 n ");
     }
     let _ = write!(
         out,
