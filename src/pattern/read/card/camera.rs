@@ -1,8 +1,8 @@
 //! Where the camera was: what the card's height is allowed for with.
 
-use super::picture::Picture;
 use super::plane::Plane;
 use crate::adjust::gauss_newton;
+use crate::photo::Picture;
 use crate::space::{Point, Table};
 use nalgebra::{DMatrix, Matrix3, Rotation3, Vector3};
 

@@ -1,7 +1,7 @@
 //! The photo at a size at which regions are looked for: each cell is the mean of a square
 //! of pixels.
 
-use super::picture::Picture;
+use crate::photo::Picture;
 
 /// Cells along the longer side, at most.
 const CELLS: usize = 800;

@@ -3,10 +3,10 @@
 use super::coarse::Coarse;
 use super::contour::Field;
 use super::ground::Found;
-use super::picture::Picture;
 use super::plane::Plane;
 use super::sides::median;
 use crate::fault::{Fault, Outcome};
+use crate::photo::Picture;
 use crate::shape::signed_area;
 use crate::space::{Photo, Point, Table, Vector};
 

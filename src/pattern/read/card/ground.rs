@@ -1,9 +1,9 @@
 //! What lies under the card, the card itself, and how much of each a pixel shows.
 
 use super::coarse::{Coarse, components, grown};
-use super::picture::Picture;
 use super::plane::Plane;
 use crate::fault::{Fault, Outcome, short};
+use crate::photo::Picture;
 use crate::space::{Photo, Point, Table};
 use nalgebra::{Matrix3, SMatrix, SVector, Vector3};
 

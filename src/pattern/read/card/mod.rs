@@ -8,7 +8,6 @@ mod contour;
 mod edge;
 mod ground;
 mod notes;
-mod picture;
 mod piece;
 mod plane;
 mod sheet;
@@ -19,6 +18,7 @@ mod wall;
 use crate::fault::{Fault, Outcome, short};
 use crate::measure::LONGEST;
 use crate::pattern::piece::Pattern;
+use crate::photo::Picture;
 
 /// What is known of the photo.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,7 +66,7 @@ const THICKEST: f64 = 50.0;
 /// thick card's allowance can't be told to 0.15 mm because nothing tells the camera's height.
 pub fn read(bytes: &[u8], how: &CardPhoto) -> Outcome<Card> {
     check(how)?;
-    let picture = picture::Picture::read(bytes)?;
+    let picture = Picture::read(bytes)?;
     let coarse = coarse::Coarse::of(&picture);
     let sheet = match how.sheet_corners {
         Some(corners) => sheet::near(&picture, corners, how.sheet)?,

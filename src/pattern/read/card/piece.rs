@@ -5,13 +5,13 @@ use super::camera::Camera;
 use super::edge::Seen;
 use super::ground::Found;
 use super::notes::{self, Cut};
-use super::picture::Picture;
 use super::plane::Plane;
 use super::sheet::Sheet;
 use super::wall::Outlines;
 use super::{Card, CardPhoto};
 use crate::fault::{Fault, Outcome};
 use crate::pattern::piece::{Pattern, PatternPiece, Polyline};
+use crate::photo::Picture;
 use crate::shape::{Region, bounds, connected, difference, offset, pairs, signed_area, union};
 use crate::space::{Piece, Point, Table, Vector};
 

@@ -1,9 +1,9 @@
 //! From the photo to the table: the lens straightened, the sheet's plane laid flat.
 
-use super::picture::Picture;
 use super::sheet::Sheet;
 use crate::adjust::{Solved, gauss_newton};
 use crate::fault::{Fault, Outcome};
+use crate::photo::Picture;
 use crate::projection::{Homography, Lens};
 use crate::space::{Photo, Point, Table};
 

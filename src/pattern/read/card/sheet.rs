@@ -1,9 +1,9 @@
 //! The sheet of paper: found as what is bright, four-sided and of the right proportion.
 
 use super::coarse::{Coarse, components};
-use super::picture::Picture;
 use super::sides::{Sides, sides};
 use crate::fault::{Fault, Outcome, short};
+use crate::photo::Picture;
 use crate::projection::Homography;
 use crate::shape::{Hull, signed_area};
 use crate::space::{Photo, Point, Table};

@@ -1,7 +1,7 @@
 //! The four sides of the sheet, to a small part of a pixel.
 
-use super::picture::Picture;
 use crate::fault::{Fault, Outcome};
+use crate::photo::Picture;
 use crate::space::{Photo, Point, Vector};
 
 /// px from one place along a side to the next; light is averaged over as much.

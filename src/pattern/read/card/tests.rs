@@ -217,7 +217,7 @@ fn sheet_lens_and_camera_are_found() {
     for photo in photos()["photos"].as_array().unwrap() {
         let how = how(photo);
         let name = photo["file"].as_str().unwrap();
-        let picture = picture::Picture::read(&bytes(name)).unwrap();
+        let picture = Picture::read(&bytes(name)).unwrap();
         let coarse = coarse::Coarse::of(&picture);
         let sheet = sheet::find(&picture, &coarse, how.sheet).unwrap();
         assert_eq!(sheet.size, how.sheet);

@@ -1,6 +1,6 @@
 //! What the camera noted: which way up it was, and its focal length.
 
-use super::super::picture::Picture;
+use crate::photo::Picture;
 use image::{ImageFormat, Rgb, RgbImage};
 use std::io::Cursor;
 

@@ -1,0 +1,5 @@
+//! A photo: what the camera wrote, in linear light.
+
+mod picture;
+
+pub use picture::Picture;
