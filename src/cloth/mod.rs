@@ -1,5 +1,7 @@
 //! The cloth: what kinds there are, and the panels of it that lie on the table.
 
+pub mod seen;
+
 use crate::fault::{Fault, Outcome, short};
 use crate::shape::{Region, signed_area};
 use crate::space::{Cloth as ClothSpace, Point, Rigid, Table, Vector};

@@ -1,6 +1,10 @@
 //! Square cells over a plane in mm: what is known of a surface place by place, such as its
 //! light, its shade, or whether there is cloth.
 
+mod sums;
+
+pub use sums::Sums;
+
 use crate::space::{Bounds, Point, Vector};
 
 /// One value a cell. Cells lie row by row from the smallest y up, in a row from the smallest
