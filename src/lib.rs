@@ -9,6 +9,7 @@ pub mod adjust;
 pub mod calibration;
 pub mod cli;
 pub mod cloth;
+pub mod colour;
 pub mod disk;
 pub mod fault;
 pub mod frame;

@@ -1,5 +1,6 @@
 //! A photo as the camera wrote it: upright, in linear light when it is asked for.
 
+use crate::colour::decode;
 use crate::fault::{Fault, Outcome};
 use image::{DynamicImage, ImageDecoder, ImageError, ImageReader, Limits};
 use std::io::Cursor;
@@ -62,7 +63,7 @@ impl Picture {
             width,
             height,
             codes: codes.into_raw(),
-            linear: std::array::from_fn(linear),
+            linear: std::array::from_fn(|code| decode(code as f64 / 255.0) as f32),
             focal: notes
                 .and_then(equivalent)
                 .map(|f| f / FILM_DIAGONAL * diagonal),
@@ -111,17 +112,6 @@ fn equivalent(notes: Vec<u8>) -> Option<f64> {
     let mm = f64::from(field.value.get_uint(0)?);
     // Nothing else is a camera held over a table; 0 means unknown.
     (8.0..=400.0).contains(&mm).then_some(mm)
-}
-
-/// IEC 61966-2-1, by codes of 0 to 255.
-fn linear(code: usize) -> f32 {
-    let v = code as f64 / 255.0;
-    let linear = if v <= 0.040_45 {
-        v / 12.92
-    } else {
-        ((v + 0.055) / 1.055).powf(2.4)
-    };
-    linear as f32
 }
 
 fn too_large() -> Fault {
