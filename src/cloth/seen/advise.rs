@@ -1,7 +1,7 @@
 //! Where the guide will be lost, and what helps most.
 
 use super::{PLAIN, Seeing, TIMES};
-use crate::colour::{Lab, ciede2000};
+use crate::colour::{Lab, Xyz, ciede2000};
 use crate::space::{Point, Table};
 use std::fmt;
 
@@ -126,18 +126,7 @@ const COLOURS: [[bool; 3]; 5] = [
 /// L* 50 against that in 1.5 times the light, 9.0.
 fn plain_difference() -> f64 {
     let lit = 116.0 * (luminance_of(50.0) * PLAIN).cbrt() - 16.0;
-    ciede2000(
-        Lab {
-            l: 50.0,
-            a: 0.0,
-            b: 0.0,
-        },
-        Lab {
-            l: lit,
-            a: 0.0,
-            b: 0.0,
-        },
-    )
+    ciede2000(Lab::new(50.0, 0.0, 0.0), Lab::new(lit, 0.0, 0.0))
 }
 
 /// CIE 15: L* to relative luminance, above the linear part.
@@ -252,7 +241,7 @@ fn coloured(
         // The eye's white is the cloth fully lit.
         let lab = |light: [f64; 3]| {
             let brightest = white.iter().copied().fold(f64::MIN, f64::max);
-            Lab::of_linear(light.map(|v| v / brightest))
+            Lab::from_xyz(Xyz::from_linear_srgb(light.map(|v| v / brightest)))
         };
         let own = {
             let more = unlit.map(|v| v * (TIMES * spread).exp());

@@ -11,7 +11,7 @@ mod texture;
 
 pub use advise::{Advice, Guide, Lost, Remedy, Tried, advise};
 
-use crate::colour::luminance;
+use crate::colour::Xyz;
 use crate::fault::{Fault, Outcome};
 use crate::raster::{Raster, Sums};
 use crate::space::{Point, Table};
@@ -67,7 +67,7 @@ impl Seeing {
             let measures = |l: &[f32; 3]| {
                 let least = l.iter().copied().fold(f32::MAX, f32::min);
                 let most = l.iter().copied().fold(f32::MIN, f32::max);
-                (least >= LEAST && most <= MOST).then(|| luminance(l.map(f64::from)))
+                (least >= LEAST && most <= MOST).then(|| Xyz::from_linear_srgb(l.map(f64::from)).y)
             };
             let (d, w) = (dark.get(c, r)?, white.get(c, r)?);
             Some([measures(d)?, measures(w)?])
