@@ -1,6 +1,9 @@
 //! The cloth: what kinds there are, and the panels of it that lie on the table.
 
+mod rest;
 pub mod seen;
+
+pub use rest::{LEAST as LEAST_OFFCUT, rest};
 
 use crate::fault::{Fault, Outcome, short};
 use crate::shape::{Region, signed_area};
