@@ -2,6 +2,7 @@
 //! Everything inside is millimetres.
 
 mod length;
+mod sentence;
 
 pub use length::{LONGEST, Unit, parse_length};
 

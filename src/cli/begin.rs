@@ -5,6 +5,7 @@ use super::output;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::{JOB_FILE, Patterns, first_job, write_toml};
+use crate::measure::Unit;
 use clap::Args;
 use std::path::{Path, PathBuf};
 
@@ -86,7 +87,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     for n in &pattern.notes {
         output::tell(&format!("note: {n}"));
     }
-    output::say(&super::frame::sizes(&pattern.pieces))?;
+    output::say(&super::frame::sizes(&pattern.pieces, Unit::Mm))?;
     output::say(&format!(
         "{} parts of {} pieces laid in {}.",
         job.placed.len(),

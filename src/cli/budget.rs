@@ -14,6 +14,7 @@ use crate::measure::{Unit, parse_length};
 use crate::space::{Piece, Point, Table};
 use clap::{Args, ValueEnum};
 use nearer::Remedy;
+use std::collections::HashMap;
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]
@@ -62,12 +63,21 @@ enum With {
     Wheel,
 }
 
+/// Beside each error, what it says of edges: of a normal distribution 68 % lie within one
+/// standard deviation, and 95 % within two.
+const MEANS: &str = "A standard error: about two in three are nearer than this, and nineteen in \
+                     twenty nearer than twice this.";
+
 /// A lens' place in a profile, mm: standard errors of its foot and height where the
 /// profile does not say (estimate: a plumb line and a tape).
 const PLACED: [f64; 2] = [25.0, 25.0];
 
 struct One {
+    /// Told apart from all others.
     name: String,
+    panel: String,
+    /// Where its middle lies on the table, mm.
+    at: [f64; 2],
     budget: Budget,
     length: f64,
     width: f64,
@@ -119,6 +129,8 @@ pub fn run(words: &Words) -> Outcome<()> {
             .map(|o| {
                 serde_json::json!({
                     "piece": o.name,
+                    "panel": o.panel,
+                    "at_mm": o.at,
                     "place_mm": o.budget.place(),
                     "shape_mm": o.budget.shape(),
                     "length_by_light_mm": o.length,
@@ -135,13 +147,17 @@ pub fn run(words: &Words) -> Outcome<()> {
             "rings": rings.iter().map(rings::OneRing::json).collect::<Vec<_>>(),
         }));
     }
-    output::say(
-        "standard errors in mm           place   shape  most from          by the light alone: length  width",
-    )?;
+    output::say(MEANS)?;
+    let longest = all.iter().map(|o| o.name.chars().count()).max();
+    let wide = longest.unwrap_or(0).max("standard errors in mm".len()) + 2;
+    output::say(&format!(
+        "{:<wide$}    place   shape  most from          by the light alone: length  width",
+        "standard errors in mm",
+    ))?;
     for o in &all {
         let most = o.budget.largest().map_or("", |t| t.what);
         output::say(&format!(
-            "{:<28}{:>9.2}{:>8.2}  {most:<25}{:>20.2}{:>7.2}",
+            "{:<wide$}{:>9.2}{:>8.2}  {most:<25}{:>20.2}{:>7.2}",
             o.name,
             o.budget.place(),
             o.budget.shape(),
@@ -160,7 +176,8 @@ pub fn run(words: &Words) -> Outcome<()> {
         for e in &o.edges {
             if let Some(remedy) = &e.remedy {
                 output::say(&format!(
-                    "{}: its edge {} may miss its tolerance of {}, standard error {:.2} mm; {}.",
+                    "{}: its edge {} may miss its tolerance of {}, standard error {:.2} mm (one in three is \
+                     farther off); {}.",
                     o.name,
                     e.name,
                     Unit::Mm.show(words.tolerance),
@@ -249,6 +266,8 @@ fn pieces(words: &Words, lit: &Lit, job: &Job, setup: &Setup) -> Outcome<Vec<One
         };
         let [w, h] = super::frame::size_mm(l.piece).map(|v| v / 2.0);
         all.push(One {
+            panel: l.panel.to_owned(),
+            at: l.pose.point(Point::origin()).to_array(),
             width: across([-w, 0.0], [w, 0.0]),
             length: across([0.0, -h], [0.0, h]),
             name,
@@ -256,7 +275,20 @@ fn pieces(words: &Words, lit: &Lit, job: &Job, setup: &Setup) -> Outcome<Vec<One
             edges,
         });
     }
+    tell_apart(&mut all);
     Ok(all)
+}
+
+/// Gives what is called alike the place where it lies, by which a person at the table finds it.
+fn tell_apart(all: &mut [One]) {
+    let mut seen: HashMap<String, usize> = HashMap::new();
+    for o in all.iter() {
+        *seen.entry(o.name.clone()).or_default() += 1;
+    }
+    for o in all.iter_mut().filter(|o| seen[&o.name] > 1) {
+        let [x, y] = o.at;
+        o.name = format!("{}, at x {x:.0}, y {y:.0} mm on {}", o.name, o.panel);
+    }
 }
 
 fn length(text: &str) -> Result<f64, String> {

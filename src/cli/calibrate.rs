@@ -40,7 +40,7 @@ pub struct Words {
     #[arg(long, value_name = "READ/TRUE", requires = "tape", value_parser = ratio)]
     tape_shows: Option<f64>,
     /// The tape's unit where a reading names none: mm, cm or in
-    #[arg(long, value_name = "UNIT", default_value = "mm", value_parser = unit)]
+    #[arg(long, value_name = "UNIT", default_value = "mm", value_parser = super::unit::unit)]
     unit: Unit,
     /// The projector's picture, in pixels
     #[arg(long, value_name = "WxH", value_parser = output::size)]
@@ -424,15 +424,6 @@ fn notes(marks: &[Sighted], pixel: [f64; 2]) -> Vec<String> {
         )];
     }
     Vec::new()
-}
-
-fn unit(text: &str) -> Result<Unit, String> {
-    match text {
-        "mm" => Ok(Unit::Mm),
-        "cm" => Ok(Unit::Cm),
-        "in" => Ok(Unit::Inch),
-        _ => Err("write mm, cm or in".to_owned()),
-    }
 }
 
 fn length(text: &str) -> Result<f64, String> {

@@ -66,7 +66,7 @@ pub fn run(words: &Words) -> Outcome<()> {
             "notes": card.notes,
         }));
     }
-    output::say(&sizes(&card.pattern.pieces))?;
+    output::say(&sizes(&card.pattern.pieces, Unit::Mm))?;
     output::say(&format!(
         "The outline is true to {:.2} mm (standard error).",
         card.standard_error

@@ -1,14 +1,16 @@
 //! How a pattern file is to be read: the words that several commands share.
 
+use super::unit;
 use crate::job::{PatternFile, TilesOf};
-use clap::{Args, ValueEnum};
+use crate::measure::Unit;
+use clap::Args;
 
 /// What a person says of a pattern file.
 #[derive(Debug, Clone, Default, Args)]
 pub struct Drawn {
-    /// For a DXF without units: what one of its units is
-    #[arg(long = "drawn-in", value_enum, value_name = "UNIT")]
-    drawn_in: Option<UnitOf>,
+    /// For a DXF without units: what one of its units is: mm, cm or in
+    #[arg(long = "drawn-in", value_name = "UNIT", value_parser = unit::unit)]
+    drawn_in: Option<Unit>,
     /// For a PDF: a layer to read, on or off; again for another [default: those that are on]
     #[arg(long = "layer", value_name = "NAME")]
     layers: Vec<String>,
@@ -21,22 +23,15 @@ pub struct Drawn {
     /// The pages follow one another down columns, not along rows
     #[arg(long, requires = "columns")]
     down: bool,
-    /// How far pages overlap once trimmed
+    /// How far pages overlap once trimmed; 15mmx12mm: 15 in a row, 12 in a column
     #[arg(long, value_name = "LENGTH", requires = "columns")]
     overlap: Option<String>,
-    /// What is cut off each side of each page first
+    /// What is cut off each page first, all round; 5mmx5mmx8mmx9mm: left, top, right, bottom
     #[arg(long, value_name = "LENGTH", requires = "columns")]
     trim: Option<String>,
     /// For a draft: a measure, such as "foot length=255mm"; again for another
     #[arg(long = "measure", value_name = "NAME=LENGTH", value_parser = measure)]
     measures: Vec<(String, String)>,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum UnitOf {
-    Mm,
-    Cm,
-    Inch,
 }
 
 fn measure(text: &str) -> Result<(String, String), String> {
@@ -58,11 +53,7 @@ impl Drawn {
 
     /// The file with what is said of it, as a job has it.
     pub fn of(&self, file: String) -> PatternFile {
-        let unit = self.drawn_in.map(|u| match u {
-            UnitOf::Mm => "mm".to_owned(),
-            UnitOf::Cm => "cm".to_owned(),
-            UnitOf::Inch => "inch".to_owned(),
-        });
+        let unit = self.drawn_in.map(|u| unit::word(u).to_owned());
         let tiles = self.columns.map(|columns| TilesOf {
             columns,
             down: self.down,

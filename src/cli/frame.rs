@@ -6,6 +6,7 @@ use crate::fault::{Fault, Outcome};
 use crate::frame::{Lit, light, notes, picture};
 use crate::job::{Job, read_profile};
 use crate::light::LabelAt;
+use crate::measure::Unit;
 use crate::pattern::PatternPiece;
 use crate::render::{Device, Wanted};
 use crate::shape::bounds;
@@ -72,7 +73,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     for note in notes {
         output::tell(&format!("note: {note}"));
     }
-    output::say(&sizes(&job.pieces))?;
+    output::say(&sizes(&job.pieces, Unit::Mm))?;
     output::say(&format!(
         "{} pieces lit in {}: {width}x{height} px, band {:.2} mm, drawn on {}.",
         lit.laid.len(),
@@ -89,14 +90,10 @@ pub fn size_mm(piece: &PatternPiece) -> [f64; 2] {
 }
 
 /// The pieces and their sizes, a line each, so that a wrong scale is seen.
-pub fn sizes<'a>(pieces: impl IntoIterator<Item = &'a PatternPiece>) -> String {
+pub fn sizes<'a>(pieces: impl IntoIterator<Item = &'a PatternPiece>, unit: Unit) -> String {
     let line = |p: &PatternPiece| {
-        let [w, h] = size_mm(p);
-        format!(
-            "  {}: {w:.1} x {h:.1} mm, {} notches",
-            p.name,
-            p.notches.len()
-        )
+        let [w, h] = size_mm(p).map(|mm| unit.show(mm));
+        format!("  {}: {w} x {h}, {} notches", p.name, p.notches.len())
     };
     pieces.into_iter().map(line).collect::<Vec<_>>().join("\n")
 }

@@ -14,6 +14,7 @@ mod prove;
 mod read;
 mod rehearse;
 mod sheets;
+mod unit;
 
 use crate::fault::{Kind, Outcome};
 use clap::{Parser, Subcommand};

@@ -68,6 +68,21 @@ pub fn guard_ours(path: &Path, from: &Path) -> Outcome<()> {
     })
 }
 
+/// Refuses a name for a picture that says another kind of file than it would be.
+pub fn is_svg(path: &Path) -> Outcome<()> {
+    if path
+        .extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("svg"))
+    {
+        return Ok(());
+    }
+    Err(Fault::input(
+        "the picture is an SVG, and its name says otherwise",
+        "give a name that ends in .svg",
+    )
+    .in_file(path))
+}
+
 /// Refuses to write a PNG over anything but a PNG.
 pub fn guard_png(path: &Path) -> Outcome<()> {
     guard(path, "a PNG picture", |b| {

@@ -2,13 +2,14 @@
 
 use super::drawn::Drawn;
 use super::output;
+use super::unit::unit;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::{Job, Patterns};
 use crate::measure::Unit;
 use crate::pattern::Finding;
 use crate::pattern::prove::{Asked, Proof, prove, svg, text};
-use clap::{Args, ValueEnum};
+use clap::Args;
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
@@ -32,37 +33,25 @@ pub struct Words {
     /// Don't propose seams that nobody declared
     #[arg(long)]
     no_proposals: bool,
-    /// Lengths in
-    #[arg(long, value_enum, default_value_t = In::Mm)]
-    unit: In,
+    /// The unit that lengths are told in: mm, cm or in; JSON is always in mm
+    #[arg(long, value_name = "UNIT", default_value = "mm", value_parser = unit)]
+    unit: Unit,
     /// Print it as JSON
     #[arg(long)]
     json: bool,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum In {
-    Mm,
-    Cm,
-    Inch,
-}
-
-impl In {
-    fn unit(self) -> Unit {
-        match self {
-            In::Mm => Unit::Mm,
-            In::Cm => Unit::Cm,
-            In::Inch => Unit::Inch,
-        }
-    }
 }
 
 /// Whether something would spoil the work.
 pub fn run(words: &Words) -> Outcome<bool> {
     let patterns = read(words)?;
     if let Some(to) = &words.picture {
+        output::is_svg(to)?;
         output::guard_ours(to, &words.what)?;
     }
+    patterns.0.check_sewing().map_err(|f| {
+        let from = words.seams.as_ref().unwrap_or(&words.what);
+        f.in_file(from)
+    })?;
     let asked = Asked {
         propose: !words.no_proposals,
         findings: patterns.1,
@@ -70,15 +59,15 @@ pub fn run(words: &Words) -> Outcome<bool> {
     };
     let patterns = patterns.0;
     let proof = prove(&patterns.pieces, &patterns.sewing, &asked);
-    let unit = words.unit.unit();
+    let unit = words.unit;
     if let Some(to) = &words.picture {
         disk::write_atomic(to, svg(&proof, &patterns.pieces, unit).as_bytes())?;
     }
     for note in &patterns.notes {
-        output::tell(&format!("note: {note}"));
+        output::tell(&unit.in_sentence(&format!("note: {note}")));
     }
     for left in &patterns.left_out {
-        output::tell(&format!("left out: {left}"));
+        output::tell(&unit.in_sentence(&format!("left out: {left}")));
     }
     if words.json {
         output::json(&as_json(&proof, &patterns)?)?;

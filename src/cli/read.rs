@@ -3,13 +3,14 @@
 use super::drawn::Drawn;
 use super::frame::{size_mm, sizes};
 use super::output;
+use super::unit::unit;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::Patterns;
 use crate::measure::Unit;
 use crate::pattern::prove::{Proof, svg as picture};
-use crate::pattern::read::{Format, format, pdf};
-use crate::pattern::{NotchKind, PatternPiece, write};
+use crate::pattern::read::{Format, ReadOptions, format, parse, pdf};
+use crate::pattern::{NotchKind, PatternPiece, SeamsFile, write};
 use clap::Args;
 use std::path::{Path, PathBuf};
 
@@ -38,6 +39,9 @@ pub struct Words {
     /// Write the pieces, as SVG or as DXF with the layers of ASTM D6673
     #[arg(short, long, value_name = "PIECES.svg|dxf")]
     output: Option<PathBuf>,
+    /// The unit that lengths are told in: mm, cm or in; JSON is always in mm
+    #[arg(long, value_name = "UNIT", default_value = "mm", value_parser = unit)]
+    unit: Unit,
     /// Print what was understood as JSON
     #[arg(long)]
     json: bool,
@@ -48,23 +52,15 @@ pub fn run(words: &Words) -> Outcome<()> {
         return layers(&words.pattern, words.json);
     }
     let to = words.output.as_deref().map(kind).transpose()?;
+    words.picture.as_deref().map_or(Ok(()), output::is_svg)?;
     let file = words.drawn.of(words.pattern.display().to_string());
     let patterns = Patterns::read(Path::new(""), &[file])?;
     if let Some((path, is_dxf)) = to {
-        let text = if is_dxf {
-            write::dxf(&patterns.pieces)
-        } else {
-            write::svg(&patterns.pieces)
-        };
-        output::guard_ours(path, &words.pattern)?;
-        disk::write_atomic(path, text.as_bytes())?;
-        for note in not_written(&patterns, is_dxf) {
-            output::tell(&format!("note: {}: {note}", path.display()));
-        }
+        written(&words.pattern, &patterns, path, is_dxf)?;
     }
     if let Some(path) = &words.picture {
         output::guard_ours(path, &words.pattern)?;
-        let seen = picture(&Proof::default(), &patterns.pieces, Unit::Mm);
+        let seen = picture(&Proof::default(), &patterns.pieces, words.unit);
         disk::write_atomic(path, seen.as_bytes())?;
     }
     if words.json {
@@ -87,12 +83,59 @@ pub fn run(words: &Words) -> Outcome<()> {
             "left_out": patterns.left_out,
         }));
     }
-    output::say(&sizes(&patterns.pieces))?;
+    let told = |text: String| words.unit.in_sentence(&text);
+    output::say(&sizes(&patterns.pieces, words.unit))?;
     for note in &patterns.notes {
-        output::say(&format!("note: {note}"))?;
+        output::say(&told(format!("note: {note}")))?;
     }
     for left in &patterns.left_out {
-        output::say(&format!("left out: {left}"))?;
+        output::say(&told(format!("left out: {left}")))?;
+    }
+    Ok(())
+}
+
+/// Writes the pieces, and beside an SVG what is sewn to what, if that is declared.
+fn written(from: &Path, patterns: &Patterns, to: &Path, is_dxf: bool) -> Outcome<()> {
+    let tell = |note: &str| output::tell(&format!("note: {}: {note}", to.display()));
+    output::guard_ours(to, from)?;
+    let sewing = &patterns.sewing;
+    let sewn = !sewing.seams.is_empty() || !sewing.rings.is_empty();
+    if is_dxf || !sewn {
+        let text = if is_dxf {
+            write::dxf(&patterns.pieces)
+        } else {
+            write::svg(&patterns.pieces)
+        };
+        disk::write_atomic(to, text.as_bytes())?;
+        if sewn || patterns.pieces.iter().any(|p| !p.edges.is_empty()) {
+            tell(
+                "names of edges, allowances and seams are not in it; curves are many short lines.",
+            );
+        }
+    } else {
+        let text = write::svg(&patterns.pieces);
+        let seams = to.with_extension("seams.toml");
+        output::guard_ours(&seams, from)?;
+        let back = parse(text.as_bytes(), &ReadOptions::default())?;
+        let beside = SeamsFile::written(&patterns.pieces, &back.pieces, sewing)?;
+        let told = beside.file.to_text()?;
+        let head = format!(
+            "# {}: what is sewn to what in the drawing beside it.\n",
+            output::STAMP
+        );
+        disk::write_atomic(to, text.as_bytes())?;
+        disk::write_atomic(&seams, (head + &told).as_bytes())?;
+        tell(&format!(
+            "names of edges, allowances and what is sewn to what are in {}: give it with --seams; \
+             curves are many short lines.",
+            seams.display()
+        ));
+        for left in &beside.left_out {
+            output::tell(&format!("note: {}: {left}", seams.display()));
+        }
+    }
+    for note in not_written(patterns, is_dxf) {
+        tell(note);
     }
     Ok(())
 }
@@ -101,11 +144,6 @@ pub fn run(words: &Words) -> Outcome<()> {
 fn not_written(patterns: &Patterns, is_dxf: bool) -> Vec<&'static str> {
     let any = |is: fn(&PatternPiece) -> bool| patterns.pieces.iter().any(is);
     let mut all = Vec::new();
-    if any(|p| !p.edges.is_empty()) || !patterns.sewing.seams.is_empty() {
-        all.push(
-            "names of edges, allowances and seams are not in it; curves are many short lines.",
-        );
-    }
     if is_dxf && any(|p| !p.darts.is_empty()) {
         all.push("darts are inner lines in it: walked from it, seams are longer by them.");
     }

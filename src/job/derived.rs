@@ -8,6 +8,9 @@ use crate::pattern::{Derived, EdgeStart, PatternPiece, Sewing, Turn, derive, edg
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
+/// A part is cut so often at most, as a piece is.
+const MOST: u32 = 999;
+
 /// A part to be derived; lengths as they are typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -91,6 +94,31 @@ fn measured(piece: &PatternPiece) -> PatternPiece {
 }
 
 impl DerivedPart {
+    /// How many, and whether as left and right: as said, else as the piece.
+    ///
+    /// # Errors
+    /// If what is said is none, too many, or can't be cut in pairs.
+    fn counted(&self, piece: &PatternPiece) -> Outcome<(u32, bool)> {
+        let cut = self.cut.unwrap_or(piece.cut_count);
+        let pair = self.pair.unwrap_or(piece.pair);
+        if self.cut.is_none() && self.pair.is_none() {
+            return Ok((cut, pair));
+        }
+        if !(1..=MOST).contains(&cut) {
+            return Err(Fault::input(
+                format!("it is to be cut {cut} times"),
+                format!("give a number from 1 to {MOST}, or take the part out"),
+            ));
+        }
+        if pair && cut % 2 == 1 {
+            return Err(Fault::input(
+                format!("{cut} can't be cut as left and right: one is left without its partner"),
+                "give an even number, or pair = false",
+            ));
+        }
+        Ok((cut, pair))
+    }
+
     /// The part, and what the person should check of it.
     ///
     /// # Errors
@@ -103,6 +131,7 @@ impl DerivedPart {
                 "derive it from a piece of the pattern, or from a part derived before",
             )));
         };
+        let (cut, pair) = self.counted(piece).map_err(at)?;
         if self.open {
             if self.less.is_some() || !self.carve.is_empty() || self.turn.is_some() {
                 return Err(at(Fault::input(
@@ -112,8 +141,7 @@ impl DerivedPart {
             }
             let mut whole = unfold(piece).map_err(at)?;
             whole.name.clone_from(&self.name);
-            whole.cut_count = self.cut.unwrap_or(whole.cut_count);
-            whole.pair = self.pair.unwrap_or(whole.pair);
+            (whole.cut_count, whole.pair) = (cut, pair);
             return Ok((whole, Vec::new()));
         }
         let mm = |text: &String| parse_length(text, Unit::Mm);
@@ -127,10 +155,7 @@ impl DerivedPart {
                 })
             };
             let carve = self.carve.iter().map(|(e, by)| Ok((e.clone(), mm(by)?)));
-            let count = (self.cut.is_some() || self.pair.is_some()).then(|| {
-                let pair = self.pair.unwrap_or(piece.pair);
-                (self.cut.unwrap_or(piece.cut_count), pair)
-            });
+            let count = (self.cut.is_some() || self.pair.is_some()).then_some((cut, pair));
             Ok(Derived {
                 name: self.name.clone(),
                 of: self.of.clone(),
@@ -144,5 +169,79 @@ impl DerivedPart {
         let piece = measured(piece);
         let made = derive::derive(&piece, &wanted().map_err(at)?).map_err(at)?;
         Ok((made.piece, made.notes))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pattern::{EdgeMake, Line, NetPiece, allowance};
+    use crate::space::Point;
+
+    /// An oblong with 6 mm round it.
+    fn upper(cut: u32, pair: bool) -> PatternPiece {
+        let corners = [(0.0, 0.0), (100.0, 0.0), (90.0, 60.0), (0.0, 60.0)];
+        let points: Vec<_> = corners.iter().map(|&(x, y)| Point::new(x, y)).collect();
+        let mut piece = PatternPiece::named("upper");
+        (piece.cut_count, piece.pair) = (cut, pair);
+        piece.edges = points
+            .iter()
+            .enumerate()
+            .map(|(k, &at)| EdgeStart {
+                at,
+                name: format!("e{k}"),
+                allowance: Some(6.0),
+            })
+            .collect();
+        piece.net = vec![Line {
+            points,
+            closed: true,
+        }];
+        let makes = vec![EdgeMake::default(); 4];
+        allowance::add(&NetPiece { piece, makes }).unwrap().piece
+    }
+
+    fn part(cut: Option<u32>, pair: Option<bool>) -> DerivedPart {
+        DerivedPart {
+            name: "felt".into(),
+            of: "upper".into(),
+            allowance: false,
+            open: false,
+            less: Some("1mm".into()),
+            carve: BTreeMap::new(),
+            turn: None,
+            cut,
+            pair,
+        }
+    }
+
+    #[test]
+    fn counts_that_cant_be_cut_are_refused() {
+        let pieces = [upper(2, true)];
+        let made = |cut, pair| part(cut, pair).made(&pieces);
+        let counts = |cut, pair| made(cut, pair).map(|(p, _)| (p.cut_count, p.pair));
+        assert_eq!(counts(None, None), Ok((2, true)));
+        assert_eq!(counts(Some(4), None), Ok((4, true)));
+        assert_eq!(counts(Some(3), Some(false)), Ok((3, false)));
+        for (cut, pair, says) in [
+            (Some(0), None, "cut 0 times"),
+            (Some(1000), Some(false), "cut 1000 times"),
+            (Some(3), None, "3 can't be cut as left and right"),
+            (Some(1), Some(true), "1 can't be cut as left and right"),
+        ] {
+            let fault = made(cut, pair).unwrap_err().to_string();
+            assert!(
+                fault.contains(says) && fault.contains("\"felt\""),
+                "{cut:?} {pair:?}: {fault}"
+            );
+        }
+        // Opened out, it is counted alike.
+        let open = DerivedPart {
+            open: true,
+            less: None,
+            ..part(Some(0), None)
+        };
+        let fault = open.made(&pieces).unwrap_err().to_string();
+        assert!(fault.contains("cut 0 times"), "{fault}");
     }
 }

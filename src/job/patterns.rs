@@ -1,12 +1,12 @@
 //! The pattern files that a job names, read, with what is sewn to what in them.
 
-use super::{DOING, DerivedPart, PatternFile, read_text};
-use crate::fault::{Fault, Outcome};
+use super::{DOING, DerivedPart, PatternFile, net_lines, read_text};
+use crate::fault::{Fault, Outcome, short};
 use crate::measure::{Unit, parse_length};
 use crate::pattern::draft::{self, Draft, Drawn, Measures};
 use crate::pattern::read::pdf::{Order, Tiles};
 use crate::pattern::read::{self, ReadOptions};
-use crate::pattern::{Pattern, PatternPiece, SeamsFile, Sewing};
+use crate::pattern::{EdgeName, Pattern, PatternPiece, SeamsFile, Sewing, edges};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -71,6 +71,47 @@ impl Patterns {
             let twice = all.rings.iter().any(|r| r.name == ring.name);
             unique("ring", &ring.name, twice).map_err(|e| e.at(file))?;
             all.rings.push(ring);
+        }
+        Ok(())
+    }
+
+    /// Whether all that is sewn is there.
+    ///
+    /// # Errors
+    /// Names the first seam or ring with a piece, or an edge of one, that is not.
+    pub fn check_sewing(&self) -> Outcome<()> {
+        let listed = |names: Vec<&str>| {
+            let more = if names.len() > 12 { ", …" } else { "" };
+            format!("\"{}\"{more}", names[..names.len().min(12)].join("\", \""))
+        };
+        let check = |name: &EdgeName| {
+            let Some(piece) = self.pieces.iter().find(|p| p.name == name.piece) else {
+                let all = self.pieces.iter().map(|p| p.name.as_str()).collect();
+                return Err(Fault::input(
+                    format!("there is no piece \"{}\"", name.piece),
+                    format!("name one of {}", listed(all)),
+                ));
+            };
+            let all = edges(piece);
+            if all.iter().any(|e| e.name == name.edge) {
+                return Ok(());
+            }
+            let all = all.iter().map(|e| e.name.as_str()).collect();
+            Err(Fault::input(
+                format!("\"{}\" has no edge \"{}\"", name.piece, name.edge),
+                format!("name one of {}", listed(all)),
+            ))
+        };
+        for seam in &self.sewing.seams {
+            let mut both = seam.one.iter().chain(&seam.other);
+            both.try_for_each(check)
+                .map_err(|e| e.at(format!("seam \"{}\"", seam.name)))?;
+        }
+        for ring in &self.sewing.rings {
+            ring.edges
+                .iter()
+                .try_for_each(check)
+                .map_err(|e| e.at(format!("ring \"{}\"", ring.name)))?;
         }
         Ok(())
     }
@@ -151,6 +192,7 @@ fn one(
         .apply(&mut pattern.pieces)
         .map_err(|e| e.in_file(&path))?;
     notes.extend(applied.notes.iter().map(|n| format!("{seams}: {n}")));
+    net_lines::draw(&mut pattern.pieces, &mut pattern.notes);
     let mut all = sewing;
     all.seams.extend(applied.sewing.seams);
     all.rings.extend(applied.sewing.rings);
@@ -168,7 +210,10 @@ pub fn is_draft(file: &str) -> bool {
 fn drafted(f: &PatternFile, path: &Path) -> Outcome<(Pattern, Sewing)> {
     let drawn = || {
         let draft = draft::parse(&read_text(path, DOING)?)?;
-        draft.draw(&f.asked(&draft)?)?.finished()
+        let asked = f.asked(&draft)?;
+        let (mut pattern, sewing) = draft.draw(&asked)?.finished()?;
+        pattern.notes.splice(0..0, taken_as_usual(&draft, &asked));
+        Ok((pattern, sewing))
     };
     // A file that can't be read is named already.
     drawn().map_err(|e: Fault| {
@@ -178,6 +223,23 @@ fn drafted(f: &PatternFile, path: &Path) -> Outcome<(Pattern, Sewing)> {
         } else {
             e.at(named)
         }
+    })
+}
+
+/// Which measures nobody gave, and what was taken for them.
+fn taken_as_usual(draft: &Draft, asked: &Measures) -> Option<String> {
+    let silent = draft
+        .measures()
+        .iter()
+        .filter(|m| asked.get(&m.name).is_none());
+    let each: Vec<String> = silent
+        .map(|m| format!("\"{}\" {} mm", m.name, short(m.usual)))
+        .collect();
+    (!each.is_empty()).then(|| {
+        format!(
+            "it is drawn for the draft's usual measures, as none were given: {}.",
+            each.join(", ")
+        )
     })
 }
 
@@ -205,9 +267,9 @@ impl PatternFile {
         let unit = |name: &String| match name.as_str() {
             "mm" => Ok(Unit::Mm),
             "cm" => Ok(Unit::Cm),
-            "inch" => Ok(Unit::Inch),
+            "in" | "inch" => Ok(Unit::Inch),
             _ => Err(
-                Fault::input(format!("unit is \"{name}\""), "write mm, cm or inch").at(&self.file),
+                Fault::input(format!("unit is \"{name}\""), "write mm, cm or in").at(&self.file),
             ),
         };
         Ok(ReadOptions {
@@ -243,20 +305,18 @@ pub struct TilesOf {
     /// The pages follow one another down columns; else along rows.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub down: bool,
-    /// How far neighbours overlap once trimmed.
+    /// How far neighbours overlap once trimmed: one length, or one in a row and one in a
+    /// column, `15mm x 12mm`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub overlap: Option<String>,
-    /// What is cut off each side of each page first.
+    /// What is cut off each page first: one length all round, or left, top, right and bottom,
+    /// `5mm x 5mm x 10mm x 10mm`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trim: Option<String>,
 }
 
 impl TilesOf {
     fn read(&self) -> Outcome<Tiles> {
-        let mm = |text: &Option<String>| match text {
-            Some(text) => parse_length(text, Unit::Mm).map_err(|e| e.at("tiles")),
-            None => Ok(0.0),
-        };
         Ok(Tiles {
             columns: self.columns,
             order: if self.down {
@@ -264,8 +324,65 @@ impl TilesOf {
             } else {
                 Order::Rows
             },
-            overlap: mm(&self.overlap)?,
-            trim: mm(&self.trim)?,
+            overlap: sides("overlap", self.overlap.as_deref())?,
+            trim: sides("trim", self.trim.as_deref())?,
         })
+    }
+}
+
+/// One length for all of `N` sides, or one for each, with an x between them; none: 0 mm.
+fn sides<const N: usize>(what: &str, text: Option<&str>) -> Outcome<[f64; N]> {
+    let Some(text) = text else {
+        return Ok([0.0; N]);
+    };
+    let all: Outcome<Vec<f64>> = text
+        .split(['x', '×'])
+        .map(|one| parse_length(one, Unit::Mm))
+        .collect();
+    let all = all.map_err(|e| e.at(format!("tiles: {what}")))?;
+    match all.as_slice() {
+        [one] => Ok([*one; N]),
+        several => several.try_into().map_err(|_| {
+            Fault::input(
+                format!("tiles: {what} is {} lengths", several.len()),
+                format!("give one, or {N} with an x between them"),
+            )
+        }),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn overlap_and_trim_are_one_length_or_one_for_each_side() {
+        let tiles = |overlap: &str, trim: &str| {
+            let of = TilesOf {
+                columns: 2,
+                down: true,
+                overlap: Some(overlap.into()),
+                trim: Some(trim.into()),
+            };
+            of.read()
+        };
+        let read = tiles("15mm", "5mm x 1/4in x 8,5 mm x 0").unwrap();
+        assert_eq!(read.overlap, [15.0, 15.0]);
+        assert_eq!(read.trim, [5.0, 6.35, 8.5, 0.0]);
+        assert_eq!(tiles("15mmx12mm", "5").unwrap().overlap, [15.0, 12.0]);
+        let fault = tiles("1x2x3", "5").unwrap_err().to_string();
+        assert!(
+            fault.contains("overlap is 3 lengths; give one, or 2"),
+            "{fault}"
+        );
+        let fault = tiles("1", "5x").unwrap_err().to_string();
+        assert!(fault.contains("tiles: trim"), "{fault}");
+        let none = TilesOf {
+            columns: 1,
+            down: false,
+            overlap: None,
+            trim: None,
+        };
+        assert_eq!(none.read().unwrap().trim, [0.0; 4]);
     }
 }

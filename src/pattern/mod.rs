@@ -26,7 +26,7 @@ pub use edges::{Edge, edges, walked};
 pub use finding::{Finding, Severity, Spot, Topic};
 pub use net::{Corner, EdgeMake, NetPiece};
 pub use piece::{EdgeStart, Line, Notch, NotchKind, Pattern, PatternPiece, Polyline};
-pub use seams_file::{Applied, SeamsFile};
+pub use seams_file::{Applied, SeamsFile, Written};
 pub use sewing::{EdgeName, FitsAt, Ring, Seam, Sewing};
 pub use symmetry::is_its_own_mirror;
 pub use unfold::unfold;

@@ -9,11 +9,14 @@
 
 mod apply;
 mod text;
+mod to_text;
+mod written;
 
 #[cfg(test)]
 mod tests;
 
 pub use apply::Applied;
+pub use written::Written;
 
 use super::sewing::Sewing;
 

@@ -7,6 +7,7 @@ import math
 
 import numpy as np
 import shapely
+import shapely.ops
 from scipy.special import ellipe
 from shapely import Polygon
 
@@ -52,6 +53,50 @@ def between(v, e0, e1, d0, d1, out, arc):
     return Polygon([v, a, *mid, b])
 
 
+def run_on(p, e, side, k, d, d1):
+    """What is shrunk off beyond the end of the wider strip at a corner between two sides: its
+    line runs on until it meets the offset line of the other side, wherever along that. None
+    where it needs not, or meets none within the limit."""
+    n, q = len(p), (k + 1) % len(p)
+    after = d1 > d
+    wide, near = (e[q], e[k]) if after else (e[k], e[q])
+    # The other side's points, from the corner on; left of an outline is within.
+    run, at = [p[q]], q
+    step = -1 if after else 1
+    while True:
+        edge = (at - 1) % n if after else at
+        if side[edge] != side[k if after else q] or len(run) > n:
+            break
+        at = (at + step) % n
+        run.append(p[at])
+    line = shapely.LineString(run)
+    less = min(d, d1)
+    if less > 0:
+        line = line.offset_curve(-less if after else less, join_style="mitre", mitre_limit=20)
+    deep = np.array([-wide[1], wide[0]])
+    start = p[q] + deep * max(d, d1)
+    way = -wide if after else wide
+    # Begins at the corner, whichever way Shapely runs it.
+    ends = [np.array(line.coords[j]) for j in (0, -1)]
+    square = p[q] + np.array([-near[1], near[0]]) * less
+    if np.hypot(*(ends[1] - square)) < np.hypot(*(ends[0] - square)):
+        line = line.reverse()
+    if (np.array(line.coords[0]) - start) @ deep >= 0:
+        return None
+    far = LIMIT * max(d, d1)
+    hits = shapely.LineString([start - way * 1e3, start + way * 1e3]).intersection(line)
+    hits = [g for g in getattr(hits, "geoms", [hits]) if g.geom_type == "Point"]
+    if not hits:
+        return None
+    x = min(hits, key=line.project)
+    end = np.array([x.x, x.y])
+    if (end - start) @ way < -1e-9 or np.hypot(*(end - p[q])) > far:
+        return None
+    back = shapely.ops.substring(line, 0, line.project(x))
+    # Both lobes, where the way back crosses the end of the strip.
+    return shapely.make_valid(Polygon([p[q], start, end, *list(back.coords)[::-1]]))
+
+
 def moved(ring, side, by, grow):
     """The outline grown by the positive distances, or shrunk by the negative ones."""
     out = 1 if grow else -1
@@ -72,6 +117,8 @@ def moved(ring, side, by, grow):
         if sin > 0:
             smooth = side[k] == side[q] and cos >= CORNER
             parts.append(between(p[q], e[k], e[q], d, d1, out, smooth))
+        elif out < 0 and cos < CORNER and side[k] != side[q] and d != d1 and (more := run_on(p, e, side, k, d, d1)):
+            parts.append(more)
         elif out < 0 and cos < CORNER:
             # A strip that ends short of the other's line runs on to it.
             m0, m1 = (out * np.array([w[1], -w[0]]) for w in (e[k], e[q]))
@@ -80,7 +127,7 @@ def moved(ring, side, by, grow):
             x = a + s * e[k]
             if (s > 0 or u < 0) and np.hypot(*(x - p[q])) <= LIMIT * max(d, d1):
                 parts += [Polygon([p[q], a, x]), Polygon([p[q], x, b])]
-    parts = [g if g.is_valid else g.buffer(0) for g in parts if g.area > 0]
+    parts = [g if g.geom_type != "Polygon" or g.is_valid else g.buffer(0) for g in parts if g.area > 0]
     whole = Polygon(p)
     assert whole.is_valid
     # Neighbours share edges that are equal but for rounding: the hairs between are closed.
@@ -167,6 +214,13 @@ def main():
         lo, hi = ((1, 15), (-12, -0.2))[seed % 2]
         by = [float(x) for x in np.round(rng.uniform(lo, hi, sides), 3)]
         cases.append(case(f"random {seed}", ring, side, by))
+
+    # Curves that begin square to the sides, and then leave the strip carved off those behind.
+    wave = [(x, 24 * math.sin(math.pi * (x + 80) / 160) ** 2) for x in np.linspace(-80, 80, 33)]
+    bulge = [*((x, -y) for x, y in wave), *((-x, 50 + y) for x, y in wave)]
+    bulge, side = rounded(bulge), [*[0] * 32, 1, *[2] * 32, 3]
+    for by in ([-1, -14, -1, -14], [0, -20, 0, -5], [-3, -18, -6, -1], [-14, -1, -20, 0], [4, 12, 6, 9]):
+        cases.append(case(f"bulge, {by}", bulge, side, [float(b) for b in by]))
 
     ellipses = []
     for a, b, d in [(50, 50, 6), (120, 45, 6), (90, 20, 10), (140, 50, -6), (60, 58, -20)]:

@@ -191,7 +191,7 @@ fn split(line: Along<'_>, least: usize) -> Option<Normals> {
 }
 
 /// The mean of some places.
-pub(in crate::calibration) fn middle(places: &[Point<Table>]) -> Point<Table> {
+pub fn middle(places: &[Point<Table>]) -> Point<Table> {
     let sum = places.iter().fold(Vector::zero(), |s, p| s + p.to_vector());
     (sum / places.len().max(1) as f64).to_point()
 }

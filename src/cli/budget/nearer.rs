@@ -1,6 +1,7 @@
 //! A place or a turn nearer the lens foot at which an edge would meet its tolerance.
 
 use crate::calibration::budget::{Budget, Setup, Stack};
+use crate::calibration::fit::middle;
 use crate::space::{Point, Rigid, Table, Vector};
 
 /// A step of places that are tried, mm.
@@ -28,10 +29,10 @@ impl Remedy {
         stack: Stack,
         tolerance: f64,
     ) -> Self {
-        let middle = mean(outline.iter().copied());
+        let about = middle(outline);
         let foot = match setup.lens {
             Some(l) => l.place.foot,
-            None => mean(setup.marks.iter().map(|m| m.table)),
+            None => middle(&setup.marks.iter().map(|m| m.table).collect::<Vec<_>>()),
         };
         let meets = |by: Rigid<Table, Table>| {
             let moved = |line: &[Point<Table>]| -> Vec<Point<Table>> {
@@ -40,7 +41,7 @@ impl Remedy {
             let budget = setup.edge(&moved(outline), &moved(edge), stack);
             budget.is_some_and(|b| 2.0 * b.shape() <= tolerance)
         };
-        let way = foot - middle;
+        let way = foot - about;
         let steps = (way.length() / NEARER).floor() as usize;
         let nearer = (1..=steps)
             .map(|k| NEARER * k as f64)
@@ -48,7 +49,7 @@ impl Remedy {
         let half = (180.0 / TURN) as usize;
         let turned = (1..=half)
             .flat_map(|k| [1.0, -1.0].map(|sign| sign * TURN * k as f64))
-            .find(|degrees| meets(turn_about(middle, degrees.to_radians())));
+            .find(|degrees| meets(turn_about(about, degrees.to_radians())));
         Self { nearer, turned }
     }
 
@@ -74,11 +75,4 @@ fn turn_about(middle: Point<Table>, angle: f64) -> Rigid<Table, Table> {
     let m = middle.to_vector();
     let turned = Vector::new(m.x * cos - m.y * sin, m.x * sin + m.y * cos);
     Rigid::new(false, angle, m - turned)
-}
-
-fn mean(points: impl Iterator<Item = Point<Table>>) -> Point<Table> {
-    let (sum, n) = points.fold((Vector::zero(), 0usize), |(s, n), p| {
-        (s + p.to_vector(), n + 1)
-    });
-    (sum / n.max(1) as f64).to_point()
 }

@@ -100,7 +100,7 @@ pub fn say(rings: &[OneRing]) -> Outcome<()> {
             String::new()
         };
         output::say(&format!(
-            "{name}, {:.1} mm as drawn: standard error {:.2} mm{may}; most comes from {}.",
+            "{name}, {:.1} mm as drawn: standard error {:.2} mm (about two in three are nearer){may}; most comes from {}.",
             r.length,
             b.shape(),
             b.largest().map_or("nothing known", |t| t.what),

@@ -144,7 +144,10 @@ fn filled<'a>(
 
 /// The piece with a net line inside the cut line that is all it has: `allowances` in the
 /// order of [`super::edges`], mm. Edges on the fold have none, whatever is said. The net
-/// line's corners are where the edges' net lines meet.
+/// line's corners are where the edges' net lines meet. Of a cut line that [`add`] drew it
+/// is the net line again, but where that is a curve that bends in: chords that turn by t
+/// there come back rounded, by the allowance × (1/cos(t/2) − 1), which is 0.01 mm for 12 mm
+/// and 4.7°; and within 0.002 mm elsewhere.
 ///
 /// # Errors
 ///

@@ -178,7 +178,10 @@ fn check(piece: &PatternPiece, derived: &Derived) -> Outcome<()> {
     }
     if let Some(turn) = &derived.turn {
         within("a thickness", turn.thickness, THICKEST, " mm")?;
-        within("a bend", turn.round, std::f64::consts::TAU, " rad")?;
+        if !(0.0..=std::f64::consts::TAU).contains(&turn.round) {
+            // In degrees, as it is written.
+            within("a bend", turn.round.to_degrees(), 360.0, "°")?;
+        }
     }
     Ok(())
 }
@@ -321,7 +324,7 @@ fn lost<'a>(
     let shrunk = again.as_ref().unwrap_or(&*moved);
     for bite in bites(std::slice::from_ref(net), &regrown(shrunk, &inwards)) {
         let size = bounds(bite.iter().copied()).map_or_else(String::new, |b| {
-            format!("{} by {}", short(b.width()), mm(b.height()))
+            format!("{} by {}", mm(b.width()), mm(b.height()))
         });
         notes.push(format!(
             "a place of {size} at {} is narrower than what is taken off {}, and is gone.",

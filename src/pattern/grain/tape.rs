@@ -69,7 +69,7 @@ pub fn tapes(
             ring.wanted_mm,
             marks,
             format!(
-                "a ring, {:.0} of {:.0} mm on the bias; the tape is as long as the ring is wanted",
+                "a ring, {:.0} mm of {:.0} mm on the bias; the tape is as long as the ring is wanted",
                 ring.bias_mm, ring.drawn_mm
             ),
         ));
@@ -101,7 +101,7 @@ pub fn tapes(
             length,
             Vec::new(),
             format!(
-                "{:.0} of its {:.0} mm run on the bias{within}",
+                "{:.0} mm of its {:.0} mm run on the bias{within}",
                 edge.bias_mm, edge.length_mm
             ),
         ));

@@ -4,6 +4,7 @@
 mod notches;
 mod picture;
 mod pieces;
+mod room;
 mod text;
 
 #[cfg(test)]
@@ -16,7 +17,7 @@ pub use text::text;
 use super::finding::{Finding, Severity, Spot, Topic};
 use super::grain::{self, EdgeGrain, Tape};
 use super::piece::PatternPiece;
-use super::sewing::{Ring, Seam, Sewing};
+use super::sewing::{EdgeName, Ring, Seam, Sewing};
 use super::walk::{self, Laid, Proposal, RingResult, SeamResult, Sewn};
 use serde::Serialize;
 use std::collections::HashSet;
@@ -110,6 +111,7 @@ pub fn prove(pieces: &[PatternPiece], sewing: &Sewing, asked: &Asked) -> Proof {
             findings.push(finding);
             continue;
         }
+        findings.extend(to_itself(&laid, seam));
         let (result, found) = walk::walk(&laid, &sewn, seam);
         findings.extend(found);
         if let Some((result, walked)) = result {
@@ -178,6 +180,32 @@ fn numbers(name: &str, want: &str) -> Finding {
         "its lengths can't be used",
         format!("give it {want}"),
     )
+}
+
+/// Edges on both sides of a seam, of a piece of which there is one: of two, left is sewn to
+/// right; of half a piece on the fold, the half to its mirror image.
+fn to_itself(laid: &[Laid], seam: &Seam) -> Vec<Finding> {
+    let lone = |name: &&EdgeName| {
+        let piece = laid.iter().find(|l| l.piece.name == name.piece);
+        piece.is_some_and(|l| l.piece.cut_count < 2 && l.piece.folds.is_empty())
+    };
+    let both = seam.one.iter().filter(|name| seam.other.contains(name));
+    both.filter(lone)
+        .map(|name| {
+            let spot = Spot {
+                piece: Some(name.piece.clone()),
+                edge: Some(name.edge.clone()),
+                ..Spot::seam(&seam.name)
+            };
+            Finding::new(
+                Severity::Spoils,
+                Topic::Seam,
+                spot,
+                format!("\"{name}\" is sewn to itself, and the pattern asks for one of the piece"),
+                "name what it is sewn to, or ask for two of the piece",
+            )
+        })
+        .collect()
 }
 
 /// Centres at the fold on edges that are sewn.

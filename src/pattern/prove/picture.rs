@@ -3,17 +3,23 @@
 //! severity by its own shape too.
 
 use super::Proof;
+use super::room::{Room, Word};
 use crate::measure::Unit;
 use crate::pattern::finding::{Finding, Severity};
-use crate::pattern::{PatternPiece, edges};
+use crate::pattern::write::row::Spread;
+use crate::pattern::{Edge, PatternPiece, edges};
 use crate::shape::{along, bounds};
-use crate::space::{Piece, Point};
+use crate::space::{Piece, Point, Vector};
 use std::fmt::{self, Write};
 
-/// Rows are filled up to this width, mm of the pattern.
-const ROW: f64 = 900.0;
-/// Between pieces, and round them.
+/// Between pieces, and round them, mm of the pattern.
 const GAP: f64 = 40.0;
+/// Rows are filled up to 900 mm.
+const SPREAD: Spread = Spread {
+    gap: GAP,
+    head: LARGE,
+    widest: 900.0,
+};
 /// Letters of an edge's name, of a piece's, and in the list.
 const SMALL: f64 = 7.0;
 const LARGE: f64 = 12.0;
@@ -22,6 +28,10 @@ const LIST: f64 = 11.0;
 const MARK: f64 = 7.0;
 /// Letters in a line of the list, at most.
 const ACROSS: usize = 130;
+/// An edge's name stands beside its middle, or beside one of these shares of it, at one of
+/// these distances inside it, in letters' sizes, wherever there is room first.
+const ALONG: [f64; 7] = [0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9];
+const INSIDE: [f64; 4] = [1.2, 2.6, 4.0, 5.4];
 
 /// Where a piece stands in the picture: its origin, y down.
 struct Stand<'a> {
@@ -33,6 +43,19 @@ struct Stand<'a> {
 impl Stand<'_> {
     fn at(&self, p: Point<Piece>) -> [f64; 2] {
         [self.x + p.x, self.y - p.y]
+    }
+
+    /// The piece's name, over it.
+    fn name(&self) -> Word {
+        let b = bounds(self.piece.cut.iter().flatten().copied());
+        let top = b.map_or(Point::origin(), |b| Point::new(b.center().x, b.max.y));
+        let [x, y] = self.at(top);
+        Word {
+            at: [x, y - LARGE / 2.0],
+            anchor: "middle",
+            size: LARGE,
+            text: self.piece.name.clone(),
+        }
     }
 }
 
@@ -46,12 +69,19 @@ pub fn svg(proof: &Proof, pieces: &[PatternPiece], unit: Unit) -> String {
 }
 
 fn write_all(out: &mut String, proof: &Proof, pieces: &[PatternPiece], unit: Unit) -> fmt::Result {
-    let (stands, [width, deep]) = side_by_side(pieces);
+    let (places, [wide, deep]) = SPREAD.places(pieces);
+    let width = wide.max(ACROSS as f64 * LIST * 0.5);
+    let stand = |(piece, by): (_, &Vector<Piece>)| Stand {
+        piece,
+        x: by.x,
+        y: deep - by.y,
+    };
+    let stands: Vec<Stand> = pieces.iter().zip(&places).map(stand).collect();
     let list: Vec<String> = proof
         .findings
         .iter()
         .enumerate()
-        .flat_map(|(k, f)| lines(k + 1, f))
+        .flat_map(|(k, f)| lines(k + 1, f, unit))
         .collect();
     let list_top = deep + 2.0 * LIST;
     let height = list_top + (list.len() + 2) as f64 * LIST * 1.5;
@@ -61,22 +91,24 @@ fn write_all(out: &mut String, proof: &Proof, pieces: &[PatternPiece], unit: Uni
          viewBox=\"0 0 {width:.0} {height:.0}\" font-family=\"sans-serif\" fill=\"none\" \
          stroke=\"#000\">\n<!-- Written by Ghostchalk. Not full size. -->\n<rect width=\"100%\" height=\"100%\" fill=\"#fff\" stroke=\"none\"/>"
     )?;
+    let mut room = Room::default();
     for s in &stands {
-        drawn(out, s, unit)?;
+        drawn(out, s)?;
+        room.take(s.name().covers());
     }
-    let mut taken: Vec<[f64; 2]> = Vec::new();
-    for (k, f) in proof.findings.iter().enumerate() {
-        let Some(place) = place(f, &stands) else {
-            continue;
-        };
-        // Several at one place stand beside each other.
-        let mut at = place;
-        let near = |a: &[f64; 2], b: &[f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]) < 2.0 * MARK;
-        while taken.iter().any(|t| near(t, &at)) {
-            at[0] += 2.0 * MARK + 1.0;
+    let marks = marks(proof, &stands, &mut room);
+    for s in &stands {
+        let name = s.name();
+        words(out, name.at, name.size, name.anchor, &name.text)?;
+        for edge in edges(s.piece) {
+            // One that finds no room is told in the report all the same.
+            if let Some(w) = room.find(edge_names(s, &edge, unit)) {
+                words(out, w.at, w.size, w.anchor, &w.text)?;
+            }
         }
-        taken.push(at);
-        numbered(out, at, k + 1, f.severity)?;
+    }
+    for (at, k, severity) in marks {
+        numbered(out, at, k + 1, severity)?;
     }
     let head = match proof.findings.len() {
         // Only drawn, and not proven.
@@ -92,36 +124,51 @@ fn write_all(out: &mut String, proof: &Proof, pieces: &[PatternPiece], unit: Uni
     writeln!(out, "</svg>")
 }
 
-/// Rows of pieces, and the room that they take.
-fn side_by_side(pieces: &[PatternPiece]) -> (Vec<Stand<'_>>, [f64; 2]) {
-    let (mut x, mut y, mut deep, mut wide) = (GAP, GAP, 0.0f64, 0.0f64);
-    let mut stands = Vec::new();
-    for piece in pieces {
-        let drawn = piece
-            .cut
-            .iter()
-            .flatten()
-            .chain(piece.net.iter().flat_map(|l| &l.points));
-        let Some(b) = bounds(drawn.copied()) else {
+/// Where each finding that has a place is marked, and its place in the list.
+fn marks(proof: &Proof, stands: &[Stand], room: &mut Room) -> Vec<([f64; 2], usize, Severity)> {
+    let mut marks: Vec<([f64; 2], usize, Severity)> = Vec::new();
+    for (k, f) in proof.findings.iter().enumerate() {
+        let Some(mut at) = place(f, stands) else {
             continue;
         };
-        if x > GAP && x + b.width() > ROW {
-            (x, y, deep) = (GAP, y + deep + GAP + LARGE, 0.0);
+        // Several at one place stand beside each other.
+        let near = |a: &[f64; 2], b: &[f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]) < 2.0 * MARK;
+        while marks.iter().any(|(t, ..)| near(t, &at)) {
+            at[0] += 2.0 * MARK + 1.0;
         }
-        stands.push(Stand {
-            piece,
-            x: x - b.min.x,
-            y: y + b.max.y,
-        });
-        x += b.width() + GAP;
-        wide = wide.max(x);
-        deep = deep.max(b.height());
+        room.take([at[0] - MARK, at[1] - MARK, at[0] + MARK, at[1] + MARK]);
+        marks.push((at, k, f.severity));
     }
-    let least = ACROSS as f64 * LIST * 0.5;
-    (stands, [wide.max(least), y + deep + GAP])
+    marks
 }
 
-fn drawn(out: &mut String, s: &Stand, unit: Unit) -> fmt::Result {
+/// Where an edge's name and length may stand, the best first.
+fn edge_names(s: &Stand, edge: &Edge, unit: Unit) -> Vec<Word> {
+    let text = format!("{} ({})", edge.name, unit.show(edge.length));
+    let at = |(inside, share): (f64, f64)| {
+        // The piece is on the edge's left.
+        let st = along(&edge.line, edge.length * share)?;
+        let inward = euclid::vec2(-st.along.y, st.along.x);
+        let [x, y] = s.at(st.at + inward * (SMALL * inside));
+        let anchor = match inward.x {
+            x if x > 0.7 => "start",
+            x if x < -0.7 => "end",
+            _ => "middle",
+        };
+        Some(Word {
+            at: [x, y + SMALL / 3.0],
+            anchor,
+            size: SMALL,
+            text: text.clone(),
+        })
+    };
+    let all = INSIDE
+        .iter()
+        .flat_map(|&i| ALONG.iter().map(move |&s| (i, s)));
+    all.filter_map(at).collect()
+}
+
+fn drawn(out: &mut String, s: &Stand) -> fmt::Result {
     let piece = s.piece;
     for ring in piece.cut.iter().chain(&piece.cutouts) {
         path(out, s, ring, true, "stroke-width=\"1.2\"")?;
@@ -180,25 +227,7 @@ fn drawn(out: &mut String, s: &Stand, unit: Unit) -> fmt::Result {
             "stroke-width=\".8\"",
         )?;
     }
-    for edge in edges(piece) {
-        // Inside, beside the middle of the edge: the piece is on its left.
-        let Some(st) = along(&edge.line, edge.length / 2.0) else {
-            continue;
-        };
-        let inward = euclid::vec2(-st.along.y, st.along.x);
-        let [x, y] = s.at(st.at + inward * (SMALL * 1.2));
-        let anchor = match inward.x {
-            x if x > 0.7 => "start",
-            x if x < -0.7 => "end",
-            _ => "middle",
-        };
-        let name = format!("{} ({})", edge.name, unit.show(edge.length));
-        words(out, [x, y + SMALL / 3.0], SMALL, anchor, &name)?;
-    }
-    let b = bounds(piece.cut.iter().flatten().copied());
-    let top = b.map_or(Point::origin(), |b| Point::new(b.center().x, b.max.y));
-    let [x, y] = s.at(top);
-    words(out, [x, y - LARGE / 2.0], LARGE, "middle", &piece.name)
+    Ok(())
 }
 
 fn path(
@@ -247,15 +276,15 @@ fn numbered(out: &mut String, [x, y]: [f64; 2], number: usize, severity: Severit
 }
 
 /// A finding in the list: number, words, remedy.
-fn lines(number: usize, f: &Finding) -> Vec<String> {
+fn lines(number: usize, f: &Finding, unit: Unit) -> Vec<String> {
     let of = |part: &Option<String>| part.clone().map(|p| format!("{p}: ")).unwrap_or_default();
     let text = format!(
         "{number}.  {}{}{}{}; {}.",
         of(&f.spot.seam),
         of(&f.spot.piece),
         of(&f.spot.edge),
-        f.what,
-        f.remedy
+        unit.in_sentence(&f.what),
+        unit.in_sentence(&f.remedy)
     );
     let mut lines = vec![String::new()];
     for word in text.split(' ') {

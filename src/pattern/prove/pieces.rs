@@ -2,6 +2,7 @@
 //! between its net line and its cut line.
 
 use super::Largest;
+use crate::pattern::counts::{Kind, kind};
 use crate::pattern::edges::walked;
 use crate::pattern::finding::{Finding, Severity, Spot, Topic};
 use crate::pattern::piece::{PatternPiece, Polyline};
@@ -101,6 +102,28 @@ pub fn check(laid: &Laid) -> (PieceResult, Vec<Finding>) {
             "no grain line is drawn",
             "draw one along the warp, unless its cloth has none (felt, leather)",
         );
+    }
+    if piece.pair && piece.cut_count % 2 == 1 {
+        let count = piece.cut_count;
+        match kind(piece) {
+            // Left and right of it are the same.
+            Kind::Symmetric | Kind::OnFold => say(
+                Severity::Check,
+                Topic::Count,
+                &format!(
+                    "the pattern asks for {count} of it as left and right, and it is its own mirror image"
+                ),
+                "ask for it without the pair",
+            ),
+            Kind::Pair | Kind::Single => say(
+                Severity::Spoils,
+                Topic::Count,
+                &format!(
+                    "the pattern asks for {count} of it as left and right: one is left without its partner"
+                ),
+                "ask for an even number, or for one hand only",
+            ),
+        }
     }
     if piece.notches.is_empty() && !laid.edges.is_empty() {
         say(
@@ -278,7 +301,7 @@ fn odd(
     } else if most - least > VARIES {
         (
             Severity::Check,
-            format!("its allowance runs from {least:.1} to {most:.1} mm"),
+            format!("its allowance runs from {least:.1} mm to {most:.1} mm"),
             "even it out, or leave it if it is meant",
         )
     } else if let Some(told) = told
@@ -287,7 +310,7 @@ fn odd(
         (
             Severity::Check,
             format!(
-                "its allowance is drawn {least:.1} to {most:.1} mm, and said to be {told:.1} mm"
+                "its allowance is drawn {least:.1} mm to {most:.1} mm, and said to be {told:.1} mm"
             ),
             "correct the one or the other",
         )

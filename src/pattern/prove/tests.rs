@@ -195,7 +195,7 @@ fn two_kinds_that_meet_are_told() {
     }
     let proof = proven(&(pieces, sewing));
     let hit = proof.findings.iter().any(|f| {
-        f.severity == Severity::Check
+        f.severity == Severity::Spoils
             && f.what == "a double notch on \"heel band: lower\" meets a vee on \"sole: back\""
     });
     assert!(hit, "{:?}", proof.findings);
@@ -438,4 +438,153 @@ fn every_size_of_the_demo_draft_proves_clean() {
             }
         }
     }
+}
+
+#[test]
+fn a_pair_of_an_odd_number_spoils_the_work_without_any_order() {
+    let (mut pieces, sewing) = demo();
+    for (count, pair, spoilt) in [
+        (1, true, true),
+        (3, true, true),
+        (2, true, false),
+        (3, false, false),
+    ] {
+        let sole = piece(&mut pieces, "sole");
+        (sole.cut_count, sole.pair) = (count, pair);
+        let proof = proven(&(pieces.clone(), sewing.clone()));
+        let found = proof.findings.iter().find(|f| f.topic == Topic::Count);
+        assert_eq!(proof.spoils(), spoilt, "{count} {pair}: {found:?}");
+        assert_eq!(found.is_some(), spoilt);
+    }
+    // Its own mirror image: nobody can tell left from right.
+    let sole = piece(&mut pieces, "sole");
+    (sole.cut_count, sole.pair) = (2, true);
+    let band = piece(&mut pieces, "binding");
+    (band.cut_count, band.pair) = (1, true);
+    let proof = proven(&(pieces, sewing));
+    let found = proof
+        .findings
+        .iter()
+        .find(|f| f.topic == Topic::Count)
+        .unwrap();
+    assert_eq!(found.severity, Severity::Check);
+    assert!(!proof.spoils());
+}
+
+#[test]
+fn an_edge_sewn_to_itself_is_told_where_there_is_one_of_it() {
+    let (mut pieces, mut sewing) = demo();
+    let side = sewing
+        .seams
+        .iter_mut()
+        .find(|s| s.name == "side, inner")
+        .unwrap();
+    side.other = side.one.clone();
+    let found = |pieces: &[PatternPiece]| {
+        let proof = prove(pieces, &sewing, &Asked::default());
+        spoils(&proof)
+            .iter()
+            .any(|s| s.contains("is sewn to itself"))
+    };
+    // Left is sewn to right.
+    assert!(!found(&pieces));
+    let upper = piece(&mut pieces, "upper");
+    (upper.cut_count, upper.pair) = (1, false);
+    assert!(found(&pieces));
+}
+
+#[test]
+fn a_double_notch_that_meets_a_single_one_spoils_the_work() {
+    let (mut pieces, sewing) = demo();
+    let sole = piece(&mut pieces, "sole");
+    let double = sole
+        .notches
+        .iter_mut()
+        .find(|n| n.kind == NotchKind::Double)
+        .unwrap();
+    double.kind = NotchKind::Slit;
+    let said = spoils(&proven(&(pieces.clone(), sewing.clone())));
+    assert!(
+        said.iter().any(|s| s.contains("often marks the back")),
+        "{said:?}"
+    );
+    // A slit and a vee are two ways to clip the same.
+    let (mut pieces, _) = demo();
+    let sole = piece(&mut pieces, "sole");
+    let vee = sole
+        .notches
+        .iter_mut()
+        .find(|n| n.kind == NotchKind::Vee)
+        .unwrap();
+    vee.kind = NotchKind::Slit;
+    let proof = proven(&(pieces, sewing));
+    assert!(!proof.spoils(), "{:?}", spoils(&proof));
+    assert!(
+        proof
+            .findings
+            .iter()
+            .any(|f| f.what.contains("a slit on") || f.what.contains("meets a slit"))
+    );
+}
+
+/// Left, top, right, bottom of each small word of the picture, as a browser would about set it.
+fn names(picture: &str) -> Vec<(String, [f64; 4])> {
+    let doc = roxmltree::Document::parse(picture).unwrap();
+    let texts = doc.descendants().filter(|n| n.has_tag_name("text"));
+    let number =
+        |n: &roxmltree::Node, name: &str| -> f64 { n.attribute(name).unwrap().parse().unwrap() };
+    let small = texts.filter(|n| number(n, "font-size") == 7.0);
+    small
+        .map(|n| {
+            let (x, y) = (number(&n, "x"), number(&n, "y"));
+            let text = n.text().unwrap().to_owned();
+            let wide = text.chars().count() as f64 * 0.5 * 7.0;
+            let left = match n.attribute("text-anchor").unwrap() {
+                "start" => x,
+                "end" => x - wide,
+                _ => x - wide / 2.0,
+            };
+            (text, [left, y - 5.0, left + wide, y + 1.5])
+        })
+        .collect()
+}
+
+#[test]
+fn names_of_edges_lie_on_no_other_and_in_the_unit_asked_for() {
+    let draft = crate::pattern::draft::parse(include_str!(concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/demo-data/slippers.draft.toml"
+    )));
+    let drawn = draft.unwrap().draw(&Default::default()).unwrap();
+    for both in [
+        demo(),
+        drawn.finished().map(|(p, s)| (p.pieces, s)).unwrap(),
+    ] {
+        let proof = proven(&both);
+        let all = names(&svg(&proof, &both.0, Unit::Inch));
+        let edges: usize = proof.pieces.iter().map(|p| p.edges.len()).sum();
+        assert_eq!(all.len(), edges);
+        for (k, (a, p)) in all.iter().enumerate() {
+            assert!(a.ends_with(" in)"), "{a}");
+            for (b, q) in &all[k + 1..] {
+                let over = p[0] < q[2] && q[0] < p[2] && p[1] < q[3] && q[1] < p[3];
+                assert!(!over, "{a} lies on {b}");
+            }
+        }
+    }
+}
+
+#[test]
+fn sentences_are_told_in_the_unit_asked_for() {
+    let (pieces, mut sewing) = demo();
+    // What was to be eased in is too long.
+    let seam = sewing.seams.iter_mut().find(|s| s.name == "sole, front");
+    seam.unwrap().ease = 0.0;
+    let proof = proven(&(pieces.clone(), sewing));
+    assert!(proof.spoils());
+    for said in [text(&proof, Unit::Inch), svg(&proof, &pieces, Unit::Inch)] {
+        assert!(!said.contains(" mm"), "{said}");
+        assert!(said.contains("1/4 in too long"), "{said}");
+    }
+    assert!(text(&proof, Unit::Mm).contains(" mm too long"));
 }

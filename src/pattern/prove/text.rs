@@ -7,7 +7,7 @@ use crate::pattern::grain::mostly_on_bias;
 use crate::pattern::walk::{RingVerdict, Verdict};
 use std::fmt::Write;
 
-/// The report as plain text, lengths in `unit` (those within sentences are mm).
+/// The report as plain text, lengths in `unit`.
 pub fn text(proof: &Proof, unit: Unit) -> String {
     let mut out = String::new();
     // Writing to a string can't fail.
@@ -40,7 +40,13 @@ fn write_all(out: &mut String, proof: &Proof, unit: Unit) -> std::fmt::Result {
         }
         writeln!(out, "\n{head}:")?;
         for f in own {
-            writeln!(out, "  {}{}; {}.", place(f), f.what, f.remedy)?;
+            writeln!(
+                out,
+                "  {}{}; {}.",
+                place(f),
+                unit.in_sentence(&f.what),
+                unit.in_sentence(&f.remedy)
+            )?;
         }
     }
     seams(out, proof, unit)?;
@@ -55,7 +61,7 @@ fn write_all(out: &mut String, proof: &Proof, unit: Unit) -> std::fmt::Result {
                 t.stays,
                 unit.show(t.cut_mm),
                 unit.show(t.net_mm),
-                t.why
+                unit.in_sentence(&t.why)
             )?;
         }
     }
@@ -65,7 +71,12 @@ fn write_all(out: &mut String, proof: &Proof, unit: Unit) -> std::fmt::Result {
             "\nCould be seams, though nothing says so (how much speaks for each):"
         )?;
         for p in &proof.proposals {
-            writeln!(out, "  {:>3.0} %  {}", p.score * 100.0, p.reason)?;
+            writeln!(
+                out,
+                "  {:>3.0} %  {}",
+                p.score * 100.0,
+                unit.in_sentence(&p.reason)
+            )?;
         }
     }
     if !proof.findings.iter().any(|f| f.severity < Severity::Advice) {

@@ -344,7 +344,7 @@ proptest! {
                 },
             ],
             sewing: Sewing {
-                seams: vec![Seam { name: "s \"1\"".into(), one, other, ease, tolerance: above(tolerance) }],
+                seams: vec![Seam { name: "s \"1\"".into(), one, other, ease: ease.abs(), tolerance: above(tolerance) }],
                 rings: vec![Ring {
                     name: "r".into(), edges, girth: above(girth), ease, cloth: cloth.abs(),
                     at: if mid { FitsAt::MidWall } else { FitsAt::Outside },
@@ -401,4 +401,93 @@ fn a_draft_and_a_seams_file_have_one_word_and_one_tolerance() {
             "{said}"
         );
     }
+}
+
+/// What a draft declares, written beside its drawing, is what is read back with it.
+#[test]
+fn a_drafts_seams_are_written_for_its_drawing() {
+    use crate::pattern::draft::{Measures, parse};
+    use crate::pattern::read::svg;
+    use crate::pattern::{prove, write};
+    let text = include_str!(concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/demo-data/slippers.draft.toml"
+    ));
+    let drawn = parse(text).unwrap().draw(&Measures::default()).unwrap();
+    let (pattern, sewing) = drawn.finished().unwrap();
+    let read = || {
+        svg::parse(write::svg(&pattern.pieces).as_bytes())
+            .unwrap()
+            .pieces
+    };
+    let written = SeamsFile::written(&pattern.pieces, &read(), &sewing).unwrap();
+    assert_eq!(written.left_out, Vec::<String>::new());
+    let file = SeamsFile::parse(&written.file.to_text().unwrap()).unwrap();
+    let mut pieces = read();
+    let applied = file.apply(&mut pieces).unwrap();
+    assert_eq!(applied.notes, Vec::<String>::new());
+    assert_eq!(applied.sewing, sewing);
+    let told = |pieces: &[PatternPiece], sewing: &Sewing| {
+        let asked = prove::Asked {
+            propose: false,
+            ..Default::default()
+        };
+        prove::prove(pieces, sewing, &asked)
+    };
+    let (a, b) = (
+        told(&pattern.pieces, &sewing),
+        told(&pieces, &applied.sewing),
+    );
+    assert!(!a.spoils() && !b.spoils(), "{:?}", b.findings);
+    assert_eq!((a.seams.len(), a.rings.len()), (8, 1));
+    for (a, b) in a.seams.iter().zip(&b.seams) {
+        assert_eq!(a.seam, b.seam);
+        assert!((a.one_mm - b.one_mm).abs() < 0.05 && (a.other_mm - b.other_mm).abs() < 0.05);
+        assert_eq!(a.landings.len(), b.landings.len(), "{}", a.seam);
+    }
+    // Of an edge that begins nowhere in particular no seam can be written.
+    let mut bare = pattern.pieces.clone();
+    let sole = bare.iter_mut().find(|p| p.name == "sole").unwrap();
+    sole.notches.retain(|n| n.kind != NotchKind::Vee);
+    let read = svg::parse(write::svg(&bare).as_bytes()).unwrap().pieces;
+    let written = SeamsFile::written(&bare, &read, &sewing).unwrap();
+    assert_eq!(written.file.sewing.seams.len(), 4);
+    assert!(
+        written.left_out[0].contains("\"sole: front inner\" does not begin and end"),
+        "{:?}",
+        written.left_out
+    );
+}
+
+#[test]
+fn an_ease_below_zero_is_refused_and_written_the_other_way_round() {
+    let text = |ease: &str| {
+        with(&format!(
+            "[[seam]]\nname = \"s\"\none = [\"a: 1\"]\nother = [\"b: 1\"]\nease = \"{ease}\"\n"
+        ))
+    };
+    assert_eq!(
+        said(&text("-6mm")),
+        "line 2: ease: it is -6 mm, as if \"other\" were the longer side; name the longer side \
+         as \"one\", and how much longer it is without a sign."
+    );
+    let mut seam = SeamsFile::parse(&text("6mm"))
+        .unwrap()
+        .sewing
+        .seams
+        .remove(0);
+    seam.ease = -6.0;
+    let sewing = Sewing {
+        seams: vec![seam],
+        rings: Vec::new(),
+    };
+    let named = |name: &str| PatternPiece {
+        name: name.into(),
+        ..oblong()
+    };
+    let pieces = [named("a"), named("b")];
+    let file = SeamsFile::written(&pieces, &pieces, &sewing).unwrap().file;
+    let again = SeamsFile::parse(&file.to_text().unwrap()).unwrap();
+    assert_eq!(again.sewing.seams[0].ease, 6.0);
+    assert_eq!(again.sewing.seams[0].one[0].to_string(), "b: 1");
 }

@@ -1,4 +1,4 @@
-//! The seams file as text: read and written.
+//! The seams file as text, read; what its tables hold, as both ways know it.
 
 use super::{Along, EdgeNaming, Place, STAMP, SeamsFile, VERSION};
 use crate::fault::{Fault, Outcome, short};
@@ -17,61 +17,61 @@ const LONGEST_NAME: usize = 200;
 
 #[derive(Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
-struct Whole {
-    ghostchalk_seams: i64,
+pub(super) struct Whole {
+    pub(super) ghostchalk_seams: i64,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    edge: Vec<Spanned<EdgeText>>,
+    pub(super) edge: Vec<Spanned<EdgeText>>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    seam: Vec<Spanned<SeamText>>,
+    pub(super) seam: Vec<Spanned<SeamText>>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    ring: Vec<Spanned<RingText>>,
+    pub(super) ring: Vec<Spanned<RingText>>,
 }
 
 #[derive(Debug, Default, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
-struct EdgeText {
-    piece: String,
+pub(super) struct EdgeText {
+    pub(super) piece: String,
     #[serde(skip_serializing_if = "Option::is_none")]
-    number: Option<usize>,
+    pub(super) number: Option<usize>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    from: Option<String>,
+    pub(super) from: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    to: Option<String>,
-    name: String,
+    pub(super) to: Option<String>,
+    pub(super) name: String,
     #[serde(skip_serializing_if = "Option::is_none")]
-    length: Option<String>,
+    pub(super) length: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    allowance: Option<String>,
+    pub(super) allowance: Option<String>,
 }
 
 #[derive(Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
-struct SeamText {
-    name: String,
-    one: Vec<String>,
-    other: Vec<String>,
+pub(super) struct SeamText {
+    pub(super) name: String,
+    pub(super) one: Vec<String>,
+    pub(super) other: Vec<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    ease: Option<String>,
+    pub(super) ease: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    tolerance: Option<String>,
+    pub(super) tolerance: Option<String>,
 }
 
 #[derive(Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
-struct RingText {
-    name: String,
-    edges: Vec<String>,
-    girth: String,
+pub(super) struct RingText {
+    pub(super) name: String,
+    pub(super) edges: Vec<String>,
+    pub(super) girth: String,
     #[serde(skip_serializing_if = "Option::is_none")]
-    ease: Option<String>,
+    pub(super) ease: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    cloth: Option<String>,
+    pub(super) cloth: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    at: Option<FitsAt>,
+    pub(super) at: Option<FitsAt>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    tolerance: Option<String>,
+    pub(super) tolerance: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    sewn: Option<String>,
+    pub(super) sewn: Option<String>,
 }
 
 /// The line of a byte of the text, from 1.
@@ -104,8 +104,8 @@ impl SeamsFile {
     ///
     /// # Errors
     /// If it is no TOML, of another kind or version, has a key that is not known, a length
-    /// that can't be read, a name twice or without words, no side to a seam, or more in
-    /// it than 2000 edges or 1000 seams and rings; placed by its line.
+    /// that can't be read, a name twice or without words, no side to a seam, an ease below
+    /// zero, or more in it than 2000 edges or 1000 seams and rings; placed by its line.
     pub fn parse(text: &str) -> Outcome<Self> {
         if text.len() > LARGEST {
             return Err(Fault::input(
@@ -184,35 +184,6 @@ impl SeamsFile {
             }
         }
         Ok(())
-    }
-
-    /// The file as text; read again it is the same, but for the lines.
-    ///
-    /// # Errors
-    /// Only if the TOML library fails.
-    pub fn to_text(&self) -> Outcome<String> {
-        let whole = Whole {
-            ghostchalk_seams: VERSION,
-            edge: self
-                .edges
-                .iter()
-                .map(|e| Spanned::new(0..0, edge_text(e)))
-                .collect(),
-            seam: self
-                .sewing
-                .seams
-                .iter()
-                .map(|s| Spanned::new(0..0, seam_text(s)))
-                .collect(),
-            ring: self
-                .sewing
-                .rings
-                .iter()
-                .map(|r| Spanned::new(0..0, ring_text(r)))
-                .collect(),
-        };
-        toml::to_string(&whole)
-            .map_err(|e| Fault::ours(format!("it can't be written as TOML: {e}"), "report this"))
     }
 }
 
@@ -327,11 +298,20 @@ fn names(key: &str, texts: &[String]) -> Outcome<Vec<EdgeName>> {
 }
 
 fn seam_of(text: SeamText) -> Outcome<Seam> {
+    let ease = text.ease.map_or(Ok(0.0), |t| length("ease", &t))?;
+    if ease < 0.0 {
+        let what = format!(
+            "it is {} mm, as if \"other\" were the longer side",
+            short(ease)
+        );
+        let remedy = "name the longer side as \"one\", and how much longer it is without a sign";
+        return Err(Fault::input(what, remedy).at("ease"));
+    }
     Ok(Seam {
         name: words("name", text.name)?,
         one: names("one", &text.one)?,
         other: names("other", &text.other)?,
-        ease: text.ease.map_or(Ok(0.0), |t| length("ease", &t))?,
+        ease,
         tolerance: above_zero("tolerance", text.tolerance.as_ref(), SEAM_TOLERANCE)?,
     })
 }
@@ -352,58 +332,4 @@ fn ring_of(text: RingText) -> Outcome<Ring> {
             sewn => Some(above_zero("sewn", sewn.as_ref(), 0.0)?),
         },
     })
-}
-
-/// Shortest digits that read back to the same length.
-fn mm(value: f64) -> String {
-    format!("{value} mm")
-}
-
-fn place_text(place: Place) -> String {
-    match place {
-        Place::Corner(n) => format!("corner {n}"),
-        Place::Notch(n) => format!("notch {n}"),
-    }
-}
-
-fn edge_text(e: &EdgeNaming) -> EdgeText {
-    let mut text = EdgeText {
-        piece: e.piece.clone(),
-        name: e.name.clone(),
-        length: e.length.map(mm),
-        allowance: e.allowance.map(mm),
-        ..EdgeText::default()
-    };
-    match e.along {
-        Along::Number(n) => text.number = Some(n),
-        Along::Between(from, to) => {
-            text.from = Some(place_text(from));
-            text.to = Some(place_text(to));
-        }
-    }
-    text
-}
-
-fn seam_text(s: &Seam) -> SeamText {
-    let list = |names: &[EdgeName]| names.iter().map(ToString::to_string).collect();
-    SeamText {
-        name: s.name.clone(),
-        one: list(&s.one),
-        other: list(&s.other),
-        ease: Some(mm(s.ease)),
-        tolerance: Some(mm(s.tolerance)),
-    }
-}
-
-fn ring_text(r: &Ring) -> RingText {
-    RingText {
-        name: r.name.clone(),
-        edges: r.edges.iter().map(ToString::to_string).collect(),
-        girth: mm(r.girth),
-        ease: Some(mm(r.ease)),
-        cloth: Some(mm(r.cloth)),
-        at: Some(r.at),
-        tolerance: Some(mm(r.tolerance)),
-        sewn: r.sewn.map(mm),
-    }
 }

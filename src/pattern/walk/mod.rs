@@ -3,6 +3,7 @@
 
 mod form;
 mod laid;
+mod landing;
 mod meet;
 mod missing;
 mod propose;
@@ -20,12 +21,13 @@ mod reference;
 mod tests;
 
 pub use laid::{Adrift, Dart, Laid, Mark};
+pub use landing::{Landing, Meets, Stretch};
 pub use missing::{at_fold, missing};
 pub use propose::{Proposal, propose};
 pub use ring::{
     BIAS_EASES, Grown, RULE_OF_THUMB, RingResult, RingSewn, RingVerdict, ring, thickness_ease,
 };
-pub use seam::{Landing, Meets, SeamResult, Stretch, Verdict, walk};
+pub use seam::{SeamResult, Verdict, walk};
 pub use sense::Walked;
 pub use sewn::Sewn;
 pub use trued::{TRUED, trued};

@@ -158,7 +158,7 @@ fn judge(laid: &[Laid], one: &Free, other: &Free, apart: f64) -> Option<Proposal
     };
     Some(Proposal {
         reason: format!(
-            "\"{}\" and \"{}\" are {:.1} and {:.1} mm long{with}",
+            "\"{}\" and \"{}\" are {:.1} mm and {:.1} mm long{with}",
             one.2, other.2, one.0, other.0
         ),
         one: one.2.to_string(),

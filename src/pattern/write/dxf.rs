@@ -3,7 +3,7 @@
 use std::fmt::Display;
 
 use super::counted;
-use super::row::row;
+use super::row::Spread;
 use crate::pattern::piece::{NotchKind, PatternPiece};
 use crate::space::{Piece, Point};
 
@@ -35,7 +35,7 @@ pub fn dxf(pieces: &[PatternPiece]) -> String {
     out.kind("ENDSEC");
     out.kind("SECTION").group(2, "ENTITIES");
     out.text("1", Point::new(0.0, -2.0 * TEXT), "Units: METRIC");
-    let (places, _) = row(pieces);
+    let (places, _) = Spread::ROW.places(pieces);
     for (k, by) in places.iter().enumerate() {
         out.kind("INSERT").group(8, "1").group(2, name(k));
         out.point(10, Point::origin() + *by, 0.0);

@@ -1,7 +1,7 @@
 //! Writing pieces to files that other programs, and our own readers, can read.
 
 mod dxf;
-mod row;
+pub(in crate::pattern) mod row;
 mod svg;
 
 #[cfg(test)]

@@ -3,22 +3,55 @@
 use crate::pattern::piece::PatternPiece;
 use crate::space::{Bounds, Piece, Vector};
 
-/// Between pieces and round them all, mm.
-const GAP: f64 = 20.0;
+/// How pieces are put side by side, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spread {
+    /// Between pieces and round them all.
+    pub gap: f64,
+    /// Above each piece besides.
+    pub head: f64,
+    /// A row that would become wider than this goes on in another below it; one piece may.
+    pub widest: f64,
+}
 
-/// Where each piece's origin goes, and how large the whole is: mm, y up, from the lower
-/// left corner.
-pub fn row(pieces: &[PatternPiece]) -> (Vec<Vector<Piece>>, [f64; 2]) {
-    let boxes: Vec<Bounds<Piece>> = pieces.iter().map(extent).collect();
-    let high = boxes.iter().map(|b| b.height()).fold(0.0, f64::max);
-    let mut x = GAP;
-    let place = |b: &Bounds<Piece>| {
-        let at = Vector::new(x - b.min.x, GAP - b.min.y);
-        x += b.width() + GAP;
-        at
+impl Spread {
+    /// One row, at full size.
+    pub const ROW: Self = Self {
+        gap: 20.0,
+        head: 0.0,
+        widest: f64::INFINITY,
     };
-    let places = boxes.iter().map(place).collect();
-    (places, [x.max(2.0 * GAP), high + 2.0 * GAP])
+
+    /// Where each piece's origin goes, and how large the whole is: mm, y up, from the lower
+    /// left corner. Pieces of a row stand on one line.
+    pub fn places(&self, pieces: &[PatternPiece]) -> (Vec<Vector<Piece>>, [f64; 2]) {
+        let boxes: Vec<Bounds<Piece>> = pieces.iter().map(extent).collect();
+        let mut rows: Vec<(Vec<usize>, f64)> = Vec::new();
+        let (mut x, mut wide) = (self.gap, self.gap);
+        let mut left = Vec::with_capacity(boxes.len());
+        for (k, b) in boxes.iter().enumerate() {
+            if rows.is_empty() || (x > self.gap && x + b.width() + self.gap > self.widest) {
+                rows.push((Vec::new(), 0.0));
+                x = self.gap;
+            }
+            if let Some((row, high)) = rows.last_mut() {
+                row.push(k);
+                *high = high.max(b.height());
+            }
+            left.push(x - b.min.x);
+            x += b.width() + self.gap;
+            wide = wide.max(x);
+        }
+        let mut places = vec![Vector::zero(); boxes.len()];
+        let mut y = self.gap;
+        for (row, high) in rows.iter().rev() {
+            for &k in row {
+                places[k] = Vector::new(left[k], y - boxes[k].min.y);
+            }
+            y += high + self.head + self.gap;
+        }
+        (places, [wide.max(2.0 * self.gap), y.max(2.0 * self.gap)])
+    }
 }
 
 /// The box of all that is drawn of a piece.

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::counted;
-use super::row::row;
+use super::row::Spread;
 use crate::pattern::piece::{NotchKind, PatternPiece};
 use crate::space::{Piece, Point, Vector};
 
@@ -14,7 +14,7 @@ const DRILL: f64 = 1.0;
 /// down, to a millionth of a millimetre. Names of edges and allowances have no place in
 /// a drawing and are not in it.
 pub fn svg(pieces: &[PatternPiece]) -> String {
-    let (places, [width, height]) = row(pieces);
+    let (places, [width, height]) = Spread::ROW.places(pieces);
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width:.3}mm\" height=\"{height:.3}mm\" \
          viewBox=\"0 0 {width:.3} {height:.3}\">\n\

@@ -176,6 +176,15 @@ fn corner<S>(
     if bend.gapes() && way == Join::Square {
         return Vec::new();
     }
+    // Shrunk by more on one side, that one's line runs on to the other's, which may bend on
+    // the way: else a spur would stay where its strip ends, square to the corner.
+    if out < 0.0
+        && !bend.gapes()
+        && bend.is_corner()
+        && let Some(x) = run_on(a, b, &bend)
+    {
+        return vec![(x, b.side)];
+    }
     let points = if bend.gapes() {
         let (points, cut) = bend.mitre();
         if cut {
@@ -196,6 +205,41 @@ fn corner<S>(
     let side = |k: usize| if k == last { b.side } else { a.side };
     let points = points.into_iter().enumerate();
     points.map(|(k, p)| (p, side(k))).collect()
+}
+
+/// Where the line of the side that is moved farther, run on beyond the corner, meets the
+/// moved line of the other. That one begins, or ends, there then. Nothing is changed if it
+/// meets none within the mitre's limit, or needs not run on.
+fn run_on<S>(a: &mut Chain<S>, b: &mut Chain<S>, bend: &Bend<S>) -> Option<Point<S>> {
+    if a.by == b.by {
+        return None;
+    }
+    let after = b.by > a.by;
+    let (from, way, deep) = if after {
+        (bend.b(), -bend.e[1], bend.m[1])
+    } else {
+        (bend.a(), bend.e[0], bend.m[0])
+    };
+    let near = if after { &*a } else { &*b };
+    let count = near.moved.len();
+    let at = |k: usize| near.moved[if after { count - 1 - k } else { k }];
+    let past = |p: Point<S>| (p - from).dot(deep);
+    let k = (0..count)
+        .find(|&k| past(at(k)) >= 0.0)
+        .filter(|&k| k > 0)?;
+    let (p, q) = (at(k - 1), at(k));
+    let x = p.lerp(q, past(p) / (past(p) - past(q)));
+    if (x - from).dot(way) < 0.0 || (x - bend.at).length() > bend.limit() {
+        return None;
+    }
+    if after {
+        a.moved.truncate(count - k);
+        a.foot.truncate(count - k);
+    } else {
+        b.moved.drain(..k);
+        b.foot.drain(..k);
+    }
+    Some(x)
 }
 
 /// The moved line before the corner, ended on the line of the side after it and mirrored

@@ -9,14 +9,14 @@ use hayro_syntax::object::{Array, Dict, Name, Object, ObjectIdentifier, Stream};
 use hayro_syntax::page::{Page, Resources};
 use kurbo::{Affine, BezPath, Point, Rect, Shape};
 
-use super::clip;
+use super::cost::Cost;
 use super::font::Font;
 use super::layers::{On, Shown};
 use super::operands::{Numbers, Space, all_closed, build, close, is_dashed, name, space};
 use super::page::paper;
+use super::paint::DAMAGED;
 use super::state::State;
 use super::tiles::upright;
-use super::unpack::Unpacked;
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::piece::NotchKind;
 use crate::pattern::read::drawn::left_out::{LeftOut, Why};
@@ -24,12 +24,6 @@ use crate::pattern::read::drawn::limits::MAX_POINTS;
 use crate::pattern::read::drawn::place::Part;
 use crate::pattern::read::strokes::{MAX_STROKES, Stroke, Text, Where, on_page};
 
-/// Most operators followed.
-const MAX_STEPS: usize = 20_000_000;
-/// Most forms drawn, counted each time one is.
-const MAX_FORMS: usize = 20_000;
-/// Most forms within one another.
-const MAX_DEPTH: usize = 24;
 /// Most graphics states saved within one another.
 const MAX_SAVED: usize = 512;
 /// A gap between letters that parts words, thousandths of an em.
@@ -90,39 +84,6 @@ pub fn pages(pdf: &Pdf, shown: &Shown, scale: f64, left_out: &mut LeftOut) -> Ou
         });
     }
     Ok(all)
-}
-
-/// What reading the file has cost so far.
-#[derive(Default)]
-pub struct Cost {
-    steps: usize,
-    forms: usize,
-    pub(super) unpacked: Unpacked,
-    pub(super) texts: usize,
-    strokes: usize,
-    points: usize,
-}
-
-impl Cost {
-    fn spend(of: &mut usize, by: usize, most: usize, what: &str) -> Outcome<()> {
-        *of = of.saturating_add(by);
-        if *of > most {
-            return Err(Fault::input(
-                format!("the PDF {what}"),
-                "take what is not pattern (pictures, hatching, pages of text) out of it, or pick its layers",
-            ));
-        }
-        Ok(())
-    }
-
-    fn step(&mut self) -> Outcome<()> {
-        Self::spend(
-            &mut self.steps,
-            1,
-            MAX_STEPS,
-            "goes on for more than 20 million operators",
-        )
-    }
 }
 
 /// A walk along the operators of one page.
@@ -215,7 +176,12 @@ impl Walk<'_> {
         all.clone().find(|on| !on.shows).or_else(|| all.last())
     }
 
-    fn content(&mut self, content: &[u8], resources: &Resources, state: State) -> Outcome<()> {
+    pub(super) fn content(
+        &mut self,
+        content: &[u8],
+        resources: &Resources,
+        state: State,
+    ) -> Outcome<()> {
         let mut state = state;
         let mut saved: Vec<State> = Vec::new();
         let marks = self.hidden.len();
@@ -354,139 +320,4 @@ impl Walk<'_> {
         self.hidden.truncate(marks);
         Ok(())
     }
-
-    /// An image or a form.
-    fn object(&mut self, object: &Stream, resources: &Resources, state: &State) -> Outcome<()> {
-        let dict = object.dict();
-        match dict.get::<Name>("Subtype").as_ref().map(|s| s.as_str()) {
-            Some("Form") => {}
-            _ => {
-                self.picture();
-                return Ok(());
-            }
-        }
-        let id = object.obj_id();
-        if self.within.contains(&id) {
-            return Err(Fault::input(
-                "a form draws itself",
-                "print the file to PDF again",
-            ));
-        }
-        Cost::spend(
-            &mut self.cost.forms,
-            1,
-            MAX_FORMS,
-            "draws more than 20 000 forms",
-        )?;
-        if self.within.len() >= MAX_DEPTH {
-            return Err(Fault::input(
-                "forms lie more than 24 deep within one another",
-                "print the file to PDF again",
-            ));
-        }
-        let matrix = dict
-            .get::<Array>("Matrix")
-            .map(|m| m.iter::<f64>().take(6).collect::<Vec<_>>());
-        let matrix = matrix
-            .and_then(|m| <[f64; 6]>::try_from(m).ok())
-            .map_or(Affine::IDENTITY, Affine::new);
-        let mut inner = state.clone();
-        inner.ctm *= matrix;
-        if let Some(b) = dict.get::<hayro_syntax::object::Rect>("BBox") {
-            let shape = inner
-                .ctm
-                .transform_rect_bbox(Rect::new(b.x0, b.y0, b.x1, b.y1));
-            inner.clip = inner.clip.intersect(shape);
-        }
-        let Some(content) = self.cost.unpacked.stream(object)? else {
-            self.leave("form", DAMAGED);
-            return Ok(());
-        };
-        let own = dict.get::<Dict>("Resources").map(Resources::new);
-        self.hidden.push(self.shown.entry(dict));
-        self.within.push(id);
-        self.content(&content, own.as_ref().unwrap_or(resources), inner)?;
-        self.within.pop();
-        self.hidden.pop();
-        Ok(())
-    }
-
-    fn picture(&mut self) {
-        self.pictures += 1;
-        const PICTURE: Why = Why::Said("it is a picture, no line", "they are pictures, no lines");
-        self.leave("picture", PICTURE);
-    }
-
-    /// A path on paper, painted.
-    fn paint(&mut self, path: BezPath, state: &State, white: bool) -> Outcome<()> {
-        if path.segments().next().is_none() {
-            return Ok(());
-        }
-        if !path.is_finite() || !on_page(&path) {
-            self.leave(
-                "path",
-                Why::Said(
-                    "it lies farther than 100 m off",
-                    "they lie farther than 100 m off",
-                ),
-            );
-            return Ok(());
-        }
-        let bounds = path.bounding_box();
-        let place = Where {
-            part: Part::Page,
-            number: self.number,
-            what: format!(
-                "path at x {} mm, y {} mm",
-                short(bounds.x0.round()),
-                short(bounds.y0.round())
-            ),
-        };
-        let why = match self.layer() {
-            Some(on) if !on.shows => Some(Why::LayerOff(on.layer.clone())),
-            _ if white => Some(Why::Said("it is white", "they are white")),
-            _ => None,
-        };
-        if let Some(why) = why {
-            self.left_out.add(place.place(), why);
-            return Ok(());
-        }
-        let shows = clip::cut(&path, state.clip);
-        if shows.segments().next().is_none() {
-            self.left_out.add(place.place(), CLIPPED);
-            return Ok(());
-        }
-        let parts = shows
-            .elements()
-            .iter()
-            .filter(|e| matches!(e, kurbo::PathEl::MoveTo(_)))
-            .count();
-        Cost::spend(
-            &mut self.cost.strokes,
-            parts,
-            MAX_STROKES,
-            "draws more than 500 000 strokes",
-        )?;
-        let layer = self.layer().map(|on| on.layer.clone());
-        self.drawn.strokes.push(Stroke {
-            path: shows,
-            dashed: state.dashed,
-            layer,
-            told: None,
-            notch: NotchKind::Slit,
-            place,
-        });
-        Ok(())
-    }
 }
-
-const DAMAGED: Why = Why::Said(
-    "it is missing or damaged, and can't be unpacked",
-    "they are missing or damaged, and can't be unpacked",
-);
-
-/// Why what lies outside every clip is left out.
-pub const CLIPPED: Why = Why::Said(
-    "it is clipped away, or off the page",
-    "they are clipped away, or off the page",
-);

@@ -1,18 +1,22 @@
 //! Reading a pattern printed as PDF (ISO 32000), at its true size.
 //!
 //! `page` says where a page's drawing lies on paper, `layers` which optional content
-//! shows, `unpack` counts what streams hold, `interpret` follows the operators, `font` turns codes to letters, `clip` cuts
+//! shows, `unpack` counts what streams hold, `interpret` follows the operators, `paint` gathers what they paint, `font` turns codes to letters, `clip` cuts
 //! lines where the page or a clip ends, and `tiles` joins pages that were parted for
-//! printing. What is drawn are loose strokes.
+//! printing: as `seams` finds, or as given, which `joints` checks. What is drawn are loose strokes.
 
+mod again;
 mod clip;
 mod cmap;
+mod cost;
 mod font;
 mod glyphs;
 mod interpret;
+mod joints;
 mod layers;
 mod operands;
 mod page;
+mod paint;
 mod seams;
 mod state;
 mod tiles;

@@ -21,7 +21,7 @@ const MEETS: f64 = 0.6;
 /// And as near as this once the overlap is known.
 const CLOSE: f64 = 0.25;
 /// The part of all ends at edges that must go on.
-const ENOUGH: f64 = 0.8;
+pub const ENOUGH: f64 = 0.8;
 /// Fewest ends that tell anything.
 const FEWEST: usize = 2;
 /// How near an edge of the page a line ends that was cut there, mm.
@@ -74,7 +74,7 @@ pub fn find(pages: &[Drawn], trims: impl Iterator<Item = Rect>) -> Option<(Rect,
 }
 
 /// The page's lines as far as they lie in `trim`. None if there are too many.
-fn lines(page: &Drawn, trim: Rect) -> Option<Vec<Polyline>> {
+pub fn lines(page: &Drawn, trim: Rect) -> Option<Vec<Polyline>> {
     // y down, as on paper, so that edges are where they are said to be.
     let ground = Ground {
         origin: kurbo::Point::ORIGIN,
@@ -242,7 +242,7 @@ fn best_overlap(
 
 /// Where lines cross x = `place` (`across`) or y = `place`, sorted. What ends there
 /// crosses.
-fn crossings(lines: &[Polyline], place: f64, across: bool) -> Vec<f64> {
+pub fn crossings(lines: &[Polyline], place: f64, across: bool) -> Vec<f64> {
     let split = |p: &crate::space::Point<_>| if across { (p.x, p.y) } else { (p.y, p.x) };
     let mut found = Vec::new();
     for line in lines {

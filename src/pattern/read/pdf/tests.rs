@@ -1,6 +1,8 @@
 //! Files by reportlab, pypdf and fpdf2 with known geometry, and broken ones.
 //! `tests/reference/pattern_files.py` made them.
 
+mod tiled;
+
 use super::*;
 use crate::pattern::read::testing::{check, file, holds};
 use proptest::prelude::*;
@@ -117,63 +119,6 @@ fn layers_are_listed_picked_and_left_out_by_name() {
 }
 
 #[test]
-fn tiled_pages_are_joined_by_what_is_on_them() {
-    for name in ["reportlab_tiled.pdf", "reportlab_tiled_bare.pdf"] {
-        let pattern = plain(name);
-        holds(
-            &pattern.notes,
-            "the 4 pages were joined into one sheet of 2 in a row, overlapping 15 mm and 15 mm",
-        );
-        check(&pattern, name);
-    }
-}
-
-#[test]
-fn tiled_pages_are_joined_as_given() {
-    let tiles = Tiles {
-        columns: 2,
-        order: Order::Rows,
-        overlap: 15.0,
-        trim: 5.0,
-    };
-    for name in ["reportlab_tiled.pdf", "reportlab_tiled_bare.pdf"] {
-        let options = Options {
-            tiles: Some(tiles),
-            ..Options::default()
-        };
-        check(&parse(&file(name), &options).unwrap(), name);
-    }
-    let wrong = [
-        Tiles {
-            columns: 0,
-            ..tiles
-        },
-        Tiles {
-            overlap: f64::NAN,
-            ..tiles
-        },
-        Tiles {
-            overlap: 190.0,
-            ..tiles
-        },
-        Tiles {
-            trim: 105.0,
-            ..tiles
-        },
-    ];
-    for tiles in wrong {
-        let options = Options {
-            tiles: Some(tiles),
-            ..Options::default()
-        };
-        assert!(
-            parse(&file("reportlab_tiled.pdf"), &options).is_err(),
-            "{tiles:?}"
-        );
-    }
-}
-
-#[test]
 fn bad_files_end_in_a_sentence() {
     for (name, says) in [
         ("pypdf_password.pdf", "the file wants a password"),
@@ -223,63 +168,6 @@ fn texts_beyond_a_hundred_thousand_are_left_out() {
     let found = parse(text.as_bytes(), &Options::default()).unwrap();
     assert_eq!(found.pieces[0].name, "sole");
     holds(&found.left_out, "9 more: they come after 100 000 others");
-}
-
-/// A PDF of A4 pages with these contents.
-fn pages(contents: &[String]) -> Vec<u8> {
-    let kids: String = (0..contents.len())
-        .map(|k| format!("{} 0 R ", 10 + 2 * k))
-        .collect();
-    let mut file = format!(
-        "%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj\n\
-         2 0 obj<</Type/Pages/Kids[{kids}]/Count {}/MediaBox[0 0 595 842]>>endobj\n",
-        contents.len()
-    );
-    for (k, content) in contents.iter().enumerate() {
-        let n = 10 + 2 * k;
-        file += &format!(
-            "{n} 0 obj<</Type/Page/Parent 2 0 R/Contents {} 0 R>>endobj\n\
-             {} 0 obj<</Length {}>>stream\n{content}\nendstream endobj\n",
-            n + 1,
-            n + 1,
-            content.len()
-        );
-    }
-    (file + "trailer<</Root 1 0 R>>\n").into_bytes()
-}
-
-/// 150 mm by 200 mm on A4, on one page of two.
-#[test]
-fn a_large_rectangle_on_one_page_is_a_piece_and_no_frame() {
-    let pocket = "85 130 425.2 566.9 re S".to_owned();
-    let flap = "85 130 m 300 130 l 300 300 l 85 400 l s".to_owned();
-    let read = |contents: &[String]| parse(&pages(contents), &Options::default()).unwrap();
-    let found = read(&[pocket.clone(), flap.clone()]);
-    assert_eq!(found.pieces.len(), 2, "{:?}", found.left_out);
-    let frame = "20 20 555 802 re S ";
-    let found = read(&[format!("{frame}{pocket}"), format!("{frame}{flap}")]);
-    assert_eq!(found.pieces.len(), 2, "{:?}", found.left_out);
-    holds(&found.left_out, "it is the frame of a page");
-}
-
-#[test]
-fn a_trim_that_leaves_nothing_of_wide_pages_is_refused() {
-    // A5, wide: 210 mm by 148 mm.
-    let flap = "85 130 m 300 130 l 300 300 l 85 390 l s".to_owned();
-    let text = String::from_utf8(pages(&[flap.clone(), flap])).unwrap();
-    let wide = text.replace("[0 0 595 842]", "[0 0 595 420]");
-    let with = |trim| Options {
-        tiles: Some(Tiles {
-            columns: 2,
-            order: Order::Rows,
-            overlap: 0.0,
-            trim,
-        }),
-        ..Options::default()
-    };
-    let fault = parse(wide.as_bytes(), &with(80.0)).unwrap_err();
-    assert_eq!(fault.what, "overlap and trim leave nothing of the pages");
-    assert!(parse(wide.as_bytes(), &with(5.0)).is_ok());
 }
 
 #[test]
@@ -423,67 +311,6 @@ fn a_page_of_ten_megabytes_is_read() {
     let found = parse(&bytes, &Options::default()).unwrap();
     println!("10 MB page: {:?}", begun.elapsed());
     assert_eq!(found.pieces.len(), 1);
-}
-
-/// Fifty pages of one drawing, ten in a row, overlapping 20 pt.
-#[test]
-fn fifty_tiled_pages_are_joined() {
-    let (w, h, overlap) = (500.0, 400.0, 20.0);
-    let kids: String = (0..50).map(|k| format!("{} 0 R ", 10 + 2 * k)).collect();
-    let mut file = format!(
-        "%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj\n\
-         2 0 obj<</Type/Pages/Kids[{kids}]/Count 50/MediaBox[0 0 {w} {h}]\
-         /Resources<</XObject<</F 3 0 R>>>>>>endobj\n"
-    );
-    // An ellipse that nearly fills the sheet, in 20 000 points.
-    let (a, b) = (2400.0, 930.0);
-    let (cx, cy) = (5.0 * (w - overlap), 2.5 * (h - overlap));
-    let points = (0..20_000).map(|k| {
-        let (sin, cos) = (f64::from(k) / 20_000.0 * std::f64::consts::TAU).sin_cos();
-        let pen = if k == 0 { 'm' } else { 'l' };
-        format!("{:.4} {:.4} {pen}\n", cx + (a - 40.0) * cos, cy + b * sin)
-    });
-    let form = points.collect::<String>() + "s";
-    file += &format!(
-        "3 0 obj<</Type/XObject/Subtype/Form/BBox[-9999 -9999 9999 9999]/Length {}>>stream\n{form}\nendstream endobj\n",
-        form.len()
-    );
-    for k in 0..50_u32 {
-        let (column, row) = (f64::from(k % 10), f64::from(k / 10));
-        // The lower left corner of the page on the drawing; the first row is the top.
-        let (x, y) = (column * (w - overlap), (4.0 - row) * (h - overlap));
-        let content = format!("1 0 0 1 {} {} cm /F Do", -x, -y);
-        let n = 10 + 2 * k;
-        file += &format!(
-            "{n} 0 obj<</Type/Page/Parent 2 0 R/Contents {} 0 R>>endobj\n",
-            n + 1
-        );
-        file += &format!(
-            "{} 0 obj<</Length {}>>stream\n{content}\nendstream endobj\n",
-            n + 1,
-            content.len()
-        );
-    }
-    file += "trailer<</Root 1 0 R>>\n";
-    let begun = std::time::Instant::now();
-    let found = parse(file.as_bytes(), &Options::default()).unwrap();
-    println!("50 pages: {:?}", begun.elapsed());
-    holds(
-        &found.notes,
-        "one sheet of 10 in a row, overlapping 7.1 mm and 7.1 mm",
-    );
-    let bounds = crate::space::Bounds::from_points(&found.pieces[0].cut[0]);
-    let mm = crate::measure::MM_PER_PT;
-    assert!(
-        (bounds.width() - 2.0 * (a - 40.0) * mm).abs() < 0.02,
-        "{}",
-        bounds.width()
-    );
-    assert!(
-        (bounds.height() - 2.0 * b * mm).abs() < 0.02,
-        "{}",
-        bounds.height()
-    );
 }
 
 proptest! {

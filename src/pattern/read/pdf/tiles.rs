@@ -4,6 +4,7 @@ use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape, Vec2};
 
 use super::clip;
 use super::interpret::Drawn;
+use super::joints;
 use super::seams::Match;
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::read::drawn::left_out::{LeftOut, Why};
@@ -36,10 +37,10 @@ pub struct Tiles {
     /// Pages in a row, ≥ 1.
     pub columns: usize,
     pub order: Order,
-    /// How far neighbours overlap once trimmed, mm, ≥ 0.
-    pub overlap: f64,
-    /// What is cut off each side of each page first, mm, ≥ 0.
-    pub trim: f64,
+    /// How far neighbours overlap once trimmed, mm, 0 to 1000: those in a row, those in a column.
+    pub overlap: [f64; 2],
+    /// What is cut off each page first, mm, 0 to 1000: left, top, right, bottom.
+    pub trim: [f64; 4],
 }
 
 /// One sheet of all pages.
@@ -54,6 +55,13 @@ pub struct Joined {
 pub struct Layout {
     pub cells: Vec<(usize, usize)>,
     pub overlap: Vec2,
+}
+
+impl Layout {
+    /// Pages in a row.
+    pub fn columns(&self) -> usize {
+        self.cells.iter().map(|c| c.0 + 1).max().unwrap_or(1)
+    }
 }
 
 /// Columns and rows of `count` pages, so many in a row.
@@ -82,7 +90,8 @@ pub fn join(
         (a.width() - b.width()).abs() < 1.0 && (a.height() - b.height()).abs() < 1.0
     });
     if let Some(tiles) = given {
-        let fits = (0.0..=1000.0).contains(&tiles.overlap) && (0.0..=1000.0).contains(&tiles.trim);
+        let mut lengths = tiles.overlap.iter().chain(&tiles.trim);
+        let fits = lengths.all(|mm| (0.0..=1000.0).contains(mm));
         if tiles.columns == 0 || !fits {
             return Err(Fault::input(
                 "pages can't be joined so: columns are 1 or more, overlap and trim 0 to 1000 mm",
@@ -95,21 +104,33 @@ pub fn join(
                 "keep only those that make up the sheet",
             ));
         }
-        let trimmed = pages[0].paper.inset(-tiles.trim);
-        if trimmed.width() <= tiles.overlap
-            || trimmed.height() <= tiles.overlap
-            || tiles.trim * 2.0 >= pages[0].paper.width().min(pages[0].paper.height())
-        {
+        let paper = pages[0].paper;
+        let [left, top, right, bottom] = tiles.trim;
+        let trimmed = Rect::new(
+            paper.x0 + left,
+            paper.y0 + top,
+            paper.x1 - right,
+            paper.y1 - bottom,
+        );
+        let [across, down] = tiles.overlap;
+        // Not by `Rect::width`, which knows no sign.
+        if trimmed.x1 - trimmed.x0 <= across || trimmed.y1 - trimmed.y0 <= down {
             return Err(Fault::input(
                 "overlap and trim leave nothing of the pages",
                 "measure them again",
             ));
         }
-        frames(&mut pages, left_out);
+        let frame = frames(&mut pages, left_out);
         let layout = Layout {
             cells: cells(pages.len(), tiles.columns, tiles.order),
-            overlap: Vec2::new(tiles.overlap, tiles.overlap),
+            overlap: Vec2::new(across, down),
         };
+        if pages.len() > 1 {
+            joints::judge(&pages, trimmed, &layout, candidates(frame, &pages), notes)?;
+        }
+        if pages.iter().all(is_labelled) {
+            drop_labels(&mut pages, left_out);
+        }
         return Ok(laid(pages, trimmed, &layout));
     }
     let frame = frames(&mut pages, left_out);
@@ -123,20 +144,18 @@ pub fn join(
             parted: false,
         });
     }
-    let candidates = frame
-        .into_iter()
-        .chain(covered(&pages))
-        .chain([pages[0].paper]);
-    if alike && let Some((trimmed, found)) = super::seams::find(&pages, candidates) {
+    if alike && let Some((trimmed, found)) = super::seams::find(&pages, candidates(frame, &pages)) {
         let Match { layout, met, ends } = found;
-        let columns = layout.cells.iter().map(|c| c.0 + 1).max().unwrap_or(1);
+        let again = super::again::words(&layout, pages[0].paper, trimmed);
         notes.push(format!(
-            "the {} pages were joined into one sheet of {columns} in a row, overlapping {} mm and {} mm: \
-             {met} of {ends} lines that run over an edge go on on the next page.",
+            "the {} pages were joined into one sheet of {} in a row, overlapping {} mm and {} mm: \
+             {met} of {ends} lines that run over an edge go on on the next page; {again}.",
             pages.len(),
+            layout.columns(),
             short(round(layout.overlap.x)),
             short(round(layout.overlap.y)),
         ));
+        notes.extend(joints::square(&pages, trimmed, &layout));
         drop_labels(&mut pages, left_out);
         return Ok(laid(pages, trimmed, &layout));
     }
@@ -156,6 +175,16 @@ pub fn join(
         sheet,
         parted: false,
     })
+}
+
+/// What may count of each page: its frame, what is drawn on any, all of it.
+fn candidates(frame: Option<Rect>, pages: &[Drawn]) -> impl Iterator<Item = Rect> {
+    let paper = pages.first().map(|page| page.paper);
+    frame.into_iter().chain(covered(pages)).chain(paper)
+}
+
+fn is_labelled(page: &Drawn) -> bool {
+    page.texts.iter().any(|text| label(&text.words).is_some())
 }
 
 fn round(mm: f64) -> f64 {

@@ -7,9 +7,10 @@ use hayro_syntax::page::Resources;
 use kurbo::{Affine, Point};
 
 use super::font::Font;
-use super::interpret::{CLIPPED, SPACE, Walk};
+use super::interpret::{SPACE, Walk};
 use super::layers::On;
 use super::operands::{Numbers, name};
+use super::paint::CLIPPED;
 use super::state::State;
 use crate::fault::{Outcome, short};
 use crate::pattern::read::drawn::left_out::Why;

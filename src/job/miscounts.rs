@@ -1,0 +1,69 @@
+//! What a job's order and lay lack, or have too much of.
+
+use super::Job;
+use crate::lay::Count;
+use crate::pattern::{Finding, Miscount, PatternPiece, Severity, Spot, Topic, check_counts};
+
+impl Job {
+    /// What is ordered and does not fit the pieces' hands and folds: two lefts, half of a
+    /// piece on cloth that lies single.
+    pub fn miscounts(&self, pieces: &[PatternPiece]) -> Vec<Finding> {
+        let mut all = Vec::new();
+        let cut = self.file.cutting.iter().flat_map(|c| &c.parts);
+        let stock = self.stock();
+        for count in stock.counts(&self.file.panels, &self.file.placed, cut) {
+            // What is not laid yet is no fault; a hand too many is.
+            if let (true, Some(note)) = (count.is_wrong_hand(), count.note()) {
+                let spot = Spot {
+                    piece: Some(count.part.piece.clone()),
+                    ..Spot::default()
+                };
+                let remedy = "turn one of them over";
+                all.push(Finding::new(
+                    Severity::Spoils,
+                    Topic::Count,
+                    spot,
+                    note,
+                    remedy,
+                ));
+            }
+        }
+        for article in &self.file.articles {
+            for part in &article.parts {
+                let Some(piece) = pieces.iter().find(|p| p.name == part.piece) else {
+                    continue;
+                };
+                for found in check_counts(piece, part.count, part.pair, true) {
+                    let severity = match (found.what, found.spoils()) {
+                        // Whether the cloth is folded where it lies, only the person knows.
+                        (Miscount::Unfolded, _) => Severity::Check,
+                        (_, true) => Severity::Spoils,
+                        (_, false) => Severity::Advice,
+                    };
+                    let what = format!("article {}, {}: {}", article.name, part.cloth, found);
+                    let (what, remedy) = what.trim_end_matches('.').rsplit_once("; ").map_or_else(
+                        || (what.clone(), "check the order".to_owned()),
+                        |(a, b)| (a.to_owned(), b.to_owned()),
+                    );
+                    all.push(Finding::new(
+                        severity,
+                        Topic::Count,
+                        Spot::piece(piece),
+                        what,
+                        remedy,
+                    ));
+                }
+            }
+        }
+        all
+    }
+
+    /// What the lay still lacks or has too much of, a sentence each.
+    pub fn counts(&self) -> Vec<String> {
+        let cut = self.file.cutting.iter().flat_map(|c| &c.parts);
+        let counts = self
+            .stock()
+            .counts(&self.file.panels, &self.file.placed, cut);
+        counts.iter().filter_map(Count::note).collect()
+    }
+}
