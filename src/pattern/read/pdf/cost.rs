@@ -4,7 +4,7 @@ use super::unpack::Unpacked;
 use crate::fault::{Fault, Outcome};
 
 /// Most operators followed.
-const MAX_STEPS: usize = 20_000_000;
+pub const MAX_STEPS: usize = 20_000_000;
 
 /// What reading the file has cost so far.
 #[derive(Default)]

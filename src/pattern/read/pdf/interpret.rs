@@ -7,9 +7,9 @@ use hayro_syntax::Pdf;
 use hayro_syntax::content::UntypedIter;
 use hayro_syntax::object::{Array, Dict, Name, Object, ObjectIdentifier, Stream};
 use hayro_syntax::page::{Page, Resources};
-use kurbo::{Affine, BezPath, Point, Rect, Shape};
+use kurbo::{BezPath, Point, Rect, Shape};
 
-use super::cost::Cost;
+use super::cost::{Cost, MAX_STEPS};
 use super::font::Font;
 use super::layers::{On, Shown};
 use super::operands::{Numbers, Space, all_closed, build, close, is_dashed, name, space};
@@ -17,12 +17,11 @@ use super::page::paper;
 use super::paint::DAMAGED;
 use super::state::State;
 use super::tiles::upright;
-use crate::fault::{Fault, Outcome, short};
-use crate::pattern::piece::NotchKind;
+use crate::fault::{Fault, Outcome};
 use crate::pattern::read::drawn::left_out::{LeftOut, Why};
 use crate::pattern::read::drawn::limits::MAX_POINTS;
 use crate::pattern::read::drawn::place::Part;
-use crate::pattern::read::strokes::{MAX_STROKES, Stroke, Text, Where, on_page};
+use crate::pattern::read::strokes::{Stroke, Text, Where};
 
 /// Most graphics states saved within one another.
 const MAX_SAVED: usize = 512;
