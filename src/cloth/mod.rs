@@ -2,6 +2,7 @@
 
 mod rest;
 pub mod seen;
+pub mod shade;
 
 pub use rest::{LEAST as LEAST_OFFCUT, rest};
 
