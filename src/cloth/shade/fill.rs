@@ -20,7 +20,7 @@ pub(super) fn rows_in<S, T>(
         let (low, high, way) = if ya <= yb { (ya, yb, 1) } else { (yb, ya, -1) };
         let first = low.ceil().max(0.0);
         let end = high.ceil().min(raster.height() as f64);
-        if !(first < end) {
+        if first >= end {
             continue;
         }
         let (xa, xb) = (scaled(a.x, origin.x), scaled(b.x, origin.x));

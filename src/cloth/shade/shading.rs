@@ -34,7 +34,8 @@ impl<S> Shading<S> {
     /// wide, at least [`WINDOW`] and at most 200 mm.
     pub fn new(map: ShadeMap<S>, repeat: Option<f64>) -> Self {
         // What is no number counts as no repeat.
-        let window = repeat.unwrap_or(0.0).max(WINDOW).min(WIDEST);
+        let repeat = repeat.filter(|r| !r.is_nan()).unwrap_or(0.0);
+        let window = repeat.clamp(WINDOW, WIDEST);
         let lightness = map.cells.map(|cell| {
             cell.is_cloth()
                 .then(|| Lab::from_xyz(cell.colour()).l as f32)

@@ -72,6 +72,7 @@ fn noise_alone_is_about_nothing_after_its_floor() {
 }
 
 /// The slope of cloth without one, in its stated errors: χ² of two unknowns, whose mean is 2.
+/// The error is stated a third too large: over 200 seeds (`benches`, `shades`) it is 1.1.
 #[test]
 fn a_slope_by_chance_is_within_its_stated_error() {
     let at = pose(false, 0.0, 0.0, 0.0);
@@ -86,7 +87,7 @@ fn a_slope_by_chance_is_within_its_stated_error() {
         fades += usize::from(under.fading == Fading::Fades);
     }
     let mean = sum / seeds as f64;
-    assert!((0.9..3.6).contains(&mean), "{mean}");
+    assert!((0.6..2.6).contains(&mean), "{mean}");
     assert!(fades <= 2, "{fades}");
 }
 
