@@ -1,9 +1,12 @@
-//! A photo of the table: what the camera wrote, in linear light.
+//! A photo of the table: what the camera wrote, in linear light, and where on the table
+//! that is.
 
 mod notes;
 mod picture;
+pub mod pose;
 mod profile;
 mod whole;
 
 pub use notes::Notes;
 pub use picture::Picture;
+pub use pose::{Beforehand, Camera, Mark, Pose, Sure};
