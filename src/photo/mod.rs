@@ -1,12 +1,14 @@
 //! A photo of the table: what the camera wrote, in linear light, and where on the table
 //! that is.
 
+pub mod mark;
 mod notes;
 mod picture;
 pub mod pose;
 mod profile;
 mod whole;
 
+pub use mark::{Look, Snap, snap};
 pub use notes::Notes;
 pub use picture::Picture;
 pub use pose::{Beforehand, Camera, Mark, Pose, Sure};
