@@ -3,6 +3,7 @@
 
 pub mod mark;
 mod notes;
+pub mod ortho;
 mod picture;
 pub mod pose;
 mod profile;
@@ -10,5 +11,6 @@ mod whole;
 
 pub use mark::{Look, Snap, snap};
 pub use notes::Notes;
+pub use ortho::{Layout, ortho};
 pub use picture::Picture;
 pub use pose::{Beforehand, Camera, Mark, Pose, Sure};

@@ -1,0 +1,210 @@
+//! The table seen straight from above: a photo's light, laid out in mm.
+
+use super::{Picture, Pose};
+use crate::fault::{Fault, Outcome, short};
+use crate::raster::Raster;
+use crate::space::{Bounds, Photo, Point, Table};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc;
+
+/// Side of a cell where nobody says, mm.
+pub const CELL: f64 = 0.5;
+/// Most cells: half a gigabyte.
+const MOST: f64 = 40e6;
+/// Rows that one thread takes at a time.
+const BAND: usize = 16;
+/// A reading between pixels already averages over one; apart by a little more is as good.
+const APART: f64 = 1.25;
+/// Most readings along a cell's side.
+const READINGS: f64 = 64.0;
+
+/// What part of the table is laid out, and how.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Layout {
+    pub bounds: Bounds<Table>,
+    /// Side of a cell, mm, 0.05 to 50.
+    pub cell: f64,
+    /// How high above the table all that is seen lies, mm; needs the camera's place.
+    pub height: f64,
+}
+
+/// Linear light (sRGB's primaries) of each cell; NaN in all channels where the photo does
+/// not reach. Where the photo is finer than the cells, the mean over the cell; where it is
+/// coarser, bilinear between pixels.
+///
+/// Runs on all processors. `watch` is told the share done, and stops it by `false`: then
+/// there is no picture.
+///
+/// # Errors
+/// If the cells are too many or of no size, or the photo shows nothing of the bounds.
+pub fn ortho(
+    picture: &Picture,
+    pose: &Pose,
+    layout: &Layout,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Outcome<Option<Raster<[f32; 3], Table>>> {
+    check(layout)?;
+    let mut raster = Raster::over(layout.bounds, layout.cell, |_, _, _| [f32::NAN; 3]);
+    let (width, rows) = (raster.width(), raster.height());
+    let origin = raster.bounds().min;
+    let from = Rows {
+        picture,
+        pose,
+        origin,
+        width,
+        cell: layout.cell,
+        height: layout.height,
+    };
+    let bands: Vec<_> = raster
+        .values_mut()
+        .chunks_mut(BAND * width)
+        .enumerate()
+        .collect();
+    let all = bands.len();
+    let left = Mutex::new(bands);
+    let stop = AtomicBool::new(false);
+    let threads = std::thread::available_parallelism()
+        .map_or(1, |n| n.get())
+        .min(32);
+    let mut stopped = false;
+    std::thread::scope(|scope| {
+        let (tell, told) = mpsc::channel();
+        for _ in 0..threads.min(all) {
+            let (tell, left, stop, from) = (tell.clone(), &left, &stop, &from);
+            scope.spawn(move || {
+                while !stop.load(Ordering::Relaxed) {
+                    // A poisoned lock means that a sister has panicked: the scope tells it.
+                    let Some((k, band)) = left.lock().ok().and_then(|mut l| l.pop()) else {
+                        return;
+                    };
+                    for (r, row) in band.chunks_mut(width).enumerate() {
+                        from.fill(k * BAND + r, row);
+                    }
+                    if tell.send(()).is_err() {
+                        return;
+                    }
+                }
+            });
+        }
+        drop(tell);
+        for done in 1..=all {
+            if told.recv().is_err() {
+                break;
+            }
+            if !stopped && !watch(done as f64 / all as f64) {
+                stopped = true;
+                stop.store(true, Ordering::Relaxed);
+            }
+        }
+    });
+    debug_assert_eq!(raster.values().len(), width * rows);
+    if stopped {
+        return Ok(None);
+    }
+    if raster.values().iter().all(|v| v[0].is_nan()) {
+        return Err(Fault::input(
+            "the photo shows nothing of this part of the table",
+            "check the marks, or take a photo that shows it",
+        ));
+    }
+    Ok(Some(raster))
+}
+
+fn check(layout: &Layout) -> Outcome<()> {
+    let b = layout.bounds;
+    let sound = b.min.is_finite() && b.max.is_finite() && b.width() > 0.0 && b.height() > 0.0;
+    if !sound || !layout.height.is_finite() || !(0.05..=50.0).contains(&layout.cell) {
+        return Err(Fault::input(
+            "this part of the table has no size",
+            "give its bounds in mm, and cells from 0.05 to 50 mm",
+        ));
+    }
+    let cells = (b.width() / layout.cell).ceil() * (b.height() / layout.cell).ceil();
+    if cells > MOST {
+        return Err(Fault::input(
+            format!(
+                "{} by {} mm in cells of {} mm is more than can be held",
+                short(b.width().round()),
+                short(b.height().round()),
+                short(layout.cell)
+            ),
+            "take larger cells, or a smaller part of the table",
+        ));
+    }
+    Ok(())
+}
+
+/// What the rows of cells are read from.
+struct Rows<'a> {
+    picture: &'a Picture,
+    pose: &'a Pose,
+    origin: Point<Table>,
+    width: usize,
+    cell: f64,
+    height: f64,
+}
+
+impl Rows<'_> {
+    fn fill(&self, row: usize, values: &mut [[f32; 3]]) {
+        // Corners of the cells below and above: what a cell covers lies between four.
+        let corner = |column: usize, row: usize| {
+            let by = Point::new(column as f64, row as f64) * self.cell;
+            self.pose.pixel(self.origin + by.to_vector(), self.height)
+        };
+        let mut before = [corner(0, row), corner(0, row + 1)];
+        for (column, value) in values.iter_mut().enumerate().take(self.width) {
+            let after = [corner(column + 1, row), corner(column + 1, row + 1)];
+            if let ([Some(a), Some(b)], [Some(c), Some(d)]) = (before, after) {
+                *value = self.mean(a, b, c, d);
+            }
+            before = after;
+        }
+    }
+
+    /// The mean over the patch that a cell is seen as: from `a` along the row to `c`, up to
+    /// `b`. NaN if its middle lies outside the photo.
+    fn mean(&self, a: Point<Photo>, b: Point<Photo>, c: Point<Photo>, d: Point<Photo>) -> [f32; 3] {
+        let middle = (a.to_vector() + b.to_vector() + c.to_vector() + d.to_vector()) / 4.0;
+        if !self.pose.holds(middle.to_point()) {
+            return [f32::NAN; 3];
+        }
+        let along = ((c - a) + (d - b)) / 2.0;
+        let up = ((b - a) + (d - c)) / 2.0;
+        let many = |side: f64| (side / APART).ceil().clamp(1.0, READINGS) as i32;
+        let (n, m) = (many(along.length()), many(up.length()));
+        let mut sum = [0.0f32; 3];
+        for j in 0..m {
+            let t = (f64::from(j) + 0.5) / f64::from(m) - 0.5;
+            for i in 0..n {
+                let s = (f64::from(i) + 0.5) / f64::from(n) - 0.5;
+                let at = middle + along * s + up * t;
+                let one = self.between(at.x, at.y);
+                for k in 0..3 {
+                    sum[k] += one[k];
+                }
+            }
+        }
+        let share = 1.0 / (n * m) as f32;
+        self.picture.settle(sum.map(|v| v * share))
+    }
+
+    /// Bilinear, in the photo's own primaries; held to the photo.
+    #[inline]
+    fn between(&self, x: f64, y: f64) -> [f32; 3] {
+        let x = (x - 0.5).clamp(0.0, (self.picture.width - 1) as f64);
+        let y = (y - 0.5).clamp(0.0, (self.picture.height - 1) as f64);
+        let (c, r) = (x as usize, y as usize);
+        let (fx, fy) = ((x - c as f64) as f32, (y - r as f64) as f32);
+        let own = |c, r| self.picture.own(c, r);
+        let [p, q, s, t] = [own(c, r), own(c + 1, r), own(c, r + 1), own(c + 1, r + 1)];
+        std::array::from_fn(|k| {
+            let upper = p[k] + fx * (q[k] - p[k]);
+            let lower = s[k] + fx * (t[k] - s[k]);
+            upper + fy * (lower - upper)
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests;
