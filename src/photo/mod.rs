@@ -1,6 +1,7 @@
 //! A photo of the table: what the camera wrote, in linear light, and where on the table
 //! that is.
 
+pub mod even;
 pub mod mark;
 mod notes;
 pub mod ortho;
@@ -9,6 +10,7 @@ pub mod pose;
 mod profile;
 mod whole;
 
+pub use even::{Ground, Light, Patch};
 pub use mark::{Look, Snap, snap};
 pub use notes::Notes;
 pub use ortho::{Layout, ortho};
