@@ -1,6 +1,7 @@
 //! From codes to linear light, and from a photo's own colours to sRGB's: many telephones
 //! write wider primaries (Display P3) and say so in an ICC profile.
 
+use crate::colour::decode;
 use moxcms::{ColorProfile, DataColorSpace, ToneReprCurve};
 
 /// What a photo's codes mean.
@@ -35,13 +36,7 @@ pub(super) fn curve(profile: Option<&[u8]>, levels: usize) -> Curve {
 
 /// IEC 61966-2-1.
 fn srgb(code: usize, levels: usize) -> f32 {
-    let v = code as f64 / (levels - 1) as f64;
-    let linear = if v <= 0.040_45 {
-        v / 12.92
-    } else {
-        ((v + 0.055) / 1.055).powf(2.4)
-    };
-    linear as f32
+    decode(code as f64 / (levels - 1) as f64) as f32
 }
 
 fn shaped(bytes: &[u8], levels: usize) -> Option<Curve> {
