@@ -3,10 +3,9 @@
 use super::output;
 use crate::calibration::cut_test::{STRIP, Trim, cut_test};
 use crate::fault::{Fault, Outcome};
-use crate::job::open_session;
+use crate::job::note;
 use crate::lay;
 use crate::measure::{Unit, parse_length};
-use crate::work::{Record, replay};
 use clap::Args;
 use std::path::{Path, PathBuf};
 
@@ -76,7 +75,6 @@ pub fn run(words: &Words) -> Outcome<()> {
 
 /// Notes the trim in a job's journal, off.
 fn keep(path: &Path, words: &Words, found: &Trim) -> Outcome<()> {
-    let mut memory = open_session::<Record>(path)?;
     let trim = lay::Trim {
         tool: words.tool.clone(),
         cloth: words.cloth.clone(),
@@ -91,28 +89,17 @@ fn keep(path: &Path, words: &Words, found: &Trim) -> Outcome<()> {
             "check the light on its marks, then cut another strip: a trim is no cure for scale",
         ));
     }
-    let there = &memory.job.file.cloths;
-    if !there.iter().any(|c| c.name == trim.cloth) || !trim.is_sound() {
-        return Err(Fault::input(
-            format!("{} can't be kept in this job", trim.of()),
-            "name one of its cloths, one ply or two, and a strip that is nearly right",
-        )
-        .in_file(path));
-    }
-    let mut state = memory.job.state();
-    if let (_, Some((_, wrong))) = replay(&mut state, &memory.steps, memory.replay_from) {
-        return Err(Fault::input(
-            format!("the journal does not fit the job: {wrong}"),
-            "open the job at the table first",
-        )
-        .in_file(path));
-    }
-    let op = state.noting(trim);
-    memory.writer()?.append(&Record::Do {
-        ops: vec![op],
-        gesture: None,
-    })?;
-    memory.close()
+    note(path, |memory, state| {
+        let there = &memory.job.file.cloths;
+        if !there.iter().any(|c| c.name == trim.cloth) || !trim.is_sound() {
+            return Err(Fault::input(
+                format!("{} can't be kept in this job", trim.of()),
+                "name one of its cloths, one ply or two, and a strip that is nearly right",
+            )
+            .in_file(path));
+        }
+        Ok((vec![state.noting(trim)], ()))
+    })
 }
 
 fn account(words: &Words, trim: &Trim) -> String {

@@ -9,6 +9,7 @@ mod drawn;
 mod frame;
 #[cfg(feature = "live")]
 mod light;
+mod offcut;
 mod output;
 mod prove;
 mod read;
@@ -56,6 +57,10 @@ enum Doing {
     Prove(prove::Words),
     /// Draw exactly what the projector would show
     Frame(frame::Words),
+    /// Keep what is left of a cloth that was cut from
+    Offcut(offcut::Words),
+    /// Take an offcut into a job
+    Spread(offcut::SpreadWords),
     /// Print-ready sheets at true size: the corner target, the vernier marks
     Sheets(sheets::Words),
 }
@@ -89,6 +94,8 @@ pub fn run() -> ExitCode {
             Ok(false) => Ok(()),
             Err(fault) => Err(fault),
         },
+        Doing::Offcut(w) => offcut::run(&w),
+        Doing::Spread(w) => offcut::spread(&w),
         Doing::Sheets(w) => sheets::run(&w),
     };
     match done {

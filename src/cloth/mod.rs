@@ -3,8 +3,10 @@
 mod rest;
 pub mod seen;
 pub mod shade;
+mod stripes;
 
 pub use rest::{LEAST as LEAST_OFFCUT, rest};
+pub use stripes::{Stripes, part_of_repeat};
 
 use crate::fault::{Fault, Outcome, short};
 use crate::shape::{Region, signed_area};
@@ -34,6 +36,9 @@ pub struct Panel {
     pub grain_deg: f64,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub photo: Option<PhotoOf>,
+    /// What a photo told of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub looks: Option<Looks>,
     pub on_table: OnTable,
     /// Whether it is spread on the table now.
     #[serde(default = "yes", skip_serializing_if = "is_true")]
@@ -59,6 +64,17 @@ pub struct ClothMark {
     pub name: String,
     pub x_mm: f64,
     pub y_mm: f64,
+}
+
+/// How the cloth looks, as far as it was measured.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Looks {
+    /// The map of its shade: the file that tells of it, by its path from the job's folder.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shade: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stripes: Option<Stripes>,
 }
 
 fn yes() -> bool {

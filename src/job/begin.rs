@@ -105,6 +105,7 @@ pub fn first_job(
             under: None,
             marks: Vec::new(),
             carried_by: Vec::new(),
+            looks: None,
             keep_out: Vec::new(),
         }],
         placed,

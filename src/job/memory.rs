@@ -16,7 +16,7 @@ use serde::de::DeserializeOwned;
 use std::path::{Path, PathBuf};
 
 /// The journal's name in the job's folder.
-const JOURNAL: &str = "journal";
+pub(super) const JOURNAL: &str = "journal";
 
 /// What to do with a journal, given the job file as it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

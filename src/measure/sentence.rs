@@ -42,7 +42,7 @@ impl Unit {
     }
 
     /// What stands before the length at the end of `text`, and that length told anew.
-    fn length<'t>(self, text: &'t str) -> Option<(&'t str, String)> {
+    fn length(self, text: &str) -> Option<(&str, String)> {
         if let Some(open) = text.strip_suffix(')').and_then(|t| t.rfind('(')) {
             let inner = &text[open + 1..text.len() - 1];
             let both: Option<Vec<f64>> = inner.split(", ").map(|n| n.parse().ok()).collect();

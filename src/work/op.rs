@@ -4,7 +4,7 @@
 
 use super::cuts::{AddedNotch, Switches};
 use super::ways::Ways;
-use crate::cloth::{ClothMark, KeepOut, OnTable};
+use crate::cloth::{ClothMark, KeepOut, Looks, OnTable, Panel};
 use crate::lay::{CutPart, Face, Marking, Placement, Trim};
 use crate::shape::signed_area;
 use crate::space::{Cloth, Point};
@@ -118,6 +118,18 @@ pub enum Op {
     },
     /// A panel's warp direction, degrees.
     Grain { panel: String, from: f64, to: f64 },
+    /// What a photo told of a panel.
+    Looks {
+        panel: String,
+        from: Option<Looks>,
+        to: Option<Looks>,
+    },
+    /// The `at`th panel comes or goes.
+    Panel {
+        at: usize,
+        from: Option<Box<Panel>>,
+        to: Option<Box<Panel>>,
+    },
     /// How the lay is lit.
     Light { from: Ways, to: Ways },
     /// A placement is cut, all plies at once.
@@ -184,6 +196,8 @@ impl Op {
             Op::KeepOut { from, to, .. } => swap(from, to),
             Op::Mark { from, to, .. } => swap(from, to),
             Op::Grain { from, to, .. } => swap(from, to),
+            Op::Looks { from, to, .. } => swap(from, to),
+            Op::Panel { from, to, .. } => swap(from, to),
             Op::Light { from, to } => swap(from, to),
             Op::Part { from, to } => swap(from, to),
             Op::Apart { from, to } => swap(from, to),
@@ -213,6 +227,11 @@ impl Op {
             Op::KeepOut { to, .. } => to.as_ref().is_none_or(|k| encloses(&k.outline_mm)),
             Op::Mark { to, .. } => to.as_ref().is_none_or(|m| place(m.x_mm, m.y_mm, 0.0)),
             Op::Grain { to, .. } => place(0.0, 0.0, *to),
+            Op::Panel { to, .. } => to.as_ref().is_none_or(|p| encloses(&p.outline_mm)),
+            Op::Looks { to, .. } => {
+                let stripes = to.as_ref().and_then(|l| l.stripes);
+                stripes.is_none_or(|s| s.check().is_ok())
+            }
             Op::TakeAway { .. }
             | Op::Lock { .. }
             | Op::CarriedBy { .. }
@@ -308,6 +327,15 @@ impl fmt::Display for Op {
                 None => write!(f, "a mark of {panel} dropped"),
             },
             Op::Grain { panel, .. } => write!(f, "the warp of {panel} set"),
+            Op::Looks {
+                panel, to: None, ..
+            } => write!(f, "what {panel} looks like forgotten"),
+            Op::Looks { panel, .. } => write!(f, "what {panel} looks like noted"),
+            Op::Panel { to: Some(p), .. } => write!(f, "{} taken into the job", p.name),
+            Op::Panel { from, .. } => {
+                let name = from.as_ref().map_or("no panel", |p| p.name.as_str());
+                write!(f, "{name} taken out of the job")
+            }
             Op::Light { .. } => f.write_str("the light changed"),
             Op::Cut { parts } => match parts.as_slice() {
                 [one] => write!(f, "{} cut", one.name()),

@@ -152,6 +152,8 @@ impl State {
                 to,
             } => list(&mut self.named(panel)?.marks, *at, from, to)?,
             Op::Grain { panel, from, to } => swap(&mut self.named(panel)?.grain_deg, from, to)?,
+            Op::Looks { panel, from, to } => swap(&mut self.named(panel)?.looks, from, to)?,
+            Op::Panel { at, from, to } => self.panel_comes(*at, from.as_deref(), to.as_deref())?,
             Op::Light { from, to } => swap(&mut self.ways, from, to)?,
             Op::Cut { parts } => self.cut(parts)?,
             Op::Uncut { parts } => {
@@ -177,6 +179,29 @@ impl State {
             Op::NextNotch { at, from, to } => list(&mut self.cuts.notches, *at, from, to)?,
         }
         Some(())
+    }
+
+    /// A panel comes, under a name of its own, or goes, if nothing lies on it or under it
+    /// and nothing was cut from it; nothing else.
+    fn panel_comes(&mut self, at: usize, from: Option<&Panel>, to: Option<&Panel>) -> Option<()> {
+        match (from, to) {
+            (None, Some(new)) => {
+                let free = at <= self.panels.len() && self.panel(&new.name).is_none();
+                let under = new.under.is_none();
+                (free && under).then(|| self.panels.insert(at, new.clone()))
+            }
+            (Some(old), None) => {
+                let name = &old.name;
+                let used = self.placed.values().any(|p| p.panel == *name)
+                    || self.panels.iter().any(|p| p.under.as_ref() == Some(name))
+                    || self.cuts.parts.iter().any(|p| p.panel == *name);
+                let same = self.panels.get(at)? == old;
+                (same && !used).then(|| {
+                    self.panels.remove(at);
+                })
+            }
+            _ => None,
+        }
     }
 
     /// Adds the parts of one placement that lies there uncut.

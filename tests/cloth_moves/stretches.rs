@@ -47,6 +47,7 @@ pub fn strip() -> Job {
         under: None,
         marks: Vec::new(),
         carried_by: Vec::new(),
+        looks: None,
         keep_out: Vec::new(),
     };
     let mut job = Job {

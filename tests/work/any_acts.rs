@@ -243,6 +243,9 @@ fn kind(op: &Op) -> &'static str {
         Op::Mark { .. } => KINDS[9],
         Op::Grain { .. } => KINDS[10],
         Op::Light { .. } => KINDS[11],
+        // From a photo and from an offcut: no act does these.
+        Op::Looks { .. } => "Looks",
+        Op::Panel { .. } => "Panel",
         Op::CarriedBy { .. } => KINDS[12],
         Op::Cut { .. } => KINDS[13],
         // Only on the way back: the journal has "undo" for it.

@@ -2,7 +2,7 @@
 //! and its inverse takes it back.
 
 use crate::jobs::{coat, demo, placed};
-use ghostchalk::cloth::{ClothMark, KeepOut, OnTable};
+use ghostchalk::cloth::{ClothMark, KeepOut, Looks, OnTable, Panel, Stripes};
 use ghostchalk::lay::{CutPart, Face, Marking, Trim};
 use ghostchalk::work::{AddedNotch, Op, Record, Spot, State, Switches, Ways, apply_all, replay};
 use proptest::prelude::*;
@@ -22,7 +22,7 @@ struct Seed {
 
 fn seed() -> impl Strategy<Value = Seed> {
     (
-        0..21usize,
+        0..23usize,
         0..40usize,
         0..40usize,
         0..5usize,
@@ -291,6 +291,34 @@ impl Seed {
                     to,
                 }
             }
+            20 => Op::Looks {
+                panel: name,
+                from: match self.wrong {
+                    2 => Some(looks(1.0, false)),
+                    _ => panel.looks.clone(),
+                },
+                to: (self.at > 0).then(|| looks(n, self.flag)),
+            },
+            21 => {
+                let at = self.which % (state.panels.len() + usize::from(self.flag));
+                let new = || {
+                    Box::new(Panel {
+                        name: format!("offcut {}", self.at),
+                        under: (self.wrong == 3).then(wrong_name),
+                        ..panel.clone()
+                    })
+                };
+                let there = state.panels.get(at).cloned().map(Box::new);
+                let (from, to) = match (self.flag, self.wrong == 2) {
+                    (true, false) => (None, Some(new())),
+                    // Other ops want a panel to be there.
+                    (false, false) if state.panels.len() > 1 => (there, None),
+                    (false, false) => (None, None),
+                    (true, true) => (there, Some(new())),
+                    (false, true) => (Some(new()), None),
+                };
+                Op::Panel { at, from, to }
+            }
             19 => {
                 let from = self
                     .flag
@@ -323,6 +351,18 @@ impl Seed {
                 Op::Light { from, to }
             }
         }
+    }
+}
+
+fn looks(n: f64, flag: bool) -> Looks {
+    Looks {
+        shade: flag.then(|| "sling.shade.toml".to_owned()),
+        stripes: (n > 0.0).then(|| Stripes {
+            period_mm: 2.0 + odd(n),
+            runs_deg: odd(n),
+            at_mm: [odd(n), n],
+            same_both_ways: flag,
+        }),
     }
 }
 
@@ -450,6 +490,24 @@ fn meant(state: &State, op: &Op) -> Option<State> {
             let p = &mut s.panels[known(panel)?];
             holds &= std::mem::replace(&mut p.grain_deg, *to) == *from;
         }
+        Op::Looks { panel, from, to } => {
+            let p = &mut s.panels[known(panel)?];
+            holds &= std::mem::replace(&mut p.looks, to.clone()) == *from;
+        }
+        Op::Panel { at, from, to } => match (from, to) {
+            (None, Some(new)) => {
+                holds &= known(&new.name).is_none() && new.under.is_none();
+                s.panels = entry(&s.panels, *at, &None, &Some(*new.clone()))?;
+            }
+            (Some(old), None) => {
+                let name = &old.name;
+                holds &= s.placed.values().all(|p| p.panel != *name);
+                holds &= s.cuts.parts.iter().all(|p| p.panel != *name);
+                holds &= s.panels.iter().all(|p| p.under.as_ref() != Some(name));
+                s.panels = entry(&s.panels, *at, &Some(*old.clone()), &None)?;
+            }
+            _ => return None,
+        },
         Op::Light { from, to } => holds &= std::mem::replace(&mut s.ways, *to) == *from,
     }
     holds.then_some(s)

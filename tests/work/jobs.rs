@@ -145,6 +145,7 @@ pub fn panel(
         under: None,
         marks: Vec::new(),
         carried_by: Vec::new(),
+        looks: None,
         keep_out: Vec::new(),
     }
 }
