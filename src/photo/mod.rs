@@ -1,5 +1,5 @@
-//! A photo of the table: what the camera wrote, in linear light, and where on the table
-//! that is.
+//! A photo of the table: what the camera wrote, in linear light, what is found in it, and
+//! where on the table that is.
 
 pub mod even;
 pub mod mark;
@@ -8,6 +8,8 @@ pub mod ortho;
 mod picture;
 pub mod pose;
 mod profile;
+mod seen;
+pub mod tags;
 mod whole;
 
 pub use even::{Ground, Light, Patch};
@@ -16,3 +18,4 @@ pub use notes::Notes;
 pub use ortho::{Layout, ortho};
 pub use picture::Picture;
 pub use pose::{Beforehand, Camera, Mark, Pose, Sure};
+pub use seen::Seen;
