@@ -2,6 +2,7 @@
 
 pub mod account;
 pub mod budget;
+mod check_lines;
 pub mod check_picture;
 pub mod cut_test;
 pub mod fit;
@@ -14,6 +15,7 @@ pub mod reading;
 pub mod still;
 mod table_file;
 pub mod table_marks;
+pub mod tag_sheet;
 pub mod target;
 pub mod vernier;
 

@@ -61,7 +61,8 @@ enum Doing {
     Offcut(offcut::Words),
     /// Take an offcut into a job
     Spread(offcut::SpreadWords),
-    /// Print-ready sheets at true size: the corner target, the vernier marks
+    /// Print-ready sheets at true size: the corner target, the vernier marks, the
+    /// tags that a photo is placed by
     Sheets(sheets::Words),
 }
 

@@ -1,6 +1,7 @@
 //! `sheets`: what a person prints.
 
 use super::output;
+use crate::calibration::tag_sheet::tag_sheet;
 use crate::calibration::target::corner_target;
 use crate::calibration::vernier::vernier_sheet;
 use crate::disk;
@@ -28,13 +29,13 @@ pub fn run(words: &Words) -> Outcome<()> {
     let mut written = Vec::new();
     for (paper, name) in [(Paper::A4, "a4"), (Paper::Letter, "letter")] {
         let pdf = |page: Page| ("pdf", page.into_pdf());
+        let svg = |page: Page| ("svg", page.into_svg().into_bytes());
         let sheets = [
             ("corner-target", pdf(corner_target(paper))),
             ("vernier", pdf(vernier_sheet(paper))),
-            (
-                "vernier",
-                ("svg", vernier_sheet(paper).into_svg().into_bytes()),
-            ),
+            ("vernier", svg(vernier_sheet(paper))),
+            ("tags", pdf(tag_sheet(paper))),
+            ("tags", svg(tag_sheet(paper))),
         ];
         for (sheet, (ending, bytes)) in sheets {
             let path = words.out.join(format!("{sheet}-{name}.{ending}"));

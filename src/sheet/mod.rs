@@ -45,6 +45,7 @@ enum Item {
         radius: f64,
         width: f64,
     },
+    Area(Vec<Vec<(f64, f64)>>),
     Text(TextAt),
 }
 
@@ -74,6 +75,12 @@ impl Page {
             radius,
             width,
         });
+    }
+
+    /// What an odd number of the rings go round, black; a ring's last corner is joined to its
+    /// first. One area has no seams: black that is to be of one piece goes into one call.
+    pub fn area(&mut self, rings: Vec<Vec<(f64, f64)>>) {
+        self.items.push(Item::Area(rings));
     }
 
     pub fn text(&mut self, t: &TextAt) {

@@ -47,6 +47,19 @@ fn drawn(items: &[Item]) -> Content {
                 content.set_line_width(pt(*width));
                 circle(&mut content, *centre, *radius);
             }
+            Item::Area(rings) => {
+                for ring in rings {
+                    for (k, &(x, y)) in ring.iter().enumerate() {
+                        if k == 0 {
+                            content.move_to(pt(x), pt(y));
+                        } else {
+                            content.line_to(pt(x), pt(y));
+                        }
+                    }
+                    content.close_path();
+                }
+                content.fill_even_odd();
+            }
             Item::Text(t) => text(&mut content, t),
         }
     }
@@ -106,6 +119,15 @@ mod tests {
         let pdf = written(Paper::Letter, &[]);
         let text = String::from_utf8_lossy(&pdf);
         assert!(text.contains("/MediaBox [0 0 612 792]"), "{text}");
+    }
+
+    #[test]
+    fn an_area_is_filled_by_the_even_odd_rule() {
+        let ring = vec![(0.0, 0.0), (25.4, 0.0), (0.0, 25.4)];
+        let pdf = written(Paper::A4, &[Item::Area(vec![ring])]);
+        let text = String::from_utf8_lossy(&pdf);
+        // ISO 32000-1, table 60: h closes the ring, f* fills.
+        assert!(text.contains("0 0 m\n72 0 l\n0 72 l\nh\nf*"), "{text}");
     }
 
     #[test]

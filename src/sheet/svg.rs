@@ -34,6 +34,11 @@ pub(super) fn written(paper: Paper, items: &[Item]) -> String {
                 mm(*radius),
                 mm(*width)
             ),
+            Item::Area(rings) => writeln!(
+                out,
+                "<path d=\"{}\" fill=\"black\" fill-rule=\"evenodd\" stroke=\"none\"/>",
+                path(rings, high)
+            ),
             Item::Text(t) => writeln!(
                 out,
                 "<text x=\"{}\" y=\"{}\" font-size=\"{}\" fill=\"black\" stroke=\"none\">{}</text>",
@@ -46,6 +51,16 @@ pub(super) fn written(paper: Paper, items: &[Item]) -> String {
     }
     out.push_str("</g>\n</svg>\n");
     out
+}
+
+fn path(rings: &[Vec<(f64, f64)>], high: f64) -> String {
+    let ring = |ring: &Vec<(f64, f64)>| {
+        let corners = ring
+            .iter()
+            .map(|&(x, y)| format!("{} {}", mm(x), mm(high - y)));
+        format!("M{}Z", corners.collect::<Vec<_>>().join("L"))
+    };
+    rings.iter().map(ring).collect()
 }
 
 /// To a tenth of a micrometre, without idle noughts.
@@ -68,6 +83,19 @@ fn escaped(text: &str) -> String {
 mod tests {
     use super::super::{Page, TextAt};
     use super::*;
+
+    #[test]
+    fn an_area_is_one_path_of_rings() {
+        let mut page = Page::new(Paper::A4);
+        page.area(vec![
+            vec![(1.0, 7.0), (4.5, 7.0), (4.5, 9.0)],
+            vec![(2.0, 7.5), (3.0, 7.5), (3.0, 8.0)],
+        ]);
+        let svg = page.into_svg();
+        let path = "d=\"M1 290L4.5 290L4.5 288ZM2 289.5L3 289.5L3 289Z\" fill=\"black\" \
+                    fill-rule=\"evenodd\"";
+        assert!(svg.contains(path), "{svg}");
+    }
 
     #[test]
     fn a_page_is_in_millimetres_with_y_turned_down() {

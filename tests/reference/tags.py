@@ -217,11 +217,11 @@ CASES = [
              dict(id=0, size=56.0, at=(-60.0, 12.0), turn=0.0), dict(id=1, size=56.0, at=(62.0, 2.0), turn=0.4),
              dict(id=2, size=56.0, at=(-62.0, -76.0), turn=2.0), dict(id=3, size=56.0, at=(22.0, -82.0), turn=-1.2)]),
     # Tilted by 35 degrees, in a slanting shadow, noisy; checks.
-    dict(name="tilted", seed=2, size=(760, 600), f=3100, k1=0, centre=(380, 300), eye=(330, -480, 830), target=(0, -12),
+    dict(name="tilted", seed=2, size=(760, 600), f=3100, k1=0, centre=(380, 300), eye=(330, -480, 830), target=(0, -10),
          roll=0.6, cloth="check", blur=1.0, noise=0.015, light=(-0.7, 0.5), shadow=(0.8, 0.6, 520, 0.6), quality=80,
          tags=[
-             dict(id=4, size=50.0, at=(-52.0, 48.0), turn=1.0), dict(id=5, size=50.0, at=(52.0, 36.0), turn=-0.3),
-             dict(id=586, size=50.0, at=(-44.0, -56.0), turn=3.0), dict(id=301, size=50.0, at=(58.0, -62.0), turn=2.2)]),
+             dict(id=4, size=50.0, at=(-52.0, 48.0), turn=1.0), dict(id=5, size=50.0, at=(46.0, 26.0), turn=-0.3),
+             dict(id=586, size=50.0, at=(-44.0, -50.0), turn=3.0), dict(id=301, size=50.0, at=(58.0, -62.0), turn=2.2)]),
     # A lens that bends lines, seen by the side of its picture; a print.
     dict(name="bent", seed=3, size=(700, 560), f=2600, k1=-0.12, centre=(-900, -500), eye=(-420, 250, 900),
          target=(-420, 250.001), roll=0.0, cloth="print", blur=0.8, noise=0.008, light=(0.5, 0.5), quality=80, tags=[

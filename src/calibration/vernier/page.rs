@@ -1,6 +1,7 @@
 //! The sheet of vernier marks: cut apart, and stuck down one by one.
 
 use super::{LINES, PITCH};
+use crate::calibration::check_lines::check_lines;
 use crate::sheet::{Page, Paper, TextAt};
 
 /// A mark's cut square, mm: the scales and half a number beyond.
@@ -60,17 +61,6 @@ pub fn vernier_sheet(paper: Paper) -> Page {
         words(&mut page, (left, top + up), 2.8, text);
     }
     page
-}
-
-/// 100 mm above the marks and 100 mm at their left.
-fn check_lines(page: &mut Page, left: f64, top: f64) {
-    let (y, x) = (top + 2.5, left - 4.0);
-    page.line((left, y), (left + 100.0, y), 0.25);
-    page.line((x, top - 100.0), (x, top), 0.25);
-    for end in [0.0, 100.0] {
-        page.line((left + end, y - 1.5), (left + end, y + 1.5), 0.25);
-        page.line((x - 1.5, top - end), (x + 1.5, top - end), 0.25);
-    }
 }
 
 /// One mark about its middle.

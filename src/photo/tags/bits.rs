@@ -13,6 +13,9 @@ pub(super) enum Cell {}
 /// How far outside the black square the white about it is looked at, cells: it is one cell wide
 /// at least, and a blurred edge lightens only slowly.
 const WHITE_AT: f64 = 0.6;
+/// How white that must be, from black (−1) over half way (0) to the white cells within (1): paper
+/// is as white there; cloth under a tag that was cut out too closely seldom is.
+const WHITE_IS: f64 = 0.4;
 /// Least step from black to white, of 255.
 const LEAST_STEP: f64 = 20.0;
 /// Of 28 cells of the border and 32 places about it, so many may be of the wrong shade in a tag
@@ -48,17 +51,23 @@ pub(super) fn read(grey: &Grey, corners: [Point<Photo>; 4]) -> Reading {
         return Reading::None;
     };
     let step = grey.step as f64;
+    // What lies beyond the photo is not known.
     let at = |x: f64, y: f64| {
-        let p = map.point(Point::new(x, y));
-        p.map_or(0.0, |p| grey.between(p.x / step, p.y / step))
+        let p = map.point(Point::new(x, y))? / step;
+        let within = p.x > 0.0 && p.y > 0.0 && p.x < grey.width as f64 && p.y < grey.height as f64;
+        within.then(|| grey.between(p.x, p.y))
     };
-    let Some(frame) = Frame::of(&at) else {
+    let Some(mut frame) = Frame::of(&at) else {
         return Reading::None;
     };
+    let bits: Vec<[f64; 3]> = (0..BITS * BITS)
+        .map(|k| [(k % BITS) as f64 + 1.5, (k / BITS) as f64 + 1.5])
+        .filter_map(|[x, y]| Some([x, y, cell(&at, x, y)?]))
+        .collect();
+    frame.against_white_within(&bits);
     let (mut code, mut margin) = (0u64, 0.0);
-    for k in 0..BITS * BITS {
-        let (x, y) = ((k % BITS) as f64 + 1.5, (k / BITS) as f64 + 1.5);
-        let above = frame.above(cell(&at, x, y), x, y);
+    for [x, y, v] in bits {
+        let above = frame.above(v, x, y);
         code = code << 1 | u64::from(above > 0.0);
         margin += above.abs().min(1.0) / (BITS * BITS) as f64;
     }
@@ -83,26 +92,28 @@ pub(super) fn read(grey: &Grey, corners: [Point<Photo>; 4]) -> Reading {
 }
 
 /// A cell's mean, its outer quarter left out.
-fn cell(at: &impl Fn(f64, f64) -> f64, x: f64, y: f64) -> f64 {
+fn cell(at: &impl Fn(f64, f64) -> Option<f64>, x: f64, y: f64) -> Option<f64> {
     let mut sum = 0.0;
     for dy in [-0.25, 0.0, 0.25] {
         for dx in [-0.25, 0.0, 0.25] {
-            sum += at(x + dx, y + dy);
+            sum += at(x + dx, y + dy)?;
         }
     }
-    sum / 9.0
+    Some(sum / 9.0)
 }
 
 /// The shades of black and white, each a plane over the tag, since light is uneven.
 struct Frame {
     black: [f64; 3],
     white: [f64; 3],
+    /// Places about the border: x, y, shade.
+    about: Vec<[f64; 3]>,
     /// How many cells of the border, and places about it, are of the wrong shade.
     wrong: [usize; 2],
 }
 
 impl Frame {
-    fn of(at: &impl Fn(f64, f64) -> f64) -> Option<Self> {
+    fn of(at: &impl Fn(f64, f64) -> Option<f64>) -> Option<Self> {
         let n = CELLS as f64;
         let (mut border, mut about) = (Vec::with_capacity(28), Vec::with_capacity(32));
         for k in 0..CELLS {
@@ -110,29 +121,45 @@ impl Frame {
             for (x, y) in [(v, 0.5), (v, n - 0.5), (0.5, v), (n - 0.5, v)] {
                 // The corners belong to the upper and lower rows.
                 if x == v || (1..CELLS - 1).contains(&k) {
-                    border.push([x, y, cell(at, x, y)]);
+                    border.push([x, y, cell(at, x, y)?]);
                 }
             }
             let (near, far) = (-WHITE_AT, n + WHITE_AT);
             for (x, y) in [(v, near), (v, far), (near, v), (far, v)] {
-                about.push([x, y, at(x, y)]);
+                about.push([x, y, at(x, y)?]);
             }
         }
         let mut frame = Self {
             black: plane(&border)?,
             white: plane(&about)?,
+            about,
             wrong: [0; 2],
         };
         let sound = [[0.0, 0.0], [n, 0.0], [n, n], [0.0, n]]
             .iter()
             .all(|[x, y]| frame.step(*x, *y) >= LEAST_STEP);
-        let count = |all: &[[f64; 3]], white: bool| {
-            let wrong = |[x, y, v]: &&[f64; 3]| (frame.above(*v, *x, *y) > 0.0) != white;
-            all.iter().filter(wrong).count()
-        };
-        frame.wrong = [count(&border, false), count(&about, true)];
+        let above = |[x, y, v]: &[f64; 3]| frame.above(*v, *x, *y) > 0.0;
+        let too_light = border.iter().filter(|p| above(p)).count();
+        let too_dark = frame.about.iter().filter(|p| !above(p)).count();
+        frame.wrong = [too_light, too_dark];
         let frame_like = frame.wrong[0] <= COVERED[0] && frame.wrong[1] <= COVERED[1];
         (sound && frame_like).then_some(frame)
+    }
+
+    /// Takes white from the white cells within, if there are enough, and looks again at what
+    /// is about the border.
+    fn against_white_within(&mut self, bits: &[[f64; 3]]) {
+        let white = bits.iter().filter(|[x, y, v]| self.above(*v, *x, *y) > 0.0);
+        let white: Vec<[f64; 3]> = white.copied().collect();
+        // Every code has ten or more; fewer would fix no plane.
+        if white.len() < 8 {
+            return;
+        }
+        let Some(within) = plane(&white) else { return };
+        let outer = std::mem::replace(&mut self.white, within);
+        let dark = |[x, y, v]: &&[f64; 3]| self.above(*v, *x, *y) < WHITE_IS;
+        self.wrong[1] = self.about.iter().filter(dark).count();
+        self.white = outer;
     }
 
     fn step(&self, x: f64, y: f64) -> f64 {

@@ -166,8 +166,16 @@ mod tests {
         assert_eq!(patches(&["x..x", ".x..x"]), 2);
         // A comb that is one only at its foot; a spiral; two rings in each other.
         assert_eq!(patches(&["x.x.x.x", "x.x.x.x", "xxx.xxx", "...x..."]), 1);
-        assert_eq!(patches(&["xxxxxxx", "......x", "xxxxx.x", "x.....x", "xxxxxxx"]), 1);
-        assert_eq!(patches(&["xxxxxxx", "x.....x", "x.xxx.x", "x.x.x.x", "x.xxx.x", "x.....x", "xxxxxxx"]), 2);
+        assert_eq!(
+            patches(&["xxxxxxx", "......x", "xxxxx.x", "x.....x", "xxxxxxx"]),
+            1
+        );
+        assert_eq!(
+            patches(&[
+                "xxxxxxx", "x.....x", "x.xxx.x", "x.x.x.x", "x.xxx.x", "x.....x", "xxxxxxx"
+            ]),
+            2
+        );
     }
 
     #[test]

@@ -171,7 +171,11 @@ impl Side {
         };
         let (mut gap, mut longest, mut missing) = (0, 0, 0);
         for place in &places {
-            gap = if place.as_ref().is_some_and(on) { 0 } else { gap + 1 };
+            gap = if place.as_ref().is_some_and(on) {
+                0
+            } else {
+                gap + 1
+            };
             missing += usize::from(gap > 0);
             longest = longest.max(gap);
         }
@@ -184,8 +188,10 @@ impl Side {
         self.offset = found.offset;
         self.covariance = found.covariance;
         self.scatter = found.scatter;
-        // Of a normal blur, quarter and three quarters are 1.349 standard deviations apart.
-        self.blur = median(seen.iter().map(|p| p.quarters)) / 1.349;
+        // Of a normal blur, quarter and three quarters are 1.349 standard deviations apart; what
+        // looking between pixels adds has a variance of 1/6 px².
+        let blur = median(seen.iter().map(|p| p.quarters)) / 1.349;
+        self.blur = (blur * blur - 1.0 / 6.0).max(0.01).sqrt();
         self.clipped = median(seen.iter().map(|p| p.white)) > 0.985;
         Ok(())
     }
@@ -298,4 +304,89 @@ fn median(values: impl Iterator<Item = f64>) -> f64 {
     let mut all: Vec<f64> = values.collect();
     all.sort_by(f64::total_cmp);
     all.get(all.len() / 2).copied().unwrap_or(0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use image::{GrayImage, ImageFormat, Luma};
+    use statrs::distribution::{ContinuousCDF, Normal};
+    use std::io::Cursor;
+
+    /// A straight edge through (100, 100), `slope` px down a px to the right, white above it: what a
+    /// normal blur makes of it, in closed form.
+    fn edge(slope: f64, blur: f64, light: [f64; 2]) -> Picture {
+        let normal = Normal::new(0.0, blur).unwrap();
+        let picture = GrayImage::from_fn(200, 200, |x, y| {
+            let (x, y) = (f64::from(x) + 0.5 - 100.0, f64::from(y) + 0.5 - 100.0);
+            let above = (slope * x - y) / slope.hypot(1.0);
+            let v = light[0] + (light[1] - light[0]) * normal.cdf(above);
+            let code = 255.0 * (1.055 * v.powf(1.0 / 2.4) - 0.055);
+            Luma([code.round() as u8])
+        });
+        let mut bytes = Vec::new();
+        picture
+            .write_to(&mut Cursor::new(&mut bytes), ImageFormat::Png)
+            .unwrap();
+        Picture::read(&bytes).unwrap()
+    }
+
+    #[test]
+    fn an_edge_is_where_it_was_before_the_blur() {
+        for (slope, blur) in [(0.03, 0.7), (0.31, 1.5), (-0.2, 2.5)] {
+            let picture = edge(slope, blur, [0.03, 0.8]);
+            // Looked for 1.2 px too low on the left, 0.8 px too high on the right.
+            let at = |x: f64, off: f64| Point::new(100.0 + x, 100.0 + slope * x + off);
+            let ends = [at(-80.0, 1.2), at(80.0, -0.8)];
+            let near = |ends| Side::near(&picture, ends, 3.2 * blur + 1.5, 20.0).unwrap();
+            let rough = near(ends);
+            let side = near([-1.0, 1.0].map(|s| rough.at(s)));
+            assert!((side.blur / blur - 1.0).abs() < 0.1, "{blur} {}", side.blur);
+            for s in [-1.0, -0.3, 0.4, 1.0] {
+                let p = side.at(s);
+                let off = (p.y - 100.0) - slope * (p.x - 100.0);
+                // Half of the codes would be 0.4 times the blur off.
+                assert!(off.abs() < 0.01, "{slope} {blur} {s}: {off}");
+            }
+        }
+    }
+
+    #[test]
+    fn what_is_half_hidden_or_not_there_is_lost() {
+        let ends = |slope: f64| {
+            [
+                Point::new(20.0, 100.0 - 80.0 * slope),
+                Point::new(180.0, 100.0 + 80.0 * slope),
+            ]
+        };
+        let picture = edge(0.0, 0.8, [0.03, 0.8]);
+        assert!(Side::near(&picture, ends(0.0), 6.0, 20.0).is_ok());
+        // The edge leaves the strip that is looked at.
+        assert_eq!(
+            Side::near(&picture, ends(0.15), 6.0, 20.0).unwrap_err(),
+            Lost::Covered
+        );
+        // White and black the other way round.
+        let [a, b] = ends(0.0);
+        assert_eq!(
+            Side::near(&picture, [b, a], 6.0, 20.0).unwrap_err(),
+            Lost::Covered
+        );
+        assert_eq!(
+            Side::near(&picture, [a, a.lerp(b, 0.1)], 6.0, 2.0).unwrap_err(),
+            Lost::Blurred
+        );
+    }
+
+    #[test]
+    fn outliers_are_left_out_and_bends_kept() {
+        let s: Vec<f64> = (0..40).map(|k| f64::from(k) / 20.0 - 0.975).collect();
+        let mut at: Vec<f64> = s.iter().map(|s| 0.3 - 0.2 * s + 0.5 * s * s).collect();
+        for k in [3, 17, 18, 30, 31] {
+            at[k] += 4.0;
+        }
+        let fitted = robust(&s, &at, 3).unwrap();
+        assert!((fitted.offset - Vector3::new(0.3, -0.2, 0.5)).norm() < 1e-9);
+        assert!(robust(&s[..4], &at[..4], 3).is_none());
+    }
 }

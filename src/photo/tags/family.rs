@@ -104,7 +104,14 @@ mod tests {
                 let turns = (4 - left) % 4;
                 let spoilt = code ^ 0x8_0000_0001;
                 let found = matched(spoilt, MOST_WRONG);
-                assert_eq!(found, Some(Match { id, turns, wrong: 2 }));
+                assert_eq!(
+                    found,
+                    Some(Match {
+                        id,
+                        turns,
+                        wrong: 2
+                    })
+                );
                 assert_eq!(matched(spoilt ^ 0x400, MOST_WRONG), None);
                 code = turned_left(code);
             }

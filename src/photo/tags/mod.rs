@@ -7,6 +7,7 @@
 
 mod bits;
 mod blobs;
+mod board;
 mod codes;
 mod edge;
 mod family;
@@ -16,6 +17,7 @@ mod refine;
 #[cfg(test)]
 mod tests;
 
+pub use board::{ACROSS, ALONG, Board, PITCH, PRINTED, SIZE, Sighting};
 pub use family::{CELLS, COUNT, MOST_WRONG, black};
 
 use crate::photo::Picture;

@@ -16,9 +16,8 @@ const UNEQUAL: f64 = 2.0;
 /// more or fewer, or is too small or too slanted to be a tag.
 pub(super) fn corners(hull: &[[f64; 2]]) -> Option<[[f64; 2]; 4]> {
     let quad = largest(hull);
-    let area = |ring: &[[f64; 2]]| -> f64 {
-        ring.windows(2).map(|w| cross(ring[0], w[0], w[1])).sum()
-    };
+    let area =
+        |ring: &[[f64; 2]]| -> f64 { ring.windows(2).map(|w| cross(ring[0], w[0], w[1])).sum() };
     if area(&quad) < HELD * area(hull) {
         return None;
     }

@@ -56,7 +56,13 @@ pub(super) fn refined(
             return Err(Lost::Blurred);
         }
         corners = met.map(|m| m.0);
-        let clipped = |k: usize| if sides[k].clipped { CLIPPED * blur[k] } else { 0.0 };
+        let clipped = |k: usize| {
+            if sides[k].clipped {
+                CLIPPED * blur[k]
+            } else {
+                0.0
+            }
+        };
         let sigma = |k: usize| {
             let more = clipped(k).max(clipped((k + 3) % 4));
             (met[k].1.powi(2) + FLOOR.powi(2) + more.powi(2)).sqrt()
