@@ -66,7 +66,7 @@ impl Along {
     /// The angles from the warp that will do, degrees. On one-way cloth the
     /// grain arrow must point along the nap, or on the bias not against it;
     /// across it, neither way is against it.
-    fn angles(self, one_way: bool) -> &'static [f64] {
+    pub(super) fn angles(self, one_way: bool) -> &'static [f64] {
         match (self, one_way) {
             (Along::Warp, true) => &[0.0],
             (Along::Warp, false) => &[0.0, 180.0],
