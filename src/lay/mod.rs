@@ -8,6 +8,7 @@ mod check;
 mod cut_order;
 mod cut_part;
 mod drop_place;
+pub mod fit;
 mod free_place;
 mod join;
 mod mistaken;

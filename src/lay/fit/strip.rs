@@ -9,7 +9,7 @@
 use super::construct::{FIRST, by_size, free_spot};
 use super::engine::{Board, Frame, Probe, Shape, Spot};
 use super::seek::Ways;
-use super::separate::{Patience, Separation};
+use super::separate::{Patience, Stage, Worker, advance};
 use super::turns::Turns;
 use super::{Effort, outline};
 use crate::fault::{Fault, Outcome};
@@ -30,6 +30,9 @@ const NARROW: Patience = Patience {
     passes: 60,
     strikes: 2,
 };
+
+/// Passes from one look at all workers to the next.
+const ROUND: usize = 5;
 
 /// Lays that nearly were one, at most.
 const KEPT: usize = 12;
@@ -92,25 +95,33 @@ pub fn strip(
             slack: 0.0,
         })]
     });
+    let area = parts.iter().map(|p| p.outline.area()).sum();
     let search = Search {
-        area: parts.iter().map(|p| p.outline.area()).sum(),
+        area,
         ways: ways.collect(),
         width: width as f32,
         rng: ChaCha8Rng::seed_from_u64(effort.seed),
     };
     search.check(&shapes)?;
-    let (spots, length, passes, tried) = search.run(shapes, effort, keep_going)?;
+    let found = search.run(shapes, effort, keep_going)?;
     let pose = |s: Spot| {
         let shift = Vector::new(f64::from(s.x), f64::from(s.y));
         Rigid::new(false, f64::from(s.turn), shift)
     };
     Ok(StripLay {
-        poses: spots.into_iter().flatten().map(pose).collect(),
-        length,
-        density: density(parts.iter().map(|p| p.outline.area()).sum(), width, length),
-        passes,
-        tried,
+        poses: found.spots.into_iter().flatten().map(pose).collect(),
+        length: found.length,
+        density: density(area, width, found.length),
+        passes: found.passes,
+        tried: found.tried,
     })
+}
+
+struct Found {
+    spots: Vec<Option<Spot>>,
+    length: f64,
+    passes: u64,
+    tried: u64,
 }
 
 fn density(area: f64, width: f64, length: f64) -> f64 {
@@ -178,56 +189,74 @@ impl Search {
         Ok((board, end))
     }
 
-    #[allow(clippy::type_complexity)]
     fn run(
         mut self,
         shapes: Vec<Shape>,
         effort: &Effort,
         keep_going: &mut dyn FnMut(&StripProgress) -> bool,
-    ) -> Outcome<(Vec<Option<Spot>>, f64, u64, u64)> {
+    ) -> Outcome<Found> {
         let (board, end) = self.first(shapes)?;
         let mut best = (end, board.spots());
-        let mut work = Separation::new(board, effort.threads, effort.seed);
-        let (area, width) = (self.area, f64::from(self.width));
-        let mut share = SHORTEN[1];
+        let worker = |k: u64| Worker::new(board.clone(), effort.seed.wrapping_mul(31) + k + 1);
+        let mut workers: Vec<Worker> = (0..effort.threads.max(1) as u64).map(worker).collect();
+        let mut goals = vec![f32::INFINITY; workers.len()];
+        let mut share = 0.01f64;
         let mut near: Vec<Near> = Vec::new();
         let mut failed = 0;
-        let mut stopped = false;
-        while !stopped {
-            let length = (f64::from(best.0) * (1.0 - share)) as f32;
-            let start = self.start(&best.1, &near, failed, &work.board);
-            let board = self.shortened(&work.board, &start, length)?;
-            work.reframe(&board);
-            let mut go_on = |passes: u64| {
-                let length = f64::from(best.0);
-                stopped = !keep_going(&StripProgress {
-                    passes,
-                    length,
-                    density: density(area, width, length),
-                }) || passes >= effort.passes;
-                !stopped
-            };
-            let patience = if share > 1e-3 { WIDE } else { NARROW };
-            match work.separate(&self.ways, patience, &mut go_on) {
-                Ok(()) => {
-                    best = (used(&work.board).min(length), work.board.spots());
-                    near.clear();
-                    share = (share * if failed == 0 { 1.3 } else { 1.0 }).min(SHORTEN[1]);
-                    failed = 0;
-                }
-                Err(loss) => {
-                    near.push((loss, work.board.spots()));
-                    near.sort_by(|a, b| a.0.total_cmp(&b.0));
-                    near.truncate(KEPT);
-                    failed += 1;
-                    if failed % 2 == 0 {
-                        share = (share * 0.5).max(SHORTEN[0]);
-                        near.clear();
+        let ev = |k: &str, d: f64| std::env::var(k).ok().and_then(|v| v.parse().ok()).unwrap_or(d);
+        let (fails, top, wp, np) = (ev("FAILS", 2.0) as usize, ev("TOP", 0.02), ev("WP", 100.0) as usize, ev("NP", 60.0) as usize);
+        loop {
+            for (worker, goal) in workers.iter_mut().zip(&mut goals) {
+                match worker.stage {
+                    // Another has found as short a lay meanwhile.
+                    Stage::Going if *goal < best.0 => continue,
+                    Stage::Going => {}
+                    Stage::Apart if goal.is_finite() => {
+                        let end = used(&worker.board);
+                        if end < best.0 {
+                            eprintln!("ok share {share:.5} failed {failed} -> {end}");
+                            best = (end, worker.board.spots());
+                            near.clear();
+                            share = (share * if failed == 0 { 1.3 } else { 1.0 }).min(SHORTEN[1]);
+                            failed = 0;
+                        }
+                    }
+                    Stage::Apart => {}
+                    Stage::Stuck(loss) => {
+                        near.push((loss, worker.board.spots()));
+                        near.sort_by(|a, b| a.0.total_cmp(&b.0));
+                        near.truncate(KEPT);
+                        failed += 1;
+                        if failed % fails == 0 {
+                            share = (share * 0.5).max(SHORTEN[0]);
+                            near.clear();
+                        }
                     }
                 }
+                let length = (f64::from(best.0) * (1.0 - share)) as f32;
+                let start = self.start(&best.1, &near, failed, &worker.board);
+                let board = self.shortened(&worker.board, &start, length)?;
+                let _ = (WIDE, NARROW, top); let patience = Patience { passes: if share > 1e-3 { wp } else { np }, strikes: 2 };
+                worker.begin(board, patience);
+                *goal = length;
+            }
+            advance(&mut workers, ROUND, &self.ways);
+            let passes = workers.iter().map(|w| w.passes).sum();
+            let length = f64::from(best.0);
+            let progress = StripProgress {
+                passes,
+                length,
+                density: density(self.area, f64::from(self.width), length),
+            };
+            if !keep_going(&progress) || passes >= effort.passes {
+                return Ok(Found {
+                    spots: best.1,
+                    length,
+                    passes,
+                    tried: workers.iter().map(Worker::tried).sum(),
+                });
             }
         }
-        Ok((best.1, f64::from(best.0), work.passes, work.tried()))
     }
 
     /// Where the next attempt starts: the best lay; after a failure one that nearly was one,
@@ -239,7 +268,7 @@ impl Search {
         failed: usize,
         board: &Board,
     ) -> Vec<Option<Spot>> {
-        if failed.is_multiple_of(2) || near.is_empty() {
+        if near.is_empty() || (failed > 1 && failed.is_multiple_of(4)) {
             return best.to_vec();
         }
         // The better the likelier.

@@ -1,7 +1,6 @@
 //! Which ways round a part may lie.
 
 use super::Part;
-use crate::lay::Along;
 use crate::lay::Face;
 use rand::{Rng, RngExt};
 use std::f32::consts::TAU;
@@ -81,6 +80,7 @@ impl Turns {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::lay::Along;
     use crate::lay::off_grain;
     use crate::shape::Region;
     use crate::space::{Piece, Point};
