@@ -125,7 +125,7 @@ impl Picture {
     /// and blue of sRGB, 0 to 1.
     #[inline]
     pub fn light(&self, x: usize, y: usize) -> [f32; 3] {
-        self.curve.into_srgb(self.own(x, y))
+        self.curve.in_srgb(self.own(x, y))
     }
 
     /// Linear light in the photo's own primaries: sums of it may be taken before
@@ -149,7 +149,7 @@ impl Picture {
     /// Own primaries to sRGB's.
     #[inline]
     pub(super) fn settle(&self, own: [f32; 3]) -> [f32; 3] {
-        self.curve.into_srgb(own)
+        self.curve.in_srgb(own)
     }
 
     #[inline]

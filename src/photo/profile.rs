@@ -15,7 +15,7 @@ pub(super) struct Curve {
 impl Curve {
     /// Light that sRGB can't make (a negative amount of one primary) is held to 0.
     #[inline]
-    pub fn into_srgb(&self, own: [f32; 3]) -> [f32; 3] {
+    pub fn in_srgb(&self, own: [f32; 3]) -> [f32; 3] {
         let Some(m) = &self.primaries else {
             return own;
         };

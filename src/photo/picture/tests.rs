@@ -144,7 +144,7 @@ fn wider_primaries_become_srgbs() {
     near([0.0, 1.0, 0.0], [-0.2247, 1.0419, -0.0786]);
     near([0.0, 0.0, 1.0], [0.0, 0.0, 1.0979]);
     near([0.5; 3], [0.5; 3]);
-    assert_eq!(p3.into_srgb([0.0, 1.0, 0.0])[0], 0.0);
+    assert_eq!(p3.in_srgb([0.0, 1.0, 0.0])[0], 0.0);
     // Its curve is sRGB's, and a profile of sRGB changes nothing.
     let plain = profile::curve(None, 256);
     for (a, b) in p3.linear.iter().zip(&plain.linear) {

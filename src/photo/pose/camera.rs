@@ -86,7 +86,7 @@ impl Camera {
             let off = DMatrix::from_fn(8, 1, |r, _| {
                 stand.see(places[r / 2])[r % 2] - seen[r / 2][r % 2]
             });
-            let mut out: Vec<f64> = (&whiten * off).iter().copied().collect();
+            let mut out: Vec<f64> = (whiten * off).iter().copied().collect();
             out.push(v[6] / sure);
             out.push(v[7] / (CENTRED * diagonal));
             out.push(v[8] / (CENTRED * diagonal));

@@ -396,7 +396,8 @@ fn camera(
         };
         Point::new(over(|m| m.table.x, far), over(|m| m.table.y, along))
     };
-    let (low, high): (fn(f64, f64) -> f64, fn(f64, f64) -> f64) = (f64::min, f64::max);
+    let low: fn(f64, f64) -> f64 = f64::min;
+    let high: fn(f64, f64) -> f64 = f64::max;
     let places = [
         corner(low, low),
         corner(high, low),

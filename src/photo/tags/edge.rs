@@ -267,7 +267,7 @@ fn robust(s: &[f64], at: &[f64], terms: usize) -> Option<Fitted> {
         if round < 10 {
             let reach = TUKEY * spread.max(1e-3);
             for (w, v) in weights.iter_mut().zip(&off) {
-                let u = (v / reach).min(1.0).max(-1.0);
+                let u = (v / reach).clamp(-1.0, 1.0);
                 *w = (1.0 - u * u).powi(2);
             }
         } else {

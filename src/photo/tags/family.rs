@@ -20,7 +20,7 @@ pub fn black(id: u16) -> Option<[[bool; CELLS]; CELLS]> {
     let inside = |v: usize| (1..=BITS).contains(&v);
     Some(std::array::from_fn(|row| {
         std::array::from_fn(|column| {
-            !(inside(row) && inside(column)) || !bit(code, row - 1, column - 1)
+            !(inside(row) && inside(column) && bit(code, row - 1, column - 1))
         })
     }))
 }
