@@ -17,6 +17,7 @@ pub mod glow;
 pub mod job;
 pub mod lay;
 pub mod light;
+pub mod look;
 pub mod measure;
 pub mod order;
 pub mod pattern;

@@ -184,7 +184,11 @@ fn all_pieces_of_the_demo_fit_on_its_cloth() {
         .map(|panel| Spread {
             cloth: cloth(&panel.cloth),
             outline: panel.outline().unwrap(),
-            keep_outs: panel.keep_out.iter().map(|k| k.outline().unwrap()).collect(),
+            keep_outs: panel
+                .keep_out
+                .iter()
+                .map(|k| k.outline().unwrap())
+                .collect(),
             taken: Vec::new(),
             warp_deg: panel.grain_deg,
             // The flannel has a nap.
@@ -192,17 +196,32 @@ fn all_pieces_of_the_demo_fit_on_its_cloth() {
         })
         .collect();
     let got = suggested(&parts, &pairs, &spreads, 1);
-    let left: Vec<_> = got.left.iter().map(|(k, why)| (&names[*k].name, why)).collect();
+    let left: Vec<_> = got
+        .left
+        .iter()
+        .map(|(k, why)| (&names[*k].name, why))
+        .collect();
     assert!(left.is_empty(), "{left:?}");
     let all: Vec<Laid> = got
         .places
         .iter()
         .map(|p| {
             let panel = &job.file.panels[p.spread];
-            laid(names[p.part], &panel.name, p.pose.then(&panel.on_table.pose()))
+            laid(
+                names[p.part],
+                &panel.name,
+                p.pose.then(&panel.on_table.pose()),
+            )
         })
         .collect();
     assert_eq!(all.len(), 14);
-    assert_eq!(said(&all, &grounds(&job.file.panels).unwrap()), Vec::<String>::new());
-    assert!(got.yields.iter().all(|y| (20.0..95.0).contains(y)), "{:?}", got.yields);
+    assert_eq!(
+        said(&all, &grounds(&job.file.panels).unwrap()),
+        Vec::<String>::new()
+    );
+    assert!(
+        got.yields.iter().all(|y| (20.0..95.0).contains(y)),
+        "{:?}",
+        got.yields
+    );
 }

@@ -11,9 +11,11 @@ mod frame;
 mod light;
 mod offcut;
 mod output;
+mod photo;
 mod prove;
 mod read;
 mod rehearse;
+mod shade;
 mod sheets;
 mod unit;
 
@@ -57,6 +59,10 @@ enum Doing {
     Prove(prove::Words),
     /// Draw exactly what the projector would show
     Frame(frame::Words),
+    /// Read the cloth's shade from a photo of the table
+    Photo(photo::Words),
+    /// Say what the shade is under each piece, and whether partners match
+    Shade(shade::Words),
     /// Keep what is left of a cloth that was cut from
     Offcut(offcut::Words),
     /// Take an offcut into a job
@@ -91,6 +97,12 @@ pub fn run() -> ExitCode {
         Doing::Card(w) => card::run(&w),
         Doing::Read(w) => read::run(&w),
         Doing::Prove(w) => match prove::run(&w) {
+            Ok(true) => return ExitCode::FAILURE,
+            Ok(false) => Ok(()),
+            Err(fault) => Err(fault),
+        },
+        Doing::Photo(w) => photo::run(&w),
+        Doing::Shade(w) => match shade::run(&w) {
             Ok(true) => return ExitCode::FAILURE,
             Ok(false) => Ok(()),
             Err(fault) => Err(fault),

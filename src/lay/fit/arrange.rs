@@ -168,8 +168,10 @@ impl Run<'_> {
 
     fn left(&self) -> Vec<usize> {
         let all = by_size(&self.board.shapes).into_iter();
-        all.filter(|&k| self.board.spot(k).is_none() && self.ground.ways[k].iter().any(Option::is_some))
-            .collect()
+        all.filter(|&k| {
+            self.board.spot(k).is_none() && self.ground.ways[k].iter().any(Option::is_some)
+        })
+        .collect()
     }
 
     /// Lays what is left over others, and takes all apart; more than once for each, with

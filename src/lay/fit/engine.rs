@@ -292,10 +292,7 @@ pub(super) struct Probe {
 impl Probe {
     pub fn new(shapes: &[Shape]) -> Self {
         Self {
-            outlines: shapes
-                .iter()
-                .map(|s| SPolygon::clone(&s.outline))
-                .collect(),
+            outlines: shapes.iter().map(|s| SPolygon::clone(&s.outline)).collect(),
             discs: Discs::default(),
             met: Met::default(),
             tried: 0,

@@ -116,7 +116,11 @@ mod tests {
             let height = f64::from(frame.bounds[3]);
             assert!((height - (100.0 - 2.0 * clear)).abs() < 1e-4);
             let whole = f64::from(frame.bounds[2]) * height;
-            let hole = if left { 3.14159 * (10.0 + clear).powi(2) } else { 0.0 };
+            let hole = if left {
+                std::f64::consts::PI * (10.0 + clear).powi(2)
+            } else {
+                0.0
+            };
             assert!((f64::from(frame.area) - (whole - hole)).abs() < 6.0);
         }
     }

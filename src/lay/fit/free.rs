@@ -87,7 +87,11 @@ mod tests {
             let got = f64::from(free.at(x as f32, y as f32));
             // Where the nearest edge changes, two planes meet within a cell; far beyond
             // the raster the way out is round a corner.
-            let allowed = if r > 100.0 { 0.3 * (r - 100.0) + 1.6 } else { 1.6 };
+            let allowed = if r > 100.0 {
+                0.3 * (r - 100.0) + 1.6
+            } else {
+                1.6
+            };
             assert!((got - want).abs() < allowed, "r {r}: {got} for {want}");
         }
     }

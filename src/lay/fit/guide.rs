@@ -70,18 +70,6 @@ impl Table {
         rows.sum::<f32>() + self.edges.iter().sum::<f32>()
     }
 
-    /// Of losses: all of them, as they weigh.
-    pub fn weighed(&self, weights: &Table) -> f32 {
-        let pairs: f32 = (0..self.count)
-            .map(|a| {
-                let (l, w) = (&self.row(a)[a..], &weights.row(a)[a..]);
-                l.iter().zip(w).map(|(l, w)| l * w).sum::<f32>()
-            })
-            .sum();
-        let edges = self.edges.iter().zip(&weights.edges);
-        pairs + edges.map(|(l, w)| l * w).sum::<f32>()
-    }
-
     /// Of weights: grows those of what overlaps by these losses, and lets others fade to 1.
     pub fn learn(&mut self, losses: &Table) {
         let all = || losses.pairs.iter().chain(&losses.edges);
@@ -115,7 +103,6 @@ mod tests {
         assert_eq!((weights.pair(1, 0), weights.pair(0, 1)), (2.0, 2.0));
         assert!((weights.edge(2) - 1.6).abs() < 1e-6);
         assert_eq!(weights.pair(1, 2), 1.0);
-        assert!((losses.weighed(&weights) - (8.0 + 3.2)).abs() < 1e-5);
         losses.clear(0);
         weights.learn(&losses);
         assert!((weights.pair(0, 1) - 1.9).abs() < 1e-6);

@@ -43,7 +43,11 @@ impl<'a> Score<'a> {
             partner[a] = Some((b, [a, b]));
             partner[b] = Some((a, [a, b]));
         }
-        let diagonal = |p: &Part| p.outline.bounds().map_or(0.0, |b| b.size().to_vector().length());
+        let diagonal = |p: &Part| {
+            p.outline
+                .bounds()
+                .map_or(0.0, |b| b.size().to_vector().length())
+        };
         let corner = |s: &super::Spread| {
             let b = s.outline.bounds().unwrap_or_default();
             [b.min.x, b.min.y, b.width().max(1.0), b.height().max(1.0)]
@@ -151,8 +155,7 @@ impl Ground<'_> {
         rng: &mut impl Rng,
     ) -> Option<(Spot, f64)> {
         let places = self.places(&board.spots());
-        let mut cost =
-            |s: &Spot, _: [f32; 4]| -score.of(&self.place(part, s), &places) as f32;
+        let mut cost = |s: &Spot, _: [f32; 4]| -score.of(&self.place(part, s), &places) as f32;
         let at = (part, &self.ways[part], self.extents);
         let (spot, _) = free_spot(board, probe, at, trials, rng, &mut cost)?;
         Some((spot, score.of(&self.place(part, &spot), &places)))

@@ -212,7 +212,9 @@ pub fn fit(
     let left = left.map(|k| (k, why::why(task, k, effort.seed)));
     Ok(Suggestion {
         left: left.collect(),
-        yields: (0..task.spreads.len()).map(|k| yielded(task, &places, k)).collect(),
+        yields: (0..task.spreads.len())
+            .map(|k| yielded(task, &places, k))
+            .collect(),
         score: improve::Score::new(task).all(&places),
         places,
         passes: found.passes,
@@ -232,7 +234,8 @@ fn yielded(task: &Task, places: &[Place], spread: usize) -> f64 {
 fn check(task: &Task) -> Outcome<()> {
     let length = |l: f64| (0.0..=100.0).contains(&l);
     let rules = &task.rules;
-    if !length(rules.between) || !length(rules.edge) || !(rules.grain_deg >= 0.0) {
+    let turns = (0.0..).contains(&rules.grain_deg);
+    if !length(rules.between) || !length(rules.edge) || !turns {
         return Err(Fault::input(
             "what is to be kept between pieces, from the edge or from the grain is not usable",
             "give 0 to 100 mm, and degrees",
@@ -257,11 +260,16 @@ fn check(task: &Task) -> Outcome<()> {
         }
     }
     for (k, s) in task.spreads.iter().enumerate() {
-        let all = std::iter::once(&s.outline).chain(&s.keep_outs).chain(&s.taken);
+        let all = std::iter::once(&s.outline)
+            .chain(&s.keep_outs)
+            .chain(&s.taken);
         let mut points = all.flat_map(|r| r.rings.iter().flatten());
         if !(points.all(|p| within(p.to_array())) && s.warp_deg.is_finite()) {
             return Err(Fault::input(
-                format!("panel {} to fit on has a corner or a grain that is no number", k + 1),
+                format!(
+                    "panel {} to fit on has a corner or a grain that is no number",
+                    k + 1
+                ),
                 "give its corners in mm and its grain in degrees",
             ));
         }

@@ -80,10 +80,10 @@ pub(super) fn overlap((a, sa): (&Discs, Size), (b, sb): (&Discs, Size)) -> f32 {
     let mut sums = [0.0f32; LANES];
     for (x, y, r) in a.iter() {
         for row in &b.rows {
-            for k in 0..LANES {
+            for (k, sum) in sums.iter_mut().enumerate() {
                 let (dx, dy) = (row.x[k] - x, row.y[k] - y);
                 let depth = r + row.r[k] - (dx * dx + dy * dy).sqrt();
-                sums[k] += counted(depth, soft) * r.min(row.r[k]);
+                *sum += counted(depth, soft) * r.min(row.r[k]);
             }
         }
     }

@@ -169,8 +169,7 @@ impl Worker {
             } = self;
             let now = board.spot(part);
             let seen = (&board.shapes[part], &ways[part], extents);
-            let mut cost =
-                |spot: &Spot, bound: f32| probe.loss(board, weights, part, spot, bound);
+            let mut cost = |spot: &Spot, bound: f32| probe.loss(board, weights, part, spot, bound);
             let found = seek(seen, now, OVERLAPPING, 0.0, rng, &mut cost);
             if let Some((spot, _)) = found.filter(|(spot, _)| Some(*spot) != now) {
                 self.board.lay(part, spot);

@@ -203,8 +203,18 @@ impl Search {
         let mut share = 0.01f64;
         let mut near: Vec<Near> = Vec::new();
         let mut failed = 0;
-        let ev = |k: &str, d: f64| std::env::var(k).ok().and_then(|v| v.parse().ok()).unwrap_or(d);
-        let (fails, top, wp, np) = (ev("FAILS", 2.0) as usize, ev("TOP", 0.02), ev("WP", 100.0) as usize, ev("NP", 60.0) as usize);
+        let ev = |k: &str, d: f64| {
+            std::env::var(k)
+                .ok()
+                .and_then(|v| v.parse().ok())
+                .unwrap_or(d)
+        };
+        let (fails, top, wp, np) = (
+            ev("FAILS", 2.0) as usize,
+            ev("TOP", 0.02),
+            ev("WP", 100.0) as usize,
+            ev("NP", 60.0) as usize,
+        );
         loop {
             for (worker, goal) in workers.iter_mut().zip(&mut goals) {
                 match worker.stage {
@@ -236,7 +246,11 @@ impl Search {
                 let length = (f64::from(best.0) * (1.0 - share)) as f32;
                 let start = self.start(&best.1, &near, failed, &worker.board);
                 let board = self.shortened(&worker.board, &start, length)?;
-                let _ = (WIDE, NARROW, top); let patience = Patience { passes: if share > 1e-3 { wp } else { np }, strikes: 2 };
+                let _ = (WIDE, NARROW, top);
+                let patience = Patience {
+                    passes: if share > 1e-3 { wp } else { np },
+                    strikes: 2,
+                };
                 worker.begin(board, patience);
                 *goal = length;
             }
@@ -302,7 +316,10 @@ impl Search {
                 Some((s, b))
             })
             .collect();
-        let (cut, back) = (self.rng.random_range(0.0..1.0) * old, (old - length).max(0.0));
+        let (cut, back) = (
+            self.rng.random_range(0.0..1.0) * old,
+            (old - length).max(0.0),
+        );
         for (part, at) in boxes.into_iter().enumerate() {
             let Some((mut s, b)) = at else { continue };
             if s.x + (b[0] + b[2]) / 2.0 > cut {

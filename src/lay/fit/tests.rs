@@ -59,7 +59,13 @@ fn a_lay_without_much_room_to_spare_is_found() {
     // Two rows of three with 3 mm between and 1.5 from the edge; 0.6 mm to spare each way.
     let parts: Vec<Part> = (0..6).map(|_| oblong(97.0, 47.0)).collect();
     let spreads = [panel(300.6, 100.6)];
-    let got = laid(&task(&parts, &spreads), &Effort { passes: 1500, ..SHORT });
+    let got = laid(
+        &task(&parts, &spreads),
+        &Effort {
+            passes: 1500,
+            ..SHORT
+        },
+    );
     assert_eq!(got.left, []);
     let want = 100.0 * 6.0 * 97.0 * 47.0 / (300.6 * 100.6);
     assert!((got.yields[0] - want).abs() < 1e-9);
@@ -74,7 +80,9 @@ fn a_lay_without_much_room_to_spare_is_found() {
 
 #[test]
 fn the_same_seed_gives_the_same_lay_with_one_thread_or_two_of_them() {
-    let parts: Vec<Part> = (0..8).map(|k| oblong(30.0 + 3.0 * f64::from(k), 41.0)).collect();
+    let parts: Vec<Part> = (0..8)
+        .map(|k| oblong(30.0 + 3.0 * f64::from(k), 41.0))
+        .collect();
     let spreads = [panel(240.0, 120.0)];
     for threads in [1, 2] {
         let effort = Effort { threads, ..SHORT };
@@ -108,7 +116,13 @@ fn what_finds_no_place_says_why() {
     let wide = oblong(130.0, 120.0);
     let mut elsewhere = oblong(10.0, 10.0);
     elsewhere.cloth = 7;
-    let parts = [long.clone(), wide, elsewhere, oblong(60.0, 90.0), oblong(60.0, 90.0)];
+    let parts = [
+        long.clone(),
+        wide,
+        elsewhere,
+        oblong(60.0, 90.0),
+        oblong(60.0, 90.0),
+    ];
     let spreads = [panel(140.0, 100.0)];
     let got = laid(&task(&parts, &spreads), &SHORT);
     let whys: Vec<_> = got.left.clone();
@@ -144,7 +158,13 @@ fn a_wish_is_met_though_others_were_there_first() {
     let wish = Spot(Point::new(35.0, 35.0));
     let mut task = task(&parts, &spreads);
     task.wishes = &wish;
-    let got = laid(&task, &Effort { passes: 600, ..SHORT });
+    let got = laid(
+        &task,
+        &Effort {
+            passes: 600,
+            ..SHORT
+        },
+    );
     assert_eq!(got.left, []);
     let at = got.places[2].pose.shift.to_point();
     assert!((at - wish.0).length() < 12.0, "{at:?}");
@@ -152,7 +172,9 @@ fn a_wish_is_met_though_others_were_there_first() {
 
 #[test]
 fn the_two_of_a_pair_lie_near_each_other() {
-    let mut parts: Vec<Part> = (0..6).map(|k| oblong(40.0 + f64::from(k / 2), 60.0)).collect();
+    let mut parts: Vec<Part> = (0..6)
+        .map(|k| oblong(40.0 + f64::from(k / 2), 60.0))
+        .collect();
     for k in [1, 3, 5] {
         parts[k].face = Face::Down;
     }
@@ -160,7 +182,13 @@ fn the_two_of_a_pair_lie_near_each_other() {
     let pairs = [[0, 1], [2, 3], [4, 5]];
     let mut task = task(&parts, &spreads);
     task.pairs = &pairs;
-    let got = laid(&task, &Effort { passes: 300, ..SHORT });
+    let got = laid(
+        &task,
+        &Effort {
+            passes: 300,
+            ..SHORT
+        },
+    );
     for [a, b] in pairs {
         let (p, q) = (got.places[a], got.places[b]);
         assert!(!p.pose.mirrored && q.pose.mirrored && p.spread == q.spread);
@@ -219,12 +247,21 @@ fn too_much_of_everything_keeps_the_rules() {
             cloth: 0,
             outline,
             keep_outs: vec![Region::disc(Point::new(90.0, -3000.0), 12.0)],
-            taken: vec![star(seed, 20.0).moved(&Rigid::new(true, 2.0, Vector::new(210.0, -3000.0)))],
+            taken: vec![star(seed, 20.0).moved(&Rigid::new(
+                true,
+                2.0,
+                Vector::new(210.0, -3000.0),
+            ))],
             warp_deg: 33.0,
             one_way: seed % 2 == 0,
         }];
-        let parts: Vec<Part> = (0..14).map(|k| part(star(seed + k, 16.0 + k as f64))).collect();
-        let effort = Effort { seed: seed as u64, ..SHORT };
+        let parts: Vec<Part> = (0..14)
+            .map(|k| part(star(seed + k, 16.0 + k as f64)))
+            .collect();
+        let effort = Effort {
+            seed: seed as u64,
+            ..SHORT
+        };
         let task = task(&parts, &spreads);
         let got = laid(&task, &effort);
         assert!(got.places.len() > 4, "{}", got.places.len());
@@ -254,5 +291,8 @@ fn bad_numbers_get_a_sentence() {
     // Nothing to do is no fault; nor is cloth that is nowhere wide enough.
     assert_eq!(laid(&task(&[], &spreads), &SHORT).places, []);
     let sliver = [panel(100.0, 2.0)];
-    assert_eq!(laid(&task(&parts, &sliver), &SHORT).left, [(0, Why::TooLarge)]);
+    assert_eq!(
+        laid(&task(&parts, &sliver), &SHORT).left,
+        [(0, Why::TooLarge)]
+    );
 }

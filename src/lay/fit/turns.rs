@@ -107,7 +107,10 @@ mod tests {
             let (warp, one_way) = (rng.random_range(-200.0..200.0), rng.random_bool(0.5));
             let part = part(grain, face, along);
             let turns = Turns::of(&part, warp, one_way, 2.0);
-            for turn in [turns.pick(&mut rng), turns.nearest(rng.random_range(-9.0..9.0))] {
+            for turn in [
+                turns.pick(&mut rng),
+                turns.nearest(rng.random_range(-9.0..9.0)),
+            ] {
                 let turn = f64::from(turn).to_degrees();
                 let off = off_grain(part.grain.unwrap(), face, turn, warp, one_way).unwrap();
                 let wanted: &[f64] = match along {

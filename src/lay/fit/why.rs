@@ -61,7 +61,10 @@ pub(super) fn why(task: &Task, part: usize, seed: u64) -> Why {
     };
     let (frames, floors) = frames(task.spreads, &task.rules, f64::from(shape.area), false);
     let along = ways(task, part, &floors);
-    let any: Ways = along.iter().map(|w| w.as_ref().map(|_| Turns::Any)).collect();
+    let any: Ways = along
+        .iter()
+        .map(|w| w.as_ref().map(|_| Turns::Any))
+        .collect();
     let board = Board::new(Arc::new([shape]), frames);
     if fits(&board, &along, seed) {
         Why::NoRoom
@@ -82,7 +85,16 @@ fn fits(board: &Board, ways: &Ways, seed: u64) -> bool {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
     let mut probe = Probe::new(&board.shapes);
     let mut any = |_: &Spot, _: [f32; 4]| 0.0;
-    if free_spot(board, &mut probe, (0, ways, &extents), FIRST, &mut rng, &mut any).is_some() {
+    if free_spot(
+        board,
+        &mut probe,
+        (0, ways, &extents),
+        FIRST,
+        &mut rng,
+        &mut any,
+    )
+    .is_some()
+    {
         return true;
     }
     // Where it must be fitted in: from the middles of panels, by what sticks out.

@@ -1,0 +1,305 @@
+//! `photo`: a photo of the table becomes the shade of each panel.
+
+use super::output;
+use crate::cloth::Panel;
+use crate::disk;
+use crate::fault::{Fault, Outcome};
+use crate::job::{Job, note, open_state, write_shade};
+use crate::look::{Asked, Click, Looked, look};
+use crate::photo::tags::{Board, SIZE};
+use crate::raster::Raster;
+use crate::space::{Bounds, Point, Rigid, Table, Vector};
+use crate::work::{Op, State};
+use clap::Args;
+use image::ExtendedColorType;
+use std::path::PathBuf;
+
+/// The largest photo, bytes.
+const LARGEST: u64 = 256 << 20;
+
+/// Standard error of a tag's corner by tape, mm (common practice).
+const BY_TAPE: f64 = 0.5;
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  ghostchalk photo slippers table.jpg --mark 0,0=212,2790 --mark \
+    1200,0=3820,2802 --mark 1200,800=3555,310 --mark 0,800=480,305 --white 20,740,120,790\n  \
+    ghostchalk photo slippers table.jpg --tag-sheet 950,40 --keep\n\nA mark is named by its place on \
+    the table in mm (or by its number in the job's profile) and about where it is in the photo, in \
+    pixels from the top left; its middle is found by itself. Print tags with `ghostchalk sheets`."
+)]
+pub struct Words {
+    /// The job's folder
+    job: PathBuf,
+    /// The photo: JPEG, PNG, WebP or TIFF
+    photo: PathBuf,
+    /// A mark: X,Y=PX,PY or N=PX,PY
+    #[arg(long = "mark", value_name = "PLACE=PX,PY")]
+    marks: Vec<String>,
+    /// Where the sheet of tags lies: its lower left tag's corner, mm, and its turn in degrees
+    #[arg(long, value_name = "X,Y[,TURN]")]
+    tag_sheet: Option<String>,
+    /// A tag's lower corners, left then right, or the left one alone: ID=X,Y[,X2,Y2]
+    #[arg(long = "tag", value_name = "ID=X,Y")]
+    tags: Vec<String>,
+    /// A white sheet: left, bottom, right, top on the table, mm
+    #[arg(long, value_name = "L,B,R,T")]
+    white: Vec<String>,
+    /// Bare table, alike wherever it is named: left, bottom, right, top, mm
+    #[arg(long, value_name = "L,B,R,T")]
+    bare: Vec<String>,
+    /// The camera's height above the table by tape, mm
+    #[arg(long, value_name = "MM")]
+    camera_height: Option<f64>,
+    /// These panels alone; else all that are spread
+    #[arg(long = "panel", value_name = "NAME")]
+    panels: Vec<String>,
+    /// The table seen straight from above, as a PNG
+    #[arg(long, value_name = "FILE")]
+    picture: Option<PathBuf>,
+    /// Keep the shade in the job
+    #[arg(long)]
+    keep: bool,
+    /// Say it as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn run(words: &Words) -> Outcome<()> {
+    if let Some(picture) = &words.picture {
+        output::guard_png(picture)?;
+    }
+    let (job, state) = open_state(&words.job)?;
+    let asked = asked(words, &job)?;
+    let panels = chosen(words, &state)?;
+    let bytes = disk::read(&words.photo, "reading the photo", LARGEST)?;
+    let mut told = 0;
+    let mut watch = |share: f64| {
+        let now = (share * 10.0) as u32;
+        if now > told && !words.json {
+            told = now;
+            output::tell(&format!("{} %", now * 10));
+        }
+        true
+    };
+    let looked = look(&bytes, &asked, &panels, &job.stock(), &mut watch)
+        .map_err(|f| f.in_file(&words.photo))?
+        .ok_or_else(|| Fault::ours("the photo was left off", "report this"))?;
+    if let Some(picture) = &words.picture {
+        disk::write_atomic(picture, &above(&looked.above)?)?;
+    }
+    let mut kept = Vec::new();
+    if words.keep {
+        kept = keep(words, &looked)?;
+    }
+    if words.json {
+        let marks = looked.pose.marks.iter().map(|m| {
+            serde_json::json!({
+                "name": m.name, "left_px": [m.left_px.x, m.left_px.y], "chance": m.chance,
+            })
+        });
+        let maps = looked.maps.iter().map(|(name, _)| name.as_str());
+        return output::json(&serde_json::json!({
+            "rms_px": looked.pose.rms_px,
+            "standard_error_mm": looked.error,
+            "uneven": looked.uneven,
+            "marks": marks.collect::<Vec<_>>(),
+            "panels": maps.collect::<Vec<_>>(),
+            "kept": kept,
+            "notes": looked.notes,
+        }));
+    }
+    for n in &looked.notes {
+        output::tell(&format!("note: {n}"));
+    }
+    output::say(&format!(
+        "{} marks agree to {:.2} px; a place on the cloth is told with a standard error of {:.2} mm \
+         (two in three are nearer than that).",
+        looked.pose.marks.len(),
+        looked.pose.rms_px,
+        looked.error
+    ))?;
+    if let Some(uneven) = looked.uneven {
+        let most = uneven.into_iter().fold(0.0, f64::max);
+        output::say(&format!(
+            "The light is made even; {:.1} % of unevenness is left where it was looked at.",
+            100.0 * most
+        ))?;
+    }
+    for (name, map) in &looked.maps {
+        let b = map.bounds();
+        output::say(&format!(
+            "{name}: shade in {:.0} mm cells over {:.0} × {:.0} mm.",
+            map.cell(),
+            b.width(),
+            b.height()
+        ))?;
+    }
+    output::say(match words.keep {
+        true => "The shade is kept in the job.",
+        false => "Nothing is kept; say --keep to keep the shade in the job.",
+    })
+}
+
+fn keep(words: &Words, looked: &Looked) -> Outcome<Vec<String>> {
+    note(&words.job, |memory, state| {
+        let mut ops = Vec::new();
+        let mut files = Vec::new();
+        for (name, map) in &looked.maps {
+            let Some(panel) = state.panel(name) else {
+                continue;
+            };
+            let file = write_shade(&memory.job.folder, name, map)?;
+            files.push(file.clone());
+            let mut looks = panel.looks.clone().unwrap_or_default();
+            looks.shade = Some(file);
+            ops.push(Op::Looks {
+                panel: name.clone(),
+                from: panel.looks.clone(),
+                to: Some(looks),
+            });
+        }
+        Ok((ops, files))
+    })
+}
+
+fn chosen<'a>(words: &Words, state: &'a State) -> Outcome<Vec<&'a Panel>> {
+    if words.panels.is_empty() {
+        return Ok(state.panels.iter().filter(|p| p.spread).collect());
+    }
+    let named = words.panels.iter().map(|name| {
+        state.panel(name).ok_or_else(|| {
+            let all: Vec<&str> = state.panels.iter().map(|p| p.name.as_str()).collect();
+            Fault::input(
+                format!("there is no panel \"{name}\""),
+                format!("name one of {}", all.join(", ")),
+            )
+        })
+    });
+    named.collect()
+}
+
+/// So many numbers, between commas.
+fn numbers(what: &str, text: &str, counts: &[usize]) -> Outcome<Vec<f64>> {
+    let read: Option<Vec<f64>> = text
+        .split(',')
+        .map(|t| t.trim().parse().ok().filter(|v: &f64| v.abs() < 1e6))
+        .collect();
+    read.filter(|v| counts.contains(&v.len())).ok_or_else(|| {
+        let counts: Vec<String> = counts.iter().map(usize::to_string).collect();
+        Fault::input(
+            format!("{what} is \"{text}\""),
+            format!(
+                "write {} numbers with commas between them",
+                counts.join(" or ")
+            ),
+        )
+    })
+}
+
+fn two<'t>(what: &str, text: &'t str) -> Outcome<(&'t str, &'t str)> {
+    text.split_once('=').ok_or_else(|| {
+        Fault::input(
+            format!("{what} is \"{text}\", without a ="),
+            "see `ghostchalk photo --help` for how it is written",
+        )
+    })
+}
+
+fn rectangle(what: &str, text: &str) -> Outcome<Bounds<Table>> {
+    let v = numbers(what, text, &[4])?;
+    let bounds = Bounds::new(Point::new(v[0], v[1]), Point::new(v[2], v[3]));
+    if bounds.is_empty() {
+        return Err(Fault::input(
+            format!("{what} is \"{text}\", which encloses nothing"),
+            "write left, bottom, right and top in mm",
+        ));
+    }
+    Ok(bounds)
+}
+
+fn asked(words: &Words, job: &Job) -> Outcome<Asked> {
+    let profile = job.profile()?;
+    let mut clicks = Vec::new();
+    for (k, text) in words.marks.iter().enumerate() {
+        let (at, px) = two("a mark", text)?;
+        let px = numbers("a mark's place in the photo", px, &[2])?;
+        let table = match at.trim().parse::<usize>() {
+            Ok(n) => {
+                let mark = profile
+                    .as_ref()
+                    .and_then(|p| p.marks.get(n.checked_sub(1)?));
+                let mark = mark.ok_or_else(|| {
+                    Fault::input(
+                        format!("the job's profile has no mark {n}"),
+                        "set the table first, or write the mark's place in mm: X,Y=PX,PY",
+                    )
+                })?;
+                Point::from(mark.table_mm)
+            }
+            Err(_) => {
+                let v = numbers("a mark's place on the table", at, &[2])?;
+                Point::new(v[0], v[1])
+            }
+        };
+        clicks.push(Click {
+            name: (k + 1).to_string(),
+            table,
+            px: Point::new(px[0], px[1]),
+        });
+    }
+    let mut board = Board::default();
+    if let Some(text) = &words.tag_sheet {
+        let v = numbers("the place of the sheet of tags", text, &[2, 3])?;
+        let turn = v.get(2).copied().unwrap_or(0.0).to_radians();
+        let by: Rigid<Table, Table> = Rigid::new(false, turn, Vector::new(v[0], v[1]));
+        board = Board::sheet().moved(&by);
+    }
+    for text in &words.tags {
+        let (id, at) = two("a tag", text)?;
+        let id = id.trim().parse().map_err(|_| {
+            Fault::input(
+                format!("\"{id}\" is no tag's number"),
+                "write the number that is printed beside it",
+            )
+        })?;
+        let v = numbers("a tag's place", at, &[2, 4])?;
+        let left = Point::new(v[0], v[1]);
+        board = match v.as_slice() {
+            [_, _, x, y] => board.with_side(id, SIZE, [left, Point::new(*x, *y)], BY_TAPE)?,
+            _ => board.with_corner(id, left, BY_TAPE)?,
+        };
+    }
+    let rectangles = |what: &str, all: &[String]| -> Outcome<Vec<Bounds<Table>>> {
+        all.iter().map(|t| rectangle(what, t)).collect()
+    };
+    Ok(Asked {
+        clicks,
+        board,
+        white: rectangles("a white sheet", &words.white)?,
+        bare: rectangles("bare table", &words.bare)?,
+        camera_height: words.camera_height,
+    })
+}
+
+/// The table from above, far side up, in sRGB.
+fn above(raster: &Raster<[f32; 3], Table>) -> Outcome<Vec<u8>> {
+    let (width, height) = (raster.width(), raster.height());
+    let mut pixels = Vec::with_capacity(3 * width * height);
+    for row in (0..height).rev() {
+        for column in 0..width {
+            let light = raster.get(column, row).copied().unwrap_or([0.0; 3]);
+            // Where the photo doesn't reach it is black.
+            pixels.extend(light.map(|v| {
+                let v = if v.is_finite() { f64::from(v) } else { 0.0 };
+                (255.0 * crate::colour::encode(v.clamp(0.0, 1.0))).round() as u8
+            }));
+        }
+    }
+    disk::png(
+        &pixels,
+        width as u32,
+        height as u32,
+        ExtendedColorType::Rgb8,
+    )
+}

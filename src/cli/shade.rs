@@ -1,0 +1,110 @@
+//! `shade`: what the cloth's shade is under each piece, and whether partners match.
+
+use super::output;
+use crate::cloth::shade::{Shading, Verdict};
+use crate::fault::Outcome;
+use crate::job::{open_state, read_shade};
+use crate::look::{Shaded, shades};
+use clap::Args;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  ghostchalk shade demo-data\n\nNeeds a map of the cloth's shade, which \
+    `ghostchalk photo JOB PHOTO --keep` makes. Exit code 1 when partners are plainly apart."
+)]
+pub struct Words {
+    /// The job's folder
+    job: PathBuf,
+    /// Say it as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// Whether partners are apart.
+pub fn run(words: &Words) -> Outcome<bool> {
+    let (job, state) = open_state(&words.job)?;
+    let mut known = BTreeMap::new();
+    for panel in &state.panels {
+        let Some(looks) = &panel.looks else { continue };
+        if let Some(file) = &looks.shade {
+            let map = read_shade(&job.folder.join(file))?;
+            let repeat = looks.stripes.map(|s| s.period_mm);
+            known.insert(panel.name.clone(), Shading::new(map, repeat));
+        }
+    }
+    let placed: Vec<_> = state.placed.values().collect();
+    let cloth_of = |name: &str| state.panel(name).map(|p| p.cloth.clone());
+    let shaded = shades(&job.stock(), &placed, cloth_of, &known);
+    let apart =
+        |p: &crate::look::Partnered| p.apart.as_ref().is_ok_and(|a| a.verdict == Verdict::Apart);
+    let spoilt = shaded.pairs.iter().any(apart);
+    if words.json {
+        output::json(&json(&shaded))?;
+    } else {
+        say(&shaded)?;
+    }
+    Ok(spoilt)
+}
+
+fn say(shaded: &Shaded) -> Outcome<()> {
+    for p in &shaded.pieces {
+        match &p.under {
+            Ok(under) => output::say(&format!("{}: {under}", p.name))?,
+            Err(fault) => output::say(&format!("{}: {fault}", p.name))?,
+        }
+    }
+    for p in &shaded.pairs {
+        match &p.apart {
+            Ok(apart) => output::say(&format!(
+                "{} in {}, left and right: {apart}",
+                p.name, p.cloth
+            ))?,
+            Err(fault) => output::say(&format!("{} in {}: {fault}", p.name, p.cloth))?,
+        }
+    }
+    for (name, one) in &shaded.articles {
+        output::say(&format!("article {name}: {one}"))?;
+    }
+    for panel in &shaded.unknown {
+        output::say(&format!(
+            "{panel}: its shade is not known; take a photo (`ghostchalk photo`)."
+        ))?;
+    }
+    Ok(())
+}
+
+fn json(shaded: &Shaded) -> serde_json::Value {
+    let pieces = shaded.pieces.iter().map(|p| match &p.under {
+        Ok(u) => serde_json::json!({
+            "name": p.name, "piece": p.piece, "article": p.article,
+            "lab": [u.mean.l, u.mean.a, u.mean.b],
+            "spread": u.spread.sd,
+            "fade_per_100_mm": u.slope.as_ref().map(|s| s.per_100),
+            "fade_error": u.slope.as_ref().map(|s| s.error),
+            "lighter_towards": u.slope.as_ref().map(|s| [s.in_piece.x, s.in_piece.y]),
+            "says": u.to_string(),
+        }),
+        Err(fault) => serde_json::json!({ "name": p.name, "fault": fault.to_string() }),
+    });
+    let pairs = shaded.pairs.iter().map(|p| match &p.apart {
+        Ok(a) => serde_json::json!({
+            "name": p.name, "cloth": p.cloth, "mean": a.mean, "of_100_95": a.most,
+            "error": a.error, "says": a.to_string(),
+        }),
+        Err(fault) => serde_json::json!({
+            "name": p.name, "cloth": p.cloth, "fault": fault.to_string(),
+        }),
+    });
+    let articles = shaded.articles.iter().map(|(name, one)| {
+        let off = one.off.iter().map(|o| serde_json::json!({ "name": o.name, "apart": o.apart }));
+        serde_json::json!({ "article": name, "off": off.collect::<Vec<_>>(), "says": one.to_string() })
+    });
+    serde_json::json!({
+        "pieces": pieces.collect::<Vec<_>>(),
+        "pairs": pairs.collect::<Vec<_>>(),
+        "articles": articles.collect::<Vec<_>>(),
+        "unknown": shaded.unknown,
+    })
+}

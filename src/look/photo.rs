@@ -1,0 +1,239 @@
+//! From a photo to the shade of the panels that lie on the table.
+
+use crate::cloth::Panel;
+use crate::cloth::shade::{CELL, Doubt, Ground as Seen, ShadeMap};
+use crate::fault::{Fault, Outcome};
+use crate::lay::Stock;
+use crate::photo::pose::MARKS_MM;
+use crate::photo::tags::{Board, find};
+use crate::photo::{Beforehand, Ground, Layout, Light, Mark, Patch, Picture, Pose, ortho, snap};
+use crate::raster::Raster;
+use crate::shape::Region;
+use crate::space::{Bounds, Cloth, Photo, Point, Table};
+
+/// A click's mark is looked for so far round it, px.
+const REACH: f64 = 30.0;
+
+/// Side of the cells that light and shade are read from, mm.
+const FINE: f64 = 0.5;
+
+/// Side of the cells in which the light over the whole table is made even, mm.
+const COARSE: f64 = 2.0;
+
+/// Linear light above which the camera may have cut it off.
+const BLOWN: f32 = 0.97;
+
+/// A mark that was clicked on: its name, its place on the table, and about where it is in the
+/// photo.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Click {
+    pub name: String,
+    pub table: Point<Table>,
+    pub px: Point<Photo>,
+}
+
+/// What is known beside the photo.
+#[derive(Debug, Clone, Default)]
+pub struct Asked {
+    pub clicks: Vec<Click>,
+    /// Tags that lie on the table.
+    pub board: Board,
+    /// Rectangles in which white sheets lie, and bare table.
+    pub white: Vec<Bounds<Table>>,
+    pub bare: Vec<Bounds<Table>>,
+    /// Of the lens above the table, mm, by tape.
+    pub camera_height: Option<f64>,
+}
+
+/// What a photo gave.
+#[derive(Debug)]
+pub struct Looked {
+    pub pose: Pose,
+    /// Standard error of a place on the panels, mm on each axis: the largest.
+    pub error: f64,
+    /// What is left of uneven light, relative, by channel; `None` if nothing told.
+    pub uneven: Option<[f64; 3]>,
+    /// Maps by the panels' names.
+    pub maps: Vec<(String, ShadeMap<Cloth>)>,
+    /// The table straight from above, in linear light, evened.
+    pub above: Raster<[f32; 3], Table>,
+    pub notes: Vec<String>,
+}
+
+/// Reads a photo for the panels. `watch` is told the share done and stops it by `false`: then
+/// there is nothing.
+///
+/// # Errors
+/// If the photo can't be read, its marks don't place it, or it shows none of the panels.
+pub fn look(
+    bytes: &[u8],
+    asked: &Asked,
+    panels: &[&Panel],
+    stock: &Stock,
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Outcome<Option<Looked>> {
+    let picture = Picture::read(bytes)?;
+    if !watch(0.2) {
+        return Ok(None);
+    }
+    let (marks, mut notes) = marks(&picture, asked)?;
+    let known = Beforehand {
+        focal: picture.focal,
+        height: asked.camera_height,
+    };
+    let pose = Pose::fit(&marks, picture.size(), &known)?;
+    notes.extend(pose.notes());
+    let mut area = Bounds::zero();
+    for (k, panel) in panels.iter().enumerate() {
+        let lies = panel.outline()?.moved(&panel.on_table.pose());
+        let box_ = lies.bounds().unwrap_or(Bounds::zero());
+        area = if k == 0 { box_ } else { area.union(&box_) };
+    }
+    if area.is_empty() {
+        return Err(Fault::input(
+            "no panel is spread on the table",
+            "spread one in the job, or name it",
+        ));
+    }
+    let patches = asked.white.iter().map(|&bounds| (bounds, Ground::White));
+    let bare = asked.bare.iter().map(|&bounds| (bounds, Ground::Other(1)));
+    let patches: Vec<Patch> = patches
+        .chain(bare)
+        .map(|(bounds, ground)| Patch { bounds, ground })
+        .collect();
+    let whole = patches.iter().fold(area, |a, p| a.union(&p.bounds));
+    let layout = |bounds, cell, height| Layout {
+        bounds,
+        cell,
+        height,
+    };
+    let coarse = ortho(&picture, &pose, &layout(whole, COARSE, 0.0), &mut |s| {
+        watch(0.2 + 0.1 * s)
+    })?;
+    let Some(mut above) = coarse else {
+        return Ok(None);
+    };
+    let light = match patches.is_empty() {
+        true => None,
+        false => Some(Light::fit(&above, &patches)?),
+    };
+    if !light.as_ref().is_some_and(Light::knows_white) {
+        notes.push(
+            "No white sheet was named, so white is taken for what the photo calls white: lay one \
+             beside the cloth and name where it lies, and colours can be told from one photo to \
+             another."
+                .to_owned(),
+        );
+    }
+    let mut maps = Vec::new();
+    let mut error: f64 = 0.0;
+    for (k, panel) in panels.iter().enumerate() {
+        let thick = stock.cloth(&panel.cloth).map_or(0.0, |c| c.thickness_mm);
+        let height = if pose.camera.is_some() { thick } else { 0.0 };
+        let lies = panel.outline()?.moved(&panel.on_table.pose());
+        let Some(bounds) = lies.bounds() else {
+            continue;
+        };
+        let fine = ortho(&picture, &pose, &layout(bounds, FINE, height), &mut |s| {
+            watch(0.3 + 0.7 * (k as f64 + s) / panels.len() as f64)
+        })?;
+        let Some(fine) = fine else { return Ok(None) };
+        for corner in lies.rings.iter().flatten() {
+            error = error.max(
+                pose.sure(*corner, height)
+                    .map_or(f64::INFINITY, |s| s.total()),
+            );
+        }
+        maps.push((panel.name.clone(), shade(panel, fine, light.as_ref())?));
+    }
+    if let Some(light) = &light {
+        light.even(&mut above);
+    }
+    Ok(Some(Looked {
+        pose,
+        error,
+        uneven: light.as_ref().map(|l| l.residual),
+        maps,
+        above,
+        notes,
+    }))
+}
+
+fn marks(picture: &Picture, asked: &Asked) -> Outcome<(Vec<Mark>, Vec<String>)> {
+    let mut notes = Vec::new();
+    let mut marks = Vec::new();
+    for c in &asked.clicks {
+        let found =
+            snap(picture, c.px, REACH, None).map_err(|f| f.at(format!("mark {}", c.name)))?;
+        marks.push(Mark {
+            name: format!("mark {}", c.name),
+            table: c.table,
+            px: found.px,
+            px_error: found.error,
+            table_error: MARKS_MM,
+        });
+    }
+    if asked.board.ids().next().is_some() {
+        let sighting = asked.board.seen(&find(picture))?;
+        notes.extend(sighting.notes);
+        for (k, s) in sighting.seen.iter().enumerate() {
+            marks.push(Mark {
+                name: format!("tag corner {}", k + 1),
+                table: s.is,
+                px: s.at,
+                px_error: s.sigma_px,
+                // It is in the error of its place in the photo.
+                table_error: 0.0,
+            });
+        }
+    }
+    Ok((marks, notes))
+}
+
+/// A panel's map, from its light as it lies on the table.
+fn shade(
+    panel: &Panel,
+    fine: Raster<[f32; 3], Table>,
+    light: Option<&Light>,
+) -> Outcome<ShadeMap<Cloth>> {
+    let cloth = panel.outline()?;
+    let outs: Vec<Region<Cloth>> = panel
+        .keep_out
+        .iter()
+        .map(crate::cloth::KeepOut::outline)
+        .collect::<Outcome<_>>()?;
+    let pose = panel.on_table.pose();
+    let blown = fine.map(|l| l.iter().any(|v| *v > BLOWN));
+    let mut even = fine;
+    let mut white = [1.0; 3];
+    if let Some(light) = light {
+        light.even(&mut even);
+        if light.knows_white() {
+            white = [1.0; 3];
+        }
+    }
+    let bounds = cloth.bounds().ok_or_else(|| {
+        Fault::input(
+            format!("the panel {} has no outline", panel.name),
+            "draw it",
+        )
+    })?;
+    let mut grounds = Vec::new();
+    // Each cell has the light of one place: averaging here would hide the photo's noise.
+    let lit = Raster::over(bounds, FINE, |_, _, p| {
+        let at = pose.point(p);
+        let there = cloth.contains(p) && !outs.iter().any(|o| o.contains(p));
+        let seen = even.at(at).filter(|l| l.iter().all(|v| v.is_finite()));
+        grounds.push(match (there, seen, blown.at(at)) {
+            (true, Some(_), Some(false)) => Seen::Cloth,
+            (true, Some(_), _) => Seen::Blown,
+            _ => Seen::Other,
+        });
+        seen.copied().unwrap_or([0.0; 3])
+    });
+    let width = lit.width();
+    ShadeMap::measure(&lit, white, CELL, Doubt::default(), |c, r| {
+        grounds.get(r * width + c).copied().unwrap_or(Seen::Other)
+    })
+    .map_err(|f| f.at(format!("panel {}", panel.name)))
+}
