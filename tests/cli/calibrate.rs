@@ -137,6 +137,17 @@ fn a_budget_and_a_cut_test_are_told_and_nonsense_is_refused() {
     let told: serde_json::Value = serde_json::from_slice(&o.stdout).unwrap();
     let pieces = told["pieces"].as_array().unwrap();
     assert_eq!(pieces.len(), 14);
+    // Two bindings are laid: it is told which is which, and what an error means.
+    let names: std::collections::HashSet<&str> = pieces
+        .iter()
+        .map(|p| p["piece"].as_str().unwrap())
+        .collect();
+    assert_eq!(names.len(), 14, "{names:?}");
+    let said = stdout(&run(&["budget", "demo-data", "--profile", worked]));
+    assert!(
+        said.starts_with("A standard error: about two in three are nearer than this"),
+        "{said}"
+    );
     let edges = pieces[0]["edges"].as_array().unwrap();
     assert_eq!(edges.len(), 4);
     assert_eq!(edges[2]["edge"], "throat");
