@@ -10,6 +10,7 @@ pub mod pose;
 mod profile;
 mod seen;
 pub mod tags;
+pub mod warn;
 mod whole;
 
 pub use even::{Ground, Light, Patch};

@@ -202,12 +202,14 @@ def main():
     decoded = cv2.imread(str(FOLDER / "table.jpg"))
     table = [[m[1], m[2], 0] for m in MARKS]
     assert np.abs(hit(see(table)) - np.array(table)[:, :2]).max() < 1e-6
+    there = [[120, 120], [140, 90], [200, 200], [291, 300], [330, 150], [424, 240], [455, 320], [300, 90], [240, 45], [60, 30]]
     tall = [[100, 80, 4], [500, 90, 4], [300, 330, 12]]
     axis = R[2]
     write("photo.json", {
         "size": SIZE, "focal": F, "eye": EYE, "tilt": math.acos(-axis[2]), "k": [DIST[0] * (HALF / F) ** 2, DIST[1] * (HALF / F) ** 4],
         "marks": [{"kind": m[0], "table": m[1:3], "px": q, "size": m[4]} for m, q in zip(MARKS, see(table))],
         "sheets": SHEETS, "cloth": CLOTH,
+        "there": [{"table": t, "light": v} for t, v in zip(there, scene(np.array(there, float)))],
         "tall": [{"table": t, "px": q} for t, q in zip(tall, see(tall))],
         "fits": fits(rng), "above": above(decoded)})
 
