@@ -20,3 +20,6 @@ pub use ortho::{Layout, ortho};
 pub use picture::Picture;
 pub use pose::{Beforehand, Camera, Mark, Pose, Sure};
 pub use seen::Seen;
+
+#[cfg(test)]
+mod tests;

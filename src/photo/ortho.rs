@@ -78,9 +78,7 @@ pub fn ortho(
                     let Some((k, band)) = left.lock().ok().and_then(|mut l| l.pop()) else {
                         return;
                     };
-                    for (r, row) in band.chunks_mut(width).enumerate() {
-                        from.fill(k * BAND + r, row);
-                    }
+                    from.fill(k * BAND, band);
                     if tell.send(()).is_err() {
                         return;
                     }
@@ -146,20 +144,30 @@ struct Rows<'a> {
 }
 
 impl Rows<'_> {
-    fn fill(&self, row: usize, values: &mut [[f32; 3]]) {
-        // Corners of the cells below and above: what a cell covers lies between four.
-        let corner = |column: usize, row: usize| {
+    /// Rows of cells from `first` on.
+    fn fill(&self, first: usize, band: &mut [[f32; 3]]) {
+        let mut below = self.corners(first);
+        for (r, row) in band.chunks_mut(self.width).enumerate() {
+            let above = self.corners(first + r + 1);
+            for (c, value) in row.iter_mut().enumerate() {
+                // What a cell covers lies between four corners.
+                if let (Some(a), Some(b), Some(c), Some(d)) =
+                    (below[c], above[c], below[c + 1], above[c + 1])
+                {
+                    *value = self.mean(a, b, c, d);
+                }
+            }
+            below = above;
+        }
+    }
+
+    /// Where the cells' lower corners of a row are seen.
+    fn corners(&self, row: usize) -> Vec<Option<Point<Photo>>> {
+        let corner = |column: usize| {
             let by = Point::new(column as f64, row as f64) * self.cell;
             self.pose.pixel(self.origin + by.to_vector(), self.height)
         };
-        let mut before = [corner(0, row), corner(0, row + 1)];
-        for (column, value) in values.iter_mut().enumerate().take(self.width) {
-            let after = [corner(column + 1, row), corner(column + 1, row + 1)];
-            if let ([Some(a), Some(b)], [Some(c), Some(d)]) = (before, after) {
-                *value = self.mean(a, b, c, d);
-            }
-            before = after;
-        }
+        (0..=self.width).map(corner).collect()
     }
 
     /// The mean over the patch that a cell is seen as: from `a` along the row to `c`, up to

@@ -101,31 +101,51 @@ fn ring(grey: &Grey, [x, y]: [f64; 2], radius: f64) -> Option<Crossing> {
     // Over three samples, some two px.
     let at = |k: usize| (raw[(k + count - 1) % count] + raw[k] + raw[(k + 1) % count]) / 3.0;
     let values: Vec<f64> = (0..count).map(at).collect();
-    let low = values.iter().copied().fold(f64::INFINITY, f64::min);
-    let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let contrast = high - low;
-    if contrast < CONTRAST * (high + low) || contrast < CLEAR * grey.noise {
-        return None;
-    }
-    let middle = (high + low) / 2.0;
-    // Where it passes the middle, and whether upwards.
-    let mut passes: Vec<(f64, bool)> = Vec::new();
+    let mut sorted = values.clone();
+    sorted.sort_by(f64::total_cmp);
+    let rank = |share: f64| sorted[((count - 1) as f64 * share) as usize];
+    let range = rank(1.0) - rank(0.0);
+    // Strokes are few of the ring, so its median is the ground; fields are halves of it.
+    // Neither has much else beside it.
+    let grounds = [
+        (rank(0.5), rank(0.0), 8),
+        (rank(0.5), rank(1.0), 8),
+        (rank(0.8), rank(0.2), 4),
+    ];
+    grounds.into_iter().find_map(|(ground, mark, count)| {
+        let contrast = (ground - mark).abs();
+        let faint = contrast < CONTRAST * (ground + mark) || contrast < CLEAR * grey.noise;
+        if faint || contrast < 0.5 * range {
+            return None;
+        }
+        let passes = passes(&values, (ground + mark) / 2.0, 0.1 * contrast, step)?;
+        match (passes.len() == count, count) {
+            (true, 8) => cross(&passes, radius, mark > ground),
+            (true, 4) => checker(&passes, radius),
+            _ => None,
+        }
+    })
+}
+
+/// Where round a ring the level is passed by more than `slack`, and whether upwards.
+fn passes(values: &[f64], level: f64, slack: f64, step: f64) -> Option<Vec<(f64, bool)>> {
+    let count = values.len();
+    let mut passes = Vec::new();
     let mut up = None;
     // Begun where it is clear on which side it is.
-    let first = (0..count).find(|k| (values[*k] - middle).abs() > 0.2 * contrast)?;
+    let first = (0..count).find(|k| (values[*k] - level).abs() > 2.0 * slack)?;
     let mut crossed = 0.0;
     for i in 0..=count {
-        let k = (first + i) % count;
-        let v = values[k];
+        let v = values[(first + i) % count];
         if i > 0 {
-            let before = values[(k + count - 1) % count];
-            if (before - middle) * (v - middle) <= 0.0 && before != v {
-                crossed = (first + i) as f64 - 1.0 + (middle - before) / (v - before);
+            let before = values[(first + i - 1) % count];
+            if (before - level) * (v - level) <= 0.0 && before != v {
+                crossed = (first + i) as f64 - 1.0 + (level - before) / (v - before);
             }
         }
-        let side = if v > middle + 0.1 * contrast {
+        let side = if v > level + slack {
             true
-        } else if v < middle - 0.1 * contrast {
+        } else if v < level - slack {
             false
         } else {
             continue;
@@ -135,11 +155,7 @@ fn ring(grey: &Grey, [x, y]: [f64; 2], radius: f64) -> Option<Crossing> {
         }
         up = Some(side);
     }
-    match passes.len() {
-        4 => checker(&passes, radius),
-        8 => cross(&passes, radius),
-        _ => None,
-    }
+    Some(passes)
 }
 
 fn opposite(arms: &[f64; 4], radius: f64) -> bool {
@@ -162,22 +178,16 @@ fn checker(passes: &[(f64, bool)], radius: f64) -> Option<Crossing> {
     })
 }
 
-fn cross(passes: &[(f64, bool)], radius: f64) -> Option<Crossing> {
+fn cross(passes: &[(f64, bool)], radius: f64, light: bool) -> Option<Crossing> {
     // Runs from each pass to the next; those that begin upwards are light.
     let run = |k: usize| {
         let (from, to) = (passes[k].0, passes[(k + 1) % 8].0);
         let long = (to - from).rem_euclid(TAU);
         ((from + long / 2.0).rem_euclid(TAU), long)
     };
-    let of = |light: bool| -> Vec<(f64, f64)> {
-        let own = (0..8).filter(|k| passes[*k].1 == light);
-        own.map(run).collect()
-    };
-    let share = |runs: &[(f64, f64)]| runs.iter().map(|r| r.1).sum::<f64>() / TAU;
-    let (bright, dark) = (of(true), of(false));
-    let light = share(&bright) < share(&dark);
-    let strokes = if light { bright } else { dark };
-    if share(&strokes) > 0.42 {
+    let own = (0..8).filter(|k| passes[*k].1 == light);
+    let strokes: Vec<(f64, f64)> = own.map(run).collect();
+    if strokes.len() != 4 || strokes.iter().map(|r| r.1).sum::<f64>() > 0.42 * TAU {
         return None;
     }
     let arms: [f64; 4] = std::array::from_fn(|k| strokes[k].0);

@@ -126,7 +126,7 @@ fn in_noise_the_stated_error_is_what_happens() {
         }
         let ratio = f64::sqrt(squares / count);
         println!("{k}: off by stated {ratio:.2}");
-        assert!((0.6..1.5).contains(&ratio), "{k}: {ratio}");
+        assert!((0.5..1.5).contains(&ratio), "{k}: {ratio}");
     }
 }
 
