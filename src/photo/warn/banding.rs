@@ -68,35 +68,37 @@ fn ratios(picture: &Picture, turned: bool) -> [Vec<Vec<f64>>; 2] {
     };
     let steps = STEPS.min(along);
     let many = (STRIPS * READ).min(across);
-    let mut out = [vec![Vec::new(); many], vec![Vec::new(); many]];
-    for column in 0..many {
-        let a = across * column / many;
-        for step in 0..steps {
-            let (first, last) = (along * step / steps, along * (step + 1) / steps);
-            let (mut sum, mut count) = ([0.0; 3], 0.0);
-            for l in (first..last).step_by(((last - first) / 4).max(1)) {
-                let v = match turned {
-                    false => picture.light(a, l),
-                    true => picture.light(l, a),
-                };
-                for k in 0..3 {
-                    sum[k] += f64::from(v[k]);
-                }
-                count += 1.0;
+    let light = |a: usize, l: usize| match turned {
+        false => picture.light(a, l),
+        true => picture.light(l, a),
+    };
+    let pair = |a: usize, step: usize| {
+        let (first, last) = (along * step / steps, along * (step + 1) / steps);
+        let mut sum = [0.0f32; 3];
+        let (mut count, skip) = (0.0, ((last - first) / 4).max(1));
+        for l in (first..last).step_by(skip) {
+            for (sum, v) in sum.iter_mut().zip(light(a, l)) {
+                *sum += v;
             }
-            let [r, g, b] = sum.map(|v| v / count);
-            let known = [r, g, b].iter().all(|v| (0.006..0.97).contains(v));
-            let pair = if known {
-                [(r / g).ln(), (b / g).ln()]
-            } else {
-                [f64::NAN; 2]
-            };
-            for k in 0..2 {
-                out[k][column].push(pair[k]);
-            }
+            count += 1.0;
         }
-    }
-    out
+        let [r, g, b] = sum.map(|v| f64::from(v / count));
+        let known = [r, g, b].iter().all(|v| (0.006..0.97).contains(v));
+        if known {
+            [(r / g).ln(), (b / g).ln()]
+        } else {
+            [f64::NAN; 2]
+        }
+    };
+    let columns = (0..many).map(|column| {
+        let a = across * column / many;
+        (0..steps)
+            .map(|step| pair(a, step))
+            .map(|[r, b]| (r, b))
+            .unzip()
+    });
+    let (red, blue) = columns.unzip();
+    [red, blue]
 }
 
 /// How the ratio changes from step to step along some columns: the medians over them. So an

@@ -117,6 +117,7 @@ impl Logs {
                         }
                     }
                 }
+                // NaN stays NaN, which `max` alone would not see to.
                 values.push((sum / count).max(1e-3).ln() + 0.0 * sum);
             }
         }
@@ -147,7 +148,9 @@ impl Logs {
         let n = own.len() as f32;
         let mean = own.iter().sum::<f32>() / n;
         let spread = own.iter().map(|v| (v - mean).powi(2)).sum::<f32>();
-        if !(f64::from((spread / n).sqrt()) > PLAIN) {
+        // Of what is not all in the photo it is no number.
+        let contrast = f64::from((spread / n).sqrt());
+        if contrast.is_nan() || contrast <= PLAIN {
             return None;
         }
         let span = (2 * reach + 1) as usize;
