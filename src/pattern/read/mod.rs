@@ -8,12 +8,15 @@ mod scale;
 mod testing;
 
 pub mod card;
+pub mod correct;
 pub mod dxf;
 pub mod pdf;
 pub mod strokes;
 pub mod svg;
 
 use std::path::Path;
+
+pub use scale::{Largest, largest, slip};
 
 use super::piece::Pattern;
 use crate::fault::{Fault, Outcome};
@@ -40,7 +43,7 @@ pub struct ReadOptions {
     pub layers: Option<Vec<String>>,
     /// PDF: how pages are joined; none: found from what is on them.
     pub tiles: Option<pdf::Tiles>,
-    /// PDF and DXF: everything is this much larger than drawn, 0.001 to 1000.
+    /// Everything is this much larger than drawn, 0.001 to 1000.
     pub scale: f64,
     /// PDF and DXF: ends of strokes this near meet, mm, > 0.
     pub join: f64,
@@ -79,13 +82,13 @@ pub fn parse(bytes: &[u8], options: &ReadOptions) -> Outcome<Pattern> {
     match format(bytes)? {
         Format::Svg => {
             let others = options.unit.is_some() || options.tiles.is_some();
-            if options.scale != 1.0 || others || options.layers.is_some() {
+            if others || options.layers.is_some() {
                 return Err(Fault::input(
-                    "an SVG says its own size, layers and unit, and is read as it says",
-                    "leave scale, unit, layers and tiles out, or change the drawing in the editor",
+                    "an SVG says its own layers and unit, and is read as it says",
+                    "leave unit, layers and tiles out, or change the drawing in the editor",
                 ));
             }
-            let mut pattern = svg::parse(bytes)?;
+            let mut pattern = svg::parse_scaled(bytes, options.scale)?;
             scale::note_largest(&mut pattern);
             Ok(pattern)
         }
@@ -183,15 +186,17 @@ mod tests {
             let fault = parse(bytes, &ReadOptions::default()).unwrap_err();
             assert!(fault.to_string().contains(says), "{fault}");
         }
-        let scaled = ReadOptions {
-            scale: 2.0,
+        let layered = ReadOptions {
+            layers: Some(vec!["39".into()]),
             ..ReadOptions::default()
         };
-        assert!(parse(&file("svgwrite.svg"), &scaled).is_err());
+        assert!(parse(&file("svgwrite.svg"), &layered).is_err());
         let bad = ReadOptions {
             scale: f64::NAN,
             ..ReadOptions::default()
         };
-        assert!(parse(&file("ezdxf_r12.dxf"), &bad).is_err());
+        for name in ["ezdxf_r12.dxf", "svgwrite.svg"] {
+            assert!(parse(&file(name), &bad).is_err());
+        }
     }
 }

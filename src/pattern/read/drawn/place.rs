@@ -7,6 +7,8 @@ use std::fmt;
 pub enum Part {
     Line,
     Page,
+    /// Of a piece that was read already.
+    Stroke,
 }
 
 impl Part {
@@ -17,6 +19,8 @@ impl Part {
             (Self::Line, true) => "lines",
             (Self::Page, false) => "page",
             (Self::Page, true) => "pages",
+            (Self::Stroke, false) => "stroke",
+            (Self::Stroke, true) => "strokes",
         }
     }
 }

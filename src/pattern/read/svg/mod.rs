@@ -62,6 +62,16 @@ pub fn read(path: &Path) -> Outcome<Pattern> {
 /// [`Pattern::left_out`] instead, and what the person should check, such as a
 /// size in px, in [`Pattern::notes`].
 pub fn parse(bytes: &[u8]) -> Outcome<Pattern> {
+    parse_scaled(bytes, 1.0)
+}
+
+/// The same, all of it `scale` times as large as the drawing says, 0.001 to 1000.
+///
+/// # Errors
+///
+/// As [`parse`], and when the scale is not one.
+pub fn parse_scaled(bytes: &[u8], scale: f64) -> Outcome<Pattern> {
+    let scale = super::scale::checked(scale)?;
     let text = doctype::settle(guard::text(bytes)?)?;
     guard::scan(&text)?;
     let options = roxmltree::ParsingOptions {
@@ -75,7 +85,7 @@ pub fn parse(bytes: &[u8]) -> Outcome<Pattern> {
     let mut left_out = left_out::LeftOut::default();
     let css = sheet::gather(&document, &lines, &mut left_out);
     let styles = style::Styles::parse(&css)?;
-    let drawing = walk::walk(&document, &lines, &styles, &mut left_out)?;
+    let drawing = walk::walk(&document, &lines, &styles, scale, &mut left_out)?;
     assemble::pattern(drawing, left_out)
 }
 

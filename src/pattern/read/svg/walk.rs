@@ -53,6 +53,7 @@ pub fn walk<'a>(
     document: &'a Document<'a>,
     lines: &'a Lines,
     styles: &'a Styles<'a>,
+    scale: f64,
     left_out: &mut LeftOut,
 ) -> Outcome<Drawing<'a>> {
     let root = document.root_element();
@@ -86,7 +87,7 @@ pub fn walk<'a>(
     let (Viewport { outward, size }, note) = viewbox::root(root).map_err(placed)?;
     walker.drawing.notes.extend(note.map(str::to_owned));
     let handed = Handed {
-        to_page: outward,
+        to_page: Affine::scale(scale) * outward,
         viewport: size,
         group: None,
         told: Told::Nothing,
