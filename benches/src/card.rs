@@ -222,26 +222,26 @@ fn middle(ring: &[Point<Piece>]) -> Point<Piece> {
 /// the line it is nearest to, until that settles. Begun at the turn, of many, that suits best.
 fn laid(truth: &[Point<Piece>], read: &[Point<Piece>]) -> impl Fn(Point<Piece>) -> Point<Piece> + use<> {
     let line = closed(read);
-    let places: Polyline = dense(truth).into_iter().step_by(5).collect();
+    let places = dense(truth);
     let (from, to) = (middle(truth), middle(read));
     let put = move |turn: f64, shift: Vector<Piece>, p: Point<Piece>| {
         let (sin, cos) = turn.sin_cos();
         let d = p - from;
         to + shift + Vector::new(cos * d.x - sin * d.y, sin * d.x + cos * d.y)
     };
-    let settle = |mut turn: f64, rounds: usize| {
+    let settle = |mut turn: f64, rounds: usize, step: usize| {
         let mut shift = Vector::<Piece>::zero();
         let mut square = f64::INFINITY;
         for _ in 0..rounds {
             let (mut by, mut about, mut weight) = (Vector::zero(), 0.0, 0.0);
             square = 0.0;
-            for &p in &places {
+            for &p in places.iter().step_by(step) {
                 let q = put(turn, shift, p);
                 let Some((s, d)) = nearest(&line, q) else { continue };
                 let Some(on) = along(&line, s) else { continue };
                 let (off, arm) = (on.at - q, q - (to + shift));
                 square += d * d;
-                by += off / places.len() as f64;
+                by += off * (step as f64 / places.len() as f64);
                 about += arm.cross(off);
                 weight += arm.square_length();
             }
@@ -250,8 +250,8 @@ fn laid(truth: &[Point<Piece>], read: &[Point<Piece>]) -> impl Fn(Point<Piece>) 
         }
         (square, turn, shift)
     };
-    let starts = (0..72).map(|k| settle(f64::from(k) * std::f64::consts::TAU / 72.0, 4));
+    let starts = (0..72).map(|k| settle(f64::from(k) * std::f64::consts::TAU / 72.0, 4, 60));
     let best = starts.min_by(|a, b| a.0.total_cmp(&b.0)).expect("there are starts");
-    let (_, turn, first) = settle(best.1, 40);
+    let (_, turn, first) = settle(best.1, 30, 7);
     move |p| put(turn, first, p)
 }

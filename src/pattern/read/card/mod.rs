@@ -2,17 +2,19 @@
 //! sheet says what a millimetre is and from where the camera looked, and the card's edge is
 //! where its light gives way to the table's, half and half, in linear light.
 
+mod agree;
 mod camera;
 mod coarse;
 mod contour;
+mod corner;
 mod edge;
 mod ground;
 mod notes;
 mod piece;
 mod plane;
+mod redraw;
 mod sheet;
 mod sides;
-mod uprights;
 mod wall;
 
 use crate::fault::{Fault, Outcome, short};
@@ -76,7 +78,12 @@ pub fn read(bytes: &[u8], how: &CardPhoto) -> Outcome<Card> {
     let found = ground::find(&coarse, &plane, sheet.size, how.card_at)?;
     let seen = edge::Seen::of(&picture, &coarse, &found, &plane)?;
     let camera = camera::Camera::of(&picture, &plane, sheet.on_table(), how.camera_height);
-    let outlines = wall::lowered(&found, &seen, camera, how.thickness)?;
+    let mut outlines = wall::lowered(&found, &seen, camera, how.thickness, sheet.sides.blur)?;
+    let above = camera.filter(|_| how.thickness > 0.0);
+    let above = above.map(|c| (c, how.thickness));
+    if let Some(rings) = agree::agreed(&seen, &plane, above, outlines.blur, &outlines) {
+        outlines.rings = rings;
+    }
     piece::card(
         &picture, &plane, &sheet, &found, &seen, &outlines, camera, how,
     )

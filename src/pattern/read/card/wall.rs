@@ -4,31 +4,44 @@
 //! what looks like the edge may then be the rim or the foot of that strip, or lie between.
 
 use super::camera::Camera;
-use super::edge::{Edge, Place, Seen};
+use super::edge::{Edge, Place, SMOOTHED, Seen};
 use super::ground::Found;
-use super::uprights::stood;
 use crate::fault::{Fault, Outcome, short};
 use crate::space::{Point, Table, Vector};
 use statrs::distribution::{ContinuousCDF, Normal};
 
 /// The error that the camera's height may put into the outline, mm.
 const ALLOWED: f64 = 0.15;
-/// Places on either side that are taken to have a strip of the same shade.
-const NEIGHBOURS: usize = 40;
-/// Light of the strip that is tried, as a share of the light of the card's top: it is of the
-/// same stuff, and stands in half of the room's light, or faces the lamp. *Estimate.*
-const SHARES: (f64, f64) = (0.3, 1.1);
+/// Light of the card's side that is tried, as a share of the light of its top: it is of the
+/// same stuff, and stands in half of the room's light, or faces the lamp.
+const SHARES: (f64, f64) = (0.05, 1.4);
 /// How many are tried.
-const SHADES: usize = 17;
+const SHADES: usize = 19;
 /// px between looks across the edge.
 const ACROSS: f64 = 0.5;
 /// Neighbouring looks and places err alike: so many are one.
 const ALIKE: f64 = 8.0;
 
+/// What looking between pixels (1/6 px² on average) and the pixels' own breadth (1/12) add to
+/// the variance of the fall.
+const BETWEEN: f64 = 0.25;
+/// The edge may be blurred so much more than the sheet's sides; more is a shadow.
+const SHARPER: f64 = 1.05;
+/// Ways that the side faces are told apart by so many.
+const WAYS: usize = 36;
+/// What the side's light usually is, with its standard deviation: from all round (half of
+/// the room is seen from an upright side, and its foot is in the card's own shade), and
+/// from a lamp. *Estimate.*
+const USUAL: [(f64, f64); 2] = [(0.35, 0.25), (0.0, 0.5)];
+
 /// A card's outlines on the table, and how sure they are.
 pub struct Outlines {
     /// The outside counter-clockwise, then the holes clockwise; mm.
     pub rings: Vec<Vec<Point<Table>>>,
+    /// Light of the card's side at each place: 0 as the ground, 1 as the card.
+    pub shades: Vec<Vec<f64>>,
+    /// Blur of the edge where no side is seen, px.
+    pub blur: f64,
     /// Mean square of the error, mm², that the strips' shades and the camera's height leave.
     pub height_error2: f64,
     /// Widest strip, mm.
@@ -44,11 +57,14 @@ pub fn lowered(
     seen: &Seen,
     camera: Option<Camera>,
     thickness: f64,
+    sheet_blur: f64,
 ) -> Outcome<Outlines> {
     if thickness == 0.0 {
         let ring = |e: &Edge| e.places.iter().map(|p| p.table).collect();
         return Ok(Outlines {
             rings: seen.edges.iter().map(ring).collect(),
+            shades: seen.edges.iter().map(|e| vec![1.0; e.places.len()]).collect(),
+            blur: (seen.blur.powi(2) - BETWEEN).max(0.25).sqrt(),
             height_error2: 0.0,
             strip: 0.0,
             moved: 0.0,
@@ -81,35 +97,51 @@ pub fn lowered(
     }
     let mut out = Outlines {
         rings: Vec::new(),
+        shades: Vec::new(),
+        blur: 0.0,
         height_error2: places.iter().map(|p| by_height(p).powi(2)).sum::<f64>() / count,
         strip: 0.0,
         moved: 0.0,
     };
-    let sharp = sharpness(seen, camera, thickness);
-    for (k, edge) in seen.edges.iter().enumerate() {
-        let strips = strips(edge, found, seen, camera, thickness, sharp);
+    // The sheet's sides are seen without smoothing, and without a shadow beside them.
+    let sharp = sharpness(seen, camera, thickness).min(SHARPER * sheet_blur.hypot(SMOOTHED));
+    out.blur = (sharp * sharp - BETWEEN).max(0.25).sqrt();
+    let fits: Vec<Vec<Option<Fits>>> = seen.edges.iter().map(|edge| {
+        let fit = |p: &Place| {
+            let width = width(p, camera, thickness);
+            (width > 0.0).then(|| Fits::of(p, found, seen, width, sharp))
+        };
+        edge.places.iter().map(fit).collect()
+    }).collect();
+    let lit = Lit::of(&seen.edges, &fits);
+    for (k, (edge, fits)) in seen.edges.iter().zip(&fits).enumerate() {
         let mut ring = Vec::with_capacity(edge.places.len());
-        for (place, strip) in edge.places.iter().zip(&strips) {
+        let mut shades = Vec::with_capacity(edge.places.len());
+        for (place, fits) in edge.places.iter().zip(fits) {
             let low = camera
                 .lowered(place.table, thickness)
                 .unwrap_or(place.table);
             let by = low - place.table;
             out.moved = out.moved.max(by.length());
-            let Some(strip) = strip else {
+            let part = lit.part(way(place));
+            let shade = found.shade(place.photo, part);
+            shades.push(shade);
+            let Some(fits) = fits else {
                 ring.push(low);
                 continue;
             };
-            out.strip = out.strip.max(strip.width);
+            out.strip = out.strip.max(fits.width);
             if k == 0 {
-                out.height_error2 += strip.error.powi(2) / count;
+                let error = lit.error(way(place), &fits.feet);
+                out.height_error2 += error.powi(2) / count;
             }
             // Along the edge a place goes with the rim as far as the rim is what is seen.
             let along = by - place.out * place.out.dot(by);
-            ring.push(place.table + place.out * strip.foot + along * (1.0 - strip.shade));
+            let foot = between(&fits.feet, part);
+            ring.push(place.table + place.out * foot + along * (1.0 - shade.clamp(0.0, 1.0)));
         }
-        let is_foot: Vec<bool> = strips.iter().map(Option::is_some).collect();
-        stood(&edge.places, &is_foot, &mut ring, camera, thickness);
         out.rings.push(ring);
+        out.shades.push(shades);
     }
     Ok(out)
 }
@@ -121,78 +153,119 @@ fn width(place: &Place, camera: Camera, thickness: f64) -> f64 {
     -outward * thickness / camera.height
 }
 
-/// Blur of the edge, px, where no strip is seen; else the sheet's sides could tell, but they
-/// lie elsewhere in the picture.
+/// Blur of the edge, px, where no strip is seen, as looks between pixels find it: how far it
+/// is from where the card begins to darken, or to lighten, to near the middle of the fall. On
+/// that side nothing is told by what the card throws on the ground.
 fn sharpness(seen: &Seen, camera: Camera, thickness: f64) -> f64 {
     let rims = seen.edges[0].places.iter();
-    let rims = rims
-        .filter(|p| width(p, camera, thickness) < 0.0)
-        .map(|p| p.blur);
-    let rims: Vec<f64> = rims.collect();
-    if rims.len() > 50 {
-        super::sides::median(rims)
+    let rims = rims.filter(|p| width(p, camera, thickness) < 0.0);
+    let blurs: Vec<f64> = rims.filter_map(|p| card_side(p, seen)).collect();
+    if blurs.len() > 50 {
+        super::sides::median(blurs)
     } else {
         seen.blur
     }
 }
 
-/// A strip of the card's thickness, seen.
-#[derive(Clone, Copy)]
-struct Strip {
-    /// mm.
-    width: f64,
-    /// 0: of the ground's light, 1: of the card's.
-    shade: f64,
-    /// Where its foot lies, outwards from where the edge was seen, mm.
-    foot: f64,
-    error: f64,
+/// Levels and where a normal fall of standard deviation 1 has them, from its middle.
+const FALLS: [(f64, f64); 2] = [(0.92, -1.4051), (0.6, -0.2533)];
+
+fn card_side(place: &Place, seen: &Seen) -> Option<f64> {
+    let across = place.stride / place.stride.length();
+    let level = |x: f64| seen.field.at(place.photo + across * x);
+    let crossing = |wanted: f64| {
+        let mut x = 0.5;
+        while x > -6.0 {
+            let (outer, inner) = (level(x), level(x - 0.25));
+            if outer < wanted && inner >= wanted {
+                return Some(x - 0.25 * (wanted - outer) / (inner - outer));
+            }
+            x -= 0.25;
+        }
+        None
+    };
+    let [(high, a), (low, b)] = FALLS;
+    Some((crossing(low)? - crossing(high)?) / (b - a))
 }
 
-/// The strip at each place where one is seen.
-fn strips(
-    edge: &Edge,
-    found: &Found,
-    seen: &Seen,
-    camera: Camera,
-    thickness: f64,
-    blur: f64,
-) -> Vec<Option<Strip>> {
-    let places = &edge.places;
-    let n = places.len();
-    let fits: Vec<Option<Fits>> = places
-        .iter()
-        .map(|p| {
-            let width = width(p, camera, thickness);
-            (width > 0.0).then(|| Fits::of(p, found, seen, width, blur))
-        })
-        .collect();
-    let strip = |k: usize| {
-        let own = fits[k].as_ref()?;
-        let mut sums = [0.0; SHADES];
+/// Which of [`WAYS`] a place's edge faces.
+fn way(place: &Place) -> usize {
+    let turn = place.out.y.atan2(place.out.x) / std::f64::consts::TAU;
+    (turn.rem_euclid(1.0) * WAYS as f64) as usize % WAYS
+}
+
+/// Of values for the lights that are tried, the one for light `part`.
+fn between(values: &[f64; SHADES], part: f64) -> f64 {
+    let at = (part - SHARES.0) / (SHARES.1 - SHARES.0) * (SHADES - 1) as f64;
+    let at = at.clamp(0.0, (SHADES - 1) as f64);
+    let k = (at as usize).min(SHADES - 2);
+    values[k] + (values[k + 1] - values[k]) * (at - k as f64)
+}
+
+/// Light of the card's side by the way it faces: as much from all round, and what a lamp
+/// adds by the cosine of the angle (Lambert's law). Dark table may look like a dark side and
+/// light card like a light one; one lamp for all of the edge tells them apart.
+struct Lit {
+    /// For each way, likeliest, least and most that is likely.
+    parts: [[f64; 3]; WAYS],
+}
+
+impl Lit {
+    fn of(edges: &[Edge], fits: &[Vec<Option<Fits>>]) -> Self {
+        let mut squares = [[0.0; SHADES]; WAYS];
         let mut looks = 0.0;
-        let about = NEIGHBOURS.min((n - 1) / 2);
-        for j in k + n - about..=k + n + about {
-            let Some(fit) = &fits[j % n] else { continue };
-            for (sum, square) in sums.iter_mut().zip(&fit.squares) {
-                *sum += square;
+        for (edge, fits) in edges.iter().zip(fits) {
+            for (place, fits) in edge.places.iter().zip(fits) {
+                let Some(fits) = fits else { continue };
+                looks += fits.looks;
+                for (sum, square) in squares[way(place)].iter_mut().zip(&fits.squares) {
+                    *sum += square;
+                }
             }
-            looks += fit.looks;
         }
-        let best = (0..SHADES).min_by(|&a, &b| sums[a].total_cmp(&sums[b]))?;
-        // Shades that the looks do not tell apart: within one of the least χ².
-        let one = sums[best] / looks * ALIKE * ALIKE;
-        let likely = |s: &usize| sums[*s] <= sums[best] + one;
-        let feet: Vec<f64> = (0..SHADES).filter(likely).map(|s| own.feet[s]).collect();
-        let most = feet.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let least = feet.iter().copied().fold(f64::INFINITY, f64::min);
-        Some(Strip {
-            width: own.width,
-            shade: shade(found, &places[k], best).clamp(0.0, 1.0),
-            foot: own.feet[best],
-            error: (most - least) / 2.0,
-        })
-    };
-    (0..n).map(strip).collect()
+        let least = |s: &[f64; SHADES]| s.iter().copied().fold(f64::INFINITY, f64::min);
+        let one = squares.iter().map(least).sum::<f64>() / f64::max(looks, 1.0) * ALIKE * ALIKE;
+        let mut tried = Vec::new();
+        for round in 0..15 {
+            for lamp in 0..9 {
+                for from in 0..if lamp == 0 { 1 } else { 24 } {
+                    let (round, lamp) = (0.05 + 0.075 * f64::from(round), 0.15 * f64::from(lamp));
+                    let from = f64::from(from) / 24.0;
+                    let parts: [f64; WAYS] = std::array::from_fn(|way| {
+                        let turn = (way as f64 + 0.5) / WAYS as f64 - from;
+                        round + lamp * (turn * std::f64::consts::TAU).cos().max(0.0)
+                    });
+                    let seen = squares.iter().zip(parts).map(|(s, part)| between(s, part));
+                    let off = [(round, USUAL[0]), (lamp, USUAL[1])];
+                    let usual = off.map(|(v, (mean, error))| ((v - mean) / error).powi(2));
+                    let chi2 = seen.sum::<f64>() / one.max(1e-12) + usual[0] + usual[1];
+                    tried.push((chi2, parts));
+                }
+            }
+        }
+        let best = tried.iter().min_by(|a, b| a.0.total_cmp(&b.0));
+        let mut parts = [[USUAL[0].0; 3]; WAYS];
+        let Some(best) = best else { return Self { parts } };
+        for (way, part) in parts.iter_mut().enumerate() {
+            *part = [best.1[way]; 3];
+            // Lights that the looks do not tell apart: within one of the least χ².
+            for (_, other) in tried.iter().filter(|t| t.0 <= best.0 + 1.0) {
+                part[1] = part[1].min(other[way]);
+                part[2] = part[2].max(other[way]);
+            }
+        }
+        Self { parts }
+    }
+
+    fn part(&self, way: usize) -> f64 {
+        self.parts[way][0]
+    }
+
+    /// What is not known of the light makes of the foot's place, mm.
+    fn error(&self, way: usize, feet: &[f64; SHADES]) -> f64 {
+        let [_, low, high] = self.parts[way];
+        (between(feet, high) - between(feet, low)).abs() / 2.0
+    }
 }
 
 /// What the `k`th light that is tried shows at a place.
