@@ -23,16 +23,41 @@ const ACROSS: f64 = 0.75;
 const PRIOR: f64 = 0.4;
 /// How far corners are drawn on, of the way to where their sides cross.
 const PARTS: [f64; 5] = [0.4, 0.7, 0.9, 1.0, 1.2];
+/// Places in a loop that is cut out, at most.
+const LOOP: usize = 40;
 /// Most that a place goes in one round, px.
 const STEP: f64 = 0.5;
 
+/// What is known of a place on the outside, at the end.
+#[derive(Debug, Clone, Copy)]
+pub struct Look {
+    pub photo: Point<Photo>,
+    /// Light of the ground at the foot, and of the card's side: 0 as the ground is, 1 as the
+    /// card's top.
+    pub ground: f64,
+    pub side: f64,
+    /// Breadth of the side that is seen, mm; 0 where it faces away.
+    pub breadth: f64,
+    /// Root mean square of what is not explained across the edge.
+    pub left: f64,
+}
+
+/// An outline that agrees with the photo.
+pub struct Agreed {
+    /// The outside counter-clockwise, then the holes clockwise, mm. A hole may be empty: none
+    /// of it was left.
+    pub rings: Vec<Vec<Point<Table>>>,
+    pub looks: Vec<Look>,
+}
+
+/// Rounds until agreement, and corners drawn on. `None` if the outline is lost on the way.
 pub fn agreed(
     seen: &Seen,
     plane: &Plane,
     camera: Option<(Camera, f64)>,
     blur: f64,
     outlines: &Outlines,
-) -> Option<Vec<Vec<Point<Table>>>> {
+) -> Option<Agreed> {
     let view = View { plane, camera };
     let field = &seen.field;
     let mut rings = Vec::new();
@@ -81,12 +106,55 @@ pub fn agreed(
     let kept = corners.iter().zip(&best);
     let kept: Vec<(&Corner, f64)> = kept.filter_map(|(c, b)| Some((c, b.1?))).collect();
     rings = corner::drawn_on(&rings, &kept, view)?;
-    Some(
-        rings
-            .iter()
-            .map(|r| r.iter().map(|n| n.at).collect())
-            .collect(),
-    )
+    let left = off(&rings);
+    let looks = looks(&rings[0], &lights, &left, blur);
+    let places = rings.iter().map(|r| r.iter().map(|n| n.at).collect());
+    Some(Agreed {
+        rings: places.collect(),
+        looks,
+    })
+}
+
+fn looks(ring: &[Node], lights: &Lights, off: &Field, blur: f64) -> Vec<Look> {
+    let n = ring.len();
+    let look = |k: usize| {
+        let node = &ring[k];
+        let (before, after) = (&ring[(k + n - 1) % n], &ring[(k + 1) % n]);
+        let out = right_of(after.rim - before.rim);
+        let px = (after.foot - before.foot).length();
+        let mm = (after.at - before.at).length();
+        let wide = (node.foot - node.rim).dot(out);
+        let outer = if wide > 0.0 { node.foot } else { node.rim };
+        let (_, ground) = lights.near(off, outer + out * (2.0 * blur));
+        let across = (-3..=3).map(|j| off.at(outer + out * (f64::from(j) * blur)).powi(2));
+        Look {
+            photo: outer,
+            ground: ground + node.near,
+            side: node.shade,
+            breadth: wide.max(0.0) * mm / px.max(1e-9),
+            left: (across.sum::<f64>() / 7.0).sqrt(),
+        }
+    };
+    (0..n).map(look).collect()
+}
+
+/// The ring without the small loops that places make which overtook one another.
+fn unlooped(ring: Vec<Node>) -> Vec<Node> {
+    let n = ring.len();
+    let mut out: Vec<Node> = Vec::with_capacity(n);
+    let mut k = 0;
+    while k < n {
+        out.push(ring[k]);
+        let next = |j: usize| ring[(j + 1) % n].at;
+        let meets = |j: &usize| cross(ring[k].at, next(k), ring[*j].at, next(*j));
+        k = (k + 2..(k + LOOP).min(n - 1)).rev().find(meets).unwrap_or(k) + 1;
+    }
+    out
+}
+
+fn cross(a: Point<Table>, b: Point<Table>, c: Point<Table>, d: Point<Table>) -> bool {
+    let side = |p: Point<Table>, q: Point<Table>, r: Point<Table>| (q - p).cross(r - p);
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }
 
 /// Places about [`SPACING`] apart.
@@ -116,10 +184,15 @@ fn spaced(rings: Vec<Vec<Node>>, view: View) -> Option<Vec<Vec<Node>>> {
             }
             even.push(node);
         }
-        if even.len() < 8 {
+        let first = out.is_empty();
+        let even = unlooped(even);
+        if even.len() >= 8 {
+            out.push(even);
+        } else if first {
             return None;
+        } else {
+            out.push(Vec::new());
         }
-        out.push(even);
     }
     Some(out)
 }
@@ -258,6 +331,9 @@ fn moved(
     view: View,
 ) -> Option<Vec<Node>> {
     let n = ring.len();
+    if n == 0 {
+        return Some(Vec::new());
+    }
     let looks: Vec<(Sums, Vector<Photo>)> = (0..n)
         .map(|k| {
             let node = &ring[k];

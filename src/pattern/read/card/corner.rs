@@ -104,6 +104,9 @@ fn line(places: &[(usize, Point<Photo>)]) -> Option<(Point<Photo>, Vector<Photo>
 pub fn corners(rings: &[Vec<Node>], blur: f64, view: View) -> Vec<Corner> {
     let mut found = Vec::new();
     for (ring, nodes) in rings.iter().enumerate() {
+        if nodes.is_empty() {
+            continue;
+        }
         let run = Run::of(nodes);
         let n = nodes.len();
         let near = FROM * blur;

@@ -17,6 +17,9 @@ pub const SMOOTHED: f64 = 0.8;
 /// Most places followed: of a card that fills a photo of 60 million pixels ten times over.
 const MOST: usize = 400_000;
 
+/// px²: a smaller one is noise.
+const ISLAND: f64 = 3.0;
+
 /// A closed edge, the card on its left (outside counter-clockwise, holes clockwise).
 pub struct Edge {
     pub places: Vec<Place>,
@@ -38,6 +41,8 @@ pub struct Place {
 pub struct Seen {
     /// The outside first, then the holes.
     pub edges: Vec<Edge>,
+    /// A place on each thing within a hole that looks like the card.
+    pub islands: Vec<Point<Table>>,
     /// Share of card, smoothed.
     pub field: Field,
     /// Median blur of the edge, px, the smoothing included.
@@ -50,18 +55,16 @@ impl Seen {
     /// # Errors
     /// If the edge can't be followed all round.
     pub fn of(picture: &Picture, coarse: &Coarse, found: &Found, plane: &Plane) -> Outcome<Self> {
-        let lost = || {
-            Fault::input(
-                "the card's edge can't be followed all round",
-                "lay the card on a plain table that differs more from it, in even light",
-            )
-        };
         let field = field(picture, coarse, found).ok_or_else(lost)?;
         let mut rings = field.rings(0.5);
         // y runs down: what is counter-clockwise to the eye has a negative area.
         rings.sort_by(|a, b| signed_area(a).total_cmp(&signed_area(b)));
         let outside = rings.first().filter(|r| signed_area(r) < -100.0);
         let outside = outside.ok_or_else(lost)?.clone();
+        let within = |r: &&Vec<Point<Photo>>| inside(&outside, r[0]);
+        let islands = rings[1..].iter().filter(|r| signed_area(r) < -ISLAND);
+        let islands = islands.filter(within).filter_map(|r| plane.table(r[0]));
+        let islands = islands.collect();
         let holes = rings
             .into_iter()
             .filter(|r| signed_area(r) > 4.0 && r.first().is_some_and(|&p| inside(&outside, p)));
@@ -80,9 +83,17 @@ impl Seen {
             blur,
             fineness,
             edges,
+            islands,
             field,
         })
     }
+}
+
+pub fn lost() -> Fault {
+    Fault::input(
+        "the card's edge can't be followed all round",
+        "lay the card on a plain table that differs more from it, in even light",
+    )
 }
 
 /// The share of card about the card.

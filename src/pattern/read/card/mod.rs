@@ -81,11 +81,12 @@ pub fn read(bytes: &[u8], how: &CardPhoto) -> Outcome<Card> {
     let mut outlines = wall::lowered(&found, &seen, camera, how.thickness, sheet.sides.blur)?;
     let above = camera.filter(|_| how.thickness > 0.0);
     let above = above.map(|c| (c, how.thickness));
-    if let Some(rings) = agree::agreed(&seen, &plane, above, outlines.blur, &outlines) {
-        outlines.rings = rings;
-    }
+    let agreed = agree::agreed(&seen, &plane, above, outlines.blur, &outlines);
+    let agreed = agreed.ok_or_else(edge::lost)?;
+    notes::told_apart(&agreed.looks)?;
+    outlines.rings = agreed.rings;
     piece::card(
-        &picture, &plane, &sheet, &found, &seen, &outlines, camera, how,
+        &picture, &plane, &sheet, &found, &seen, &outlines, &agreed.looks, camera, how,
     )
 }
 

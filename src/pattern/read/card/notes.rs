@@ -1,12 +1,13 @@
 //! What the person should know of a card that was read, one sentence each.
 
+use super::agree::Look;
 use super::camera::Camera;
 use super::edge::{Place, SMOOTHED, Seen};
 use super::ground::Found;
 use super::plane::Plane;
 use super::sheet::Sheet;
-use super::wall::Outlines;
-use crate::fault::short;
+use super::wall::{Outlines, card_side};
+use crate::fault::{Fault, Outcome, short};
 use crate::pattern::piece::PatternPiece;
 use crate::shape::bounds;
 use crate::space::{Piece, Point};
@@ -16,8 +17,13 @@ const COARSE: f64 = 2.0;
 /// Blur, mm, that wants another look (what is asked of the outline), where it is also so
 /// many times the sheet's.
 const BLURRED: (f64, f64) = (0.5, 1.5);
-/// How much of the contrast the light just outside the edge may be off the ground's.
-const SHADED: f64 = 0.3;
+/// Ground at the card's foot that is this much like the card is hardly told from it.
+const SHADED: f64 = 0.4;
+/// Share of the contrast that may be left unexplained across the edge.
+const UNEXPLAINED: f64 = 0.12;
+/// mm of the card's side that is worth a sentence, if its light is so near to the top's.
+const SIDE: f64 = 0.5;
+const SAME: f64 = 0.2;
 /// Least share of the edge that is worth a sentence.
 const WORTH: f64 = 0.05;
 
@@ -39,6 +45,7 @@ pub struct About<'a> {
     pub found: &'a Found,
     pub seen: &'a Seen,
     pub outlines: &'a Outlines,
+    pub looks: &'a [Look],
     pub camera: Option<Camera>,
     pub piece: &'a PatternPiece,
     pub cuts: &'a [Cut],
@@ -84,12 +91,6 @@ pub fn notes(about: &About) -> Vec<String> {
             short(camera.height_error.ceil()),
         ));
     }
-    if about.thickness > 0.0 && about.outlines.strip > 0.5 {
-        notes.push(format!(
-            "the card's thickness is seen from the side, up to {} mm of it, which hides as much of the inner end of a narrow cut: hold the camera over the card's middle",
-            short(round(about.outlines.strip)),
-        ));
-    }
     if about.plane.k1() != 0.0 {
         notes.push(format!(
             "the sheet's sides are bent in the photo: the lens was straightened by k1 = {} at the picture's longer side",
@@ -106,6 +107,7 @@ pub fn notes(about: &About) -> Vec<String> {
         ));
     }
     notes.extend(sharpness(about));
+    notes.extend(doubts(about));
     for [x, y] in &about.found.others {
         notes.push(format!(
             "there is something else on the table at {}, {} px",
@@ -126,8 +128,10 @@ fn sharpness(about: &About) -> Vec<String> {
         ));
     }
     let places = &seen.edges[0].places;
-    let blur =
-        |p: &Place| (p.blur * p.blur - SMOOTHED * SMOOTHED).max(0.0).sqrt() / p.stride.length();
+    let blur = |p: &Place| {
+        let found = card_side(p, seen).unwrap_or(0.0);
+        (found * found - SMOOTHED * SMOOTHED).max(0.0).sqrt() / p.stride.length()
+    };
     let worth = |count: usize| count as f64 > WORTH * places.len() as f64;
     // Where the card's thickness is seen, light does not fall in one step.
     let rim = |p: &&Place| match about.camera {
@@ -147,31 +151,55 @@ fn sharpness(about: &About) -> Vec<String> {
             place(soft[soft.len() / 2]),
         ));
     }
-    let shaded: Vec<&Place> = places.iter().filter(|p| is_shaded(about, p)).collect();
-    if worth(shaded.len()) {
-        notes.push(format!(
-            "along {} of the card's edge, as at {}, card or table are not as they are elsewhere: a shadow or something that lies there may draw the edge out, so look at it and light it from several sides",
-            share(shaded.len(), places.len()),
-            place(shaded[shaded.len() / 2]),
-        ));
-    }
     notes
 }
 
-/// Whether the light from 3 to 6 blurs off is not the ground's outside, or not the card's
-/// inside: there the edge may be a shadow's.
-fn is_shaded(about: &About, place: &Place) -> bool {
-    let across = place.stride / place.stride.length();
-    let strip = about.outlines.strip * place.stride.length();
-    let light = |side: f64| {
-        let looks = (0..5).map(|k| {
-            let off = strip + about.seen.blur * (3.0 + 0.75 * f64::from(k));
-            about.seen.field.at(place.photo + across * (side * off))
-        });
-        looks.sum::<f64>() / 5.0
+/// Where the edge can't be told well, and why.
+fn doubts(about: &About) -> Vec<String> {
+    let looks = about.looks;
+    let mut notes = Vec::new();
+    let mut tell = |is: &dyn Fn(&Look) -> bool, says: &dyn Fn(String, String) -> String| {
+        let such: Vec<&Look> = looks.iter().filter(|l| is(l)).collect();
+        if such.len() as f64 > WORTH * looks.len() as f64 {
+            let at = such[such.len() / 2].photo;
+            let at = format!("{}, {} px", at.x.round(), at.y.round());
+            notes.push(says(share(such.len(), looks.len()), at));
+        }
     };
-    let [card, ground] = about.found.uneven.map(|u| SHADED.max(2.5 * u));
-    light(1.0).abs() > ground || (light(-1.0) - 1.0).abs() > card
+    tell(&is_alike, &|part, at| {
+        format!(
+            "along {part} of the card's edge, as at {at}, the ground beside it is nearly as the card is, by a shadow or its own colour: the edge may be drawn out there, so look at it and light it from several sides"
+        )
+    });
+    tell(&|l| !is_alike(l) && l.left > UNEXPLAINED, &|part, at| {
+        format!(
+            "along {part} of the card's edge, as at {at}, card or table are not as they are elsewhere: a shadow or something that lies there may draw the edge out, so look at it"
+        )
+    });
+    tell(&|l| l.breadth > SIDE && (l.side - 1.0).abs() < SAME, &|part, at| {
+        format!(
+            "along {part} of the card's edge, as at {at}, its thickness is seen from the side and is as light as its top, which hides as much of the inner end of a narrow cut: hold the camera over the card's middle"
+        )
+    });
+    notes
+}
+
+/// Whether card and ground are hardly told apart at a place.
+fn is_alike(look: &Look) -> bool {
+    look.ground > SHADED
+}
+
+/// # Errors
+/// If card and ground are alike along half of the edge.
+pub fn told_apart(looks: &[Look]) -> Outcome<()> {
+    let alike = looks.iter().filter(|l| is_alike(l)).count();
+    if 2 * alike > looks.len() {
+        return Err(Fault::input(
+            "card and table are hardly told apart along most of the card's edge",
+            "lay the card on a table of another colour or shade, and light it from several sides",
+        ));
+    }
+    Ok(())
 }
 
 fn share(part: usize, of: usize) -> String {

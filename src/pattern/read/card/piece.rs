@@ -1,6 +1,7 @@
 //! The card as a piece, and what is to be said of it.
 
 use super::super::drawn::simplify::simplify;
+use super::agree::Look;
 use super::camera::Camera;
 use super::edge::Seen;
 use super::ground::Found;
@@ -24,7 +25,14 @@ const CUTOUT: f64 = 8.0;
 /// What is smaller than this, mm across, is a speck.
 const SPECK: f64 = 1.2;
 /// A drill point is about round: 4πA/P² of a circle is 1, of a square 0.79.
-const ROUND: f64 = 0.6;
+const ROUND: f64 = 0.8;
+/// A smaller hole, mm across, is taken for print or a mark.
+const DRILL: f64 = 2.0;
+/// What is cut out is at least so wide, mm; print has finer strokes.
+const STROKE: f64 = 2.0;
+/// px: what lens and drawing leave of a place on the edge, measured on photos that
+/// card_seeds.py makes.
+const LENS: f64 = 0.2;
 /// Cuts in the edge no wider than this, mm, are told as notches'.
 const WIDE: f64 = 7.0;
 /// mm; a shallower dent is the edge's own.
@@ -40,6 +48,7 @@ pub fn card(
     found: &Found,
     seen: &Seen,
     outlines: &Outlines,
+    looks: &[Look],
     camera: Option<Camera>,
     how: &CardPhoto,
 ) -> Outcome<Card> {
@@ -63,13 +72,16 @@ pub fn card(
     let region = whole.into_iter().next().ok_or_else(no_outline)?;
     let mut piece = PatternPiece::named(how.name.clone());
     let mut left_out = Vec::new();
+    let islands: Polyline = to_piece(&seen.islands);
     for ring in &region.rings {
         let across = across(ring);
+        // Ground shows in a hole, and nothing in it is card; print has strokes, and eyes.
+        let printed = islands.iter().any(|&p| Region::ring(turned(ring)).contains(p));
         if signed_area(ring) > 0.0 {
             piece.cut.push(simplify(ring, true, SIMPLIFYING));
-        } else if across >= CUTOUT {
+        } else if across >= CUTOUT && !printed && is_wide(ring) {
             piece.cutouts.push(simplify(ring, true, SIMPLIFYING));
-        } else if across >= SPECK && roundness(ring) >= ROUND {
+        } else if (DRILL..CUTOUT).contains(&across) && !printed && roundness(ring) >= ROUND {
             piece.drills.push(centroid(ring));
         } else if across >= SPECK {
             left_out.push(notes::mark(centroid(ring), across));
@@ -89,6 +101,7 @@ pub fn card(
         found,
         seen,
         outlines,
+        looks,
         camera,
         piece: &piece,
         cuts: &cuts,
@@ -106,6 +119,15 @@ pub fn card(
         camera_height: height.map(|c| c.height),
         notes,
     })
+}
+
+fn turned(ring: &Polyline) -> Polyline {
+    ring.iter().rev().copied().collect()
+}
+
+/// Whether a disc as wide as [`STROKE`] goes into a hole.
+fn is_wide(ring: &Polyline) -> bool {
+    !offset(&Region::ring(turned(ring)), -STROKE / 2.0).is_empty()
 }
 
 /// Greatest side of the box, mm.
@@ -207,5 +229,6 @@ fn without_motion(places: &[Point<Table>], moves: Vec<Vector<Table>>) -> Vec<Vec
 /// over the slope of the fall.
 fn edge_error(found: &Found, seen: &Seen) -> f64 {
     let uneven = found.uneven[0].hypot(found.uneven[1]) / 2.0;
-    uneven * seen.blur * std::f64::consts::TAU.sqrt() / seen.fineness
+    let uneven = uneven * seen.blur * std::f64::consts::TAU.sqrt();
+    uneven.hypot(LENS) / seen.fineness
 }

@@ -170,7 +170,8 @@ fn sharpness(seen: &Seen, camera: Camera, thickness: f64) -> f64 {
 /// Levels and where a normal fall of standard deviation 1 has them, from its middle.
 const FALLS: [(f64, f64); 2] = [(0.92, -1.4051), (0.6, -0.2533)];
 
-fn card_side(place: &Place, seen: &Seen) -> Option<f64> {
+/// Blur of a place of the edge, px, as the card's side of the fall tells it.
+pub fn card_side(place: &Place, seen: &Seen) -> Option<f64> {
     let across = place.stride / place.stride.length();
     let level = |x: f64| seen.field.at(place.photo + across * x);
     let crossing = |wanted: f64| {
