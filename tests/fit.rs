@@ -45,7 +45,7 @@ fn suggested(parts: &[Part], pairs: &[[usize; 2]], spreads: &[Spread], seed: u64
     };
     let effort = Effort {
         seed,
-        passes: 60,
+        passes: 40,
         threads: 2,
     };
     fit(&task, &effort, &mut |_| true).unwrap()
@@ -92,7 +92,7 @@ fn part(piece: &PatternPiece, face: Face, along: Along) -> Part {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(10))]
+    #![proptest_config(ProptestConfig::with_cases(5))]
     #[test]
     fn the_check_refuses_no_suggested_lay(
         seed in 0usize..1000,

@@ -49,7 +49,7 @@ fn bench(pieces: Vec<PatternPiece>) -> Bench {
         under: None,
         marks: Vec::new(),
         carried_by: Vec::new(),
-            looks: None,
+        looks: None,
         keep_out: Vec::new(),
     };
     let placed = (0..ROWS[0] * ROWS[1]).map(|k| Placement {

@@ -5,11 +5,12 @@
 //! part instead of a little less length.
 
 use super::construct::{FIRST, by_size};
-use super::engine::{Board, Probe, Shape, Spot};
+use super::engine::{Board, Shape, Spot};
 use super::floor::{Floor, frames};
 use super::guide::Table;
 use super::improve::{GAIN, Ground, Score};
 use super::outline::grown;
+use super::probe::Probe;
 use super::seek::{Extent, OVERLAPPING, Ways, seek};
 use super::separate::{Patience, Stage, Worker, advance};
 use super::turns::Turns;

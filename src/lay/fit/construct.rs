@@ -5,7 +5,8 @@
 //! dimensions*, doi 10.1137/0209064; to sample places instead of enumerating them is Gardeyn,
 //! Vanden Berghe & Wauters (2025).
 
-use super::engine::{Board, Probe, Shape, Spot};
+use super::engine::{Board, Shape, Spot};
+use super::probe::Probe;
 use super::seek::{Extent, Trials, Ways, seek};
 use rand::Rng;
 

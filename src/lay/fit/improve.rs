@@ -1,8 +1,9 @@
 //! What a lay is worth, and how it gets better while every part lies free.
 
 use super::construct::free_spot;
-use super::engine::{Board, Probe, Spot};
+use super::engine::{Board, Spot};
 use super::floor::Floor;
+use super::probe::Probe;
 use super::seek::{Extent, Trials, Ways, seek};
 use super::{Part, Place, Task};
 use crate::lay::Face;

@@ -22,6 +22,7 @@ mod guide;
 mod improve;
 mod outline;
 mod overlap;
+mod probe;
 mod seek;
 mod separate;
 mod strip;
@@ -234,8 +235,7 @@ fn yielded(task: &Task, places: &[Place], spread: usize) -> f64 {
 fn check(task: &Task) -> Outcome<()> {
     let length = |l: f64| (0.0..=100.0).contains(&l);
     let rules = &task.rules;
-    let turns = (0.0..).contains(&rules.grain_deg);
-    if !length(rules.between) || !length(rules.edge) || !turns {
+    if !length(rules.between) || !length(rules.edge) || rules.grain_deg.is_nan() {
         return Err(Fault::input(
             "what is to be kept between pieces, from the edge or from the grain is not usable",
             "give 0 to 100 mm, and degrees",

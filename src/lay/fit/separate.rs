@@ -7,8 +7,9 @@
 //! Here workers take apart different lays: while most attempts fail, as they do when the lay
 //! is nearly full, two attempts are worth more than one that is a little better.
 
-use super::engine::{Board, Probe, Spot};
+use super::engine::{Board, Spot};
 use super::guide::Table;
+use super::probe::Probe;
 use super::seek::{Extent, OVERLAPPING, Ways, seek};
 use rand::SeedableRng;
 use rand::seq::SliceRandom;

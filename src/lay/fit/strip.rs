@@ -7,7 +7,8 @@
 //! while it fails, so that it needs no clock to know how far on it is.
 
 use super::construct::{FIRST, by_size, free_spot};
-use super::engine::{Board, Frame, Probe, Shape, Spot};
+use super::engine::{Board, Frame, Shape, Spot};
+use super::probe::Probe;
 use super::seek::Ways;
 use super::separate::{Patience, Stage, Worker, advance};
 use super::turns::Turns;
@@ -20,6 +21,12 @@ use rand_chacha::ChaCha8Rng;
 
 /// The strip is shortened by shares between these.
 const SHORTEN: [f64; 2] = [2e-5, 0.02];
+
+/// The first of them.
+const FIRST_SHARE: f64 = 0.01;
+
+/// After so many failures it is shortened by half as much.
+const FAILURES: usize = 2;
 
 /// How long is tried while there is much to gain, and at the end.
 const WIDE: Patience = Patience {
@@ -198,23 +205,11 @@ impl Search {
         let (board, end) = self.first(shapes)?;
         let mut best = (end, board.spots());
         let worker = |k: u64| Worker::new(board.clone(), effort.seed.wrapping_mul(31) + k + 1);
-        let mut workers: Vec<Worker> = (0..effort.threads.max(1) as u64).map(worker).collect();
+        let mut workers: Vec<Worker> = (0..effort.threads.clamp(1, 8) as u64).map(worker).collect();
         let mut goals = vec![f32::INFINITY; workers.len()];
-        let mut share = 0.01f64;
+        let mut share = FIRST_SHARE;
         let mut near: Vec<Near> = Vec::new();
         let mut failed = 0;
-        let ev = |k: &str, d: f64| {
-            std::env::var(k)
-                .ok()
-                .and_then(|v| v.parse().ok())
-                .unwrap_or(d)
-        };
-        let (fails, top, wp, np) = (
-            ev("FAILS", 2.0) as usize,
-            ev("TOP", 0.02),
-            ev("WP", 100.0) as usize,
-            ev("NP", 60.0) as usize,
-        );
         loop {
             for (worker, goal) in workers.iter_mut().zip(&mut goals) {
                 match worker.stage {
@@ -224,7 +219,6 @@ impl Search {
                     Stage::Apart if goal.is_finite() => {
                         let end = used(&worker.board);
                         if end < best.0 {
-                            eprintln!("ok share {share:.5} failed {failed} -> {end}");
                             best = (end, worker.board.spots());
                             near.clear();
                             share = (share * if failed == 0 { 1.3 } else { 1.0 }).min(SHORTEN[1]);
@@ -237,20 +231,16 @@ impl Search {
                         near.sort_by(|a, b| a.0.total_cmp(&b.0));
                         near.truncate(KEPT);
                         failed += 1;
-                        if failed % fails == 0 {
+                        if failed % FAILURES == 0 {
                             share = (share * 0.5).max(SHORTEN[0]);
                             near.clear();
                         }
                     }
                 }
                 let length = (f64::from(best.0) * (1.0 - share)) as f32;
-                let start = self.start(&best.1, &near, failed, &worker.board);
+                let start = self.start(&best.1, &near, &worker.board);
                 let board = self.shortened(&worker.board, &start, length)?;
-                let _ = (WIDE, NARROW, top);
-                let patience = Patience {
-                    passes: if share > 1e-3 { wp } else { np },
-                    strikes: 2,
-                };
+                let patience = if share > 1e-3 { WIDE } else { NARROW };
                 worker.begin(board, patience);
                 *goal = length;
             }
@@ -275,14 +265,8 @@ impl Search {
 
     /// Where the next attempt starts: the best lay; after a failure one that nearly was one,
     /// two large parts of it exchanged.
-    fn start(
-        &mut self,
-        best: &[Option<Spot>],
-        near: &[Near],
-        failed: usize,
-        board: &Board,
-    ) -> Vec<Option<Spot>> {
-        if near.is_empty() || (failed > 1 && failed.is_multiple_of(4)) {
+    fn start(&mut self, best: &[Option<Spot>], near: &[Near], board: &Board) -> Vec<Option<Spot>> {
+        if near.is_empty() {
             return best.to_vec();
         }
         // The better the likelier.
@@ -350,3 +334,6 @@ fn used(board: &Board) -> f32 {
     let ends = (0..board.shapes.len()).filter_map(|p| board.bounds(p));
     ends.map(|b| b[2]).fold(0.0, f32::max)
 }
+
+#[cfg(test)]
+mod tests;

@@ -3,8 +3,9 @@
 use super::Task;
 use super::arrange::{shapes, ways};
 use super::construct::{FIRST, free_spot};
-use super::engine::{Board, Probe, Shape, Spot};
+use super::engine::{Board, Shape, Spot};
 use super::floor::frames;
+use super::probe::Probe;
 use super::seek::{Extent, Ways};
 use super::separate::{Patience, Worker};
 use super::turns::Turns;

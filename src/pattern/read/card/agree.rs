@@ -84,9 +84,8 @@ pub fn agreed(
         rings = spaced(rings, view)?;
     }
     let corners = corner::corners(&rings, blur, view);
-    let off = |rings: &[Vec<Node>]| {
-        difference(&Drawn::of(rings, field, fall), &lights, field, blur)
-    };
+    let off =
+        |rings: &[Vec<Node>]| difference(&Drawn::of(rings, field, fall), &lights, field, blur);
     // How far each is drawn on is what explains the photo best.
     let mut best: Vec<(f64, Option<f64>)> = {
         let bare = off(&rings);
@@ -147,7 +146,11 @@ fn unlooped(ring: Vec<Node>) -> Vec<Node> {
         out.push(ring[k]);
         let next = |j: usize| ring[(j + 1) % n].at;
         let meets = |j: &usize| cross(ring[k].at, next(k), ring[*j].at, next(*j));
-        k = (k + 2..(k + LOOP).min(n - 1)).rev().find(meets).unwrap_or(k) + 1;
+        k = (k + 2..(k + LOOP).min(n - 1))
+            .rev()
+            .find(meets)
+            .unwrap_or(k)
+            + 1;
     }
     out
 }
@@ -318,7 +321,9 @@ fn fall(rings: &[Vec<Node>], view: View) -> f64 {
         let (a, b) = (&ring[k], &ring[(k + 1) % ring.len()]);
         ((b.foot - a.foot).length(), (b.at - a.at).length())
     };
-    let (px, mm) = (0..ring.len()).map(px).fold((0.0, 0.0), |s, v| (s.0 + v.0, s.1 + v.1));
+    let (px, mm) = (0..ring.len())
+        .map(px)
+        .fold((0.0, 0.0), |s, v| (s.0 + v.0, s.1 + v.1));
     (0.8 * thickness * px / mm).clamp(1.5, 4.0)
 }
 

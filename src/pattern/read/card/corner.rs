@@ -75,9 +75,9 @@ fn line(places: &[(usize, Point<Photo>)]) -> Option<(Point<Photo>, Vector<Photo>
         return None;
     }
     let n = places.len() as f64;
-    let middle = places
-        .iter()
-        .fold(Vector::zero(), |m: Vector<Photo>, p| m + p.1.to_vector() / n);
+    let middle = places.iter().fold(Vector::zero(), |m: Vector<Photo>, p| {
+        m + p.1.to_vector() / n
+    });
     let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
     for (_, p) in places {
         let d = p.to_vector() - middle;
@@ -114,7 +114,8 @@ pub fn corners(rings: &[Vec<Node>], blur: f64, view: View) -> Vec<Corner> {
         let turn = |k: usize| {
             let a = run.stretch(k, 0.5 * near, near + SHORT, true);
             let b = run.stretch(k, 0.5 * near, near + SHORT, false);
-            let (Some(a0), Some(a1), Some(b0), Some(b1)) = (a.last(), a.first(), b.first(), b.last())
+            let (Some(a0), Some(a1), Some(b0), Some(b1)) =
+                (a.last(), a.first(), b.first(), b.last())
             else {
                 return 0.0;
             };
@@ -125,9 +126,8 @@ pub fn corners(rings: &[Vec<Node>], blur: f64, view: View) -> Vec<Corner> {
         let apex = |k: usize| {
             let reach = run.stretch(k, 0.0, near, false).len().max(1);
             turns[k] > 0.5 * TURNS.0
-                && (1..=reach).all(|j| {
-                    turns[k] >= turns[(k + j) % n] && turns[k] > turns[(k + n - j) % n]
-                })
+                && (1..=reach)
+                    .all(|j| turns[k] >= turns[(k + j) % n] && turns[k] > turns[(k + n - j) % n])
         };
         let apexes: Vec<usize> = (0..n).filter(|&k| apex(k)).collect();
         for (c, &k) in apexes.iter().enumerate() {
@@ -142,7 +142,9 @@ pub fn corners(rings: &[Vec<Node>], blur: f64, view: View) -> Vec<Corner> {
             };
             let a = run.stretch(k, near, room(gap(before, k)), true);
             let b = run.stretch(k, near, room(gap(k, after)), false);
-            let (Some(la), Some(lb)) = (line(&a), line(&b)) else { continue };
+            let (Some(la), Some(lb)) = (line(&a), line(&b)) else {
+                continue;
+            };
             if la.2 > OFF || lb.2 > OFF {
                 continue;
             }
@@ -161,9 +163,13 @@ pub fn corners(rings: &[Vec<Node>], blur: f64, view: View) -> Vec<Corner> {
             if !beyond || (tip - nodes[k].foot).length() > FAR * blur {
                 continue;
             }
-            let (Some(first), Some(last)) = (a.first(), b.first()) else { continue };
+            let (Some(first), Some(last)) = (a.first(), b.first()) else {
+                continue;
+            };
             let at = view.plane.table(tip);
-            let Some(node) = at.and_then(|at| nodes[k].put(at, view)) else { continue };
+            let Some(node) = at.and_then(|at| nodes[k].put(at, view)) else {
+                continue;
+            };
             found.push(Corner {
                 ring,
                 from: (k + n - first.0 + 1) % n,
@@ -178,7 +184,11 @@ pub fn corners(rings: &[Vec<Node>], blur: f64, view: View) -> Vec<Corner> {
 }
 
 /// The rings with these corners drawn on, each by a part of the way.
-pub fn drawn_on(rings: &[Vec<Node>], corners: &[(&Corner, f64)], view: View) -> Option<Vec<Vec<Node>>> {
+pub fn drawn_on(
+    rings: &[Vec<Node>],
+    corners: &[(&Corner, f64)],
+    view: View,
+) -> Option<Vec<Vec<Node>>> {
     let mut out = Vec::new();
     for (ring, nodes) in rings.iter().enumerate() {
         let n = nodes.len();

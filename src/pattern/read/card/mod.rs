@@ -86,7 +86,15 @@ pub fn read(bytes: &[u8], how: &CardPhoto) -> Outcome<Card> {
     notes::told_apart(&agreed.looks)?;
     outlines.rings = agreed.rings;
     piece::card(
-        &picture, &plane, &sheet, &found, &seen, &outlines, &agreed.looks, camera, how,
+        &picture,
+        &plane,
+        &sheet,
+        &found,
+        &seen,
+        &outlines,
+        &agreed.looks,
+        camera,
+        how,
     )
 }
 

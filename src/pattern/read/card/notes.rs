@@ -176,11 +176,14 @@ fn doubts(about: &About) -> Vec<String> {
             "along {part} of the card's edge, as at {at}, card or table are not as they are elsewhere: a shadow or something that lies there may draw the edge out, so look at it"
         )
     });
-    tell(&|l| l.breadth > SIDE && (l.side - 1.0).abs() < SAME, &|part, at| {
-        format!(
-            "along {part} of the card's edge, as at {at}, its thickness is seen from the side and is as light as its top, which hides as much of the inner end of a narrow cut: hold the camera over the card's middle"
-        )
-    });
+    tell(
+        &|l| l.breadth > SIDE && (l.side - 1.0).abs() < SAME,
+        &|part, at| {
+            format!(
+                "along {part} of the card's edge, as at {at}, its thickness is seen from the side and is as light as its top, which hides as much of the inner end of a narrow cut: hold the camera over the card's middle"
+            )
+        },
+    );
     notes
 }
 

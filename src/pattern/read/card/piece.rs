@@ -76,7 +76,9 @@ pub fn card(
     for ring in &region.rings {
         let across = across(ring);
         // Ground shows in a hole, and nothing in it is card; print has strokes, and eyes.
-        let printed = islands.iter().any(|&p| Region::ring(turned(ring)).contains(p));
+        let printed = islands
+            .iter()
+            .any(|&p| Region::ring(turned(ring)).contains(p));
         if signed_area(ring) > 0.0 {
             piece.cut.push(simplify(ring, true, SIMPLIFYING));
         } else if across >= CUTOUT && !printed && is_wide(ring) {

@@ -198,7 +198,10 @@ impl Drawn {
             for k in 0..n {
                 let (a, b) = (ring[k], ring[(k + 1) % n]);
                 let (before, after) = (ring[(k + n - 1) % n], ring[(k + 2) % n]);
-                let outs = [right_of(b.foot - before.foot), right_of(after.foot - a.foot)];
+                let outs = [
+                    right_of(b.foot - before.foot),
+                    right_of(after.foot - a.foot),
+                ];
                 beside(&mut near, [a, b], outs, fall);
                 top.edge(a.rim, b.rim, 1.0);
                 let wall = [a.rim, a.foot, b.foot, b.rim];

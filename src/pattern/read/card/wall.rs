@@ -63,7 +63,11 @@ pub fn lowered(
         let ring = |e: &Edge| e.places.iter().map(|p| p.table).collect();
         return Ok(Outlines {
             rings: seen.edges.iter().map(ring).collect(),
-            shades: seen.edges.iter().map(|e| vec![1.0; e.places.len()]).collect(),
+            shades: seen
+                .edges
+                .iter()
+                .map(|e| vec![1.0; e.places.len()])
+                .collect(),
             blur: (seen.blur.powi(2) - BETWEEN).max(0.25).sqrt(),
             height_error2: 0.0,
             strip: 0.0,
@@ -106,13 +110,17 @@ pub fn lowered(
     // The sheet's sides are seen without smoothing, and without a shadow beside them.
     let sharp = sharpness(seen, camera, thickness).min(SHARPER * sheet_blur.hypot(SMOOTHED));
     out.blur = (sharp * sharp - BETWEEN).max(0.25).sqrt();
-    let fits: Vec<Vec<Option<Fits>>> = seen.edges.iter().map(|edge| {
-        let fit = |p: &Place| {
-            let width = width(p, camera, thickness);
-            (width > 0.0).then(|| Fits::of(p, found, seen, width, sharp))
-        };
-        edge.places.iter().map(fit).collect()
-    }).collect();
+    let fits: Vec<Vec<Option<Fits>>> = seen
+        .edges
+        .iter()
+        .map(|edge| {
+            let fit = |p: &Place| {
+                let width = width(p, camera, thickness);
+                (width > 0.0).then(|| Fits::of(p, found, seen, width, sharp))
+            };
+            edge.places.iter().map(fit).collect()
+        })
+        .collect();
     let lit = Lit::of(&seen.edges, &fits);
     for (k, (edge, fits)) in seen.edges.iter().zip(&fits).enumerate() {
         let mut ring = Vec::with_capacity(edge.places.len());
@@ -246,7 +254,9 @@ impl Lit {
         }
         let best = tried.iter().min_by(|a, b| a.0.total_cmp(&b.0));
         let mut parts = [[USUAL[0].0; 3]; WAYS];
-        let Some(best) = best else { return Self { parts } };
+        let Some(best) = best else {
+            return Self { parts };
+        };
         for (way, part) in parts.iter_mut().enumerate() {
             *part = [best.1[way]; 3];
             // Lights that the looks do not tell apart: within one of the least χ².
