@@ -5,6 +5,7 @@
 
 use ghostchalk::pattern::draft::{Measures, parse};
 use ghostchalk::pattern::prove::{Asked, prove};
+use ghostchalk::pattern::read::pdf::{Order, Tiles};
 use ghostchalk::pattern::read::{self, ReadOptions};
 use std::fmt::Write;
 use std::time::Instant;
@@ -13,17 +14,26 @@ const DRAFT: &str = include_str!("../../demo-data/slippers.draft.toml");
 
 fn main() {
     drafts();
-    let options = ReadOptions::default();
+    let one = ReadOptions::default();
+    let tiled = ReadOptions {
+        tiles: Some(Tiles {
+            columns: COLUMNS,
+            order: Order::Rows,
+            overlap: [0.0; 2],
+            trim: [TRIM * 25.4 / 72.0; 4],
+        }),
+        ..ReadOptions::default()
+    };
     println!("\n| file | size, MB | read, s | most memory so far, MB |");
     println!("| --- | ---: | ---: | ---: |");
     let files = [
-        ("PDF, 50 tiled pages", pdf(50, 200)),
-        ("PDF, one page of curves", pdf(1, 160_000)),
-        ("SVG, one page of curves", svg(160_000)),
+        ("PDF, 50 tiled pages", tiles(), &tiled),
+        ("PDF, one page of curves", pdf(160_000), &one),
+        ("SVG, one page of curves", svg(160_000), &one),
     ];
-    for (name, bytes) in files {
+    for (name, bytes, options) in files {
         let from = Instant::now();
-        let pattern = read::parse(&bytes, &options);
+        let pattern = read::parse(&bytes, options);
         let seconds = from.elapsed().as_secs_f64();
         let size = bytes.len() as f64 / 1e6;
         let read = match pattern {
@@ -69,8 +79,58 @@ fn drafts() {
     println!("| proven, {} seams | {proven:.1} |", proof.seams.len());
 }
 
-/// Pages of squares with wavy edges, so many curves in all on each.
-fn pdf(pages: usize, curves: usize) -> Vec<u8> {
+/// Pages in a row and in a column, and what is cut off each at every side, pt.
+const COLUMNS: usize = 5;
+const ROWS: usize = 10;
+const TRIM: f64 = 30.0;
+
+/// Fifty pages that show their part of one drawing: twelve ovals of 400 curves, 6000 strokes in
+/// them, all of it drawn on every page and clipped there, as print programs do.
+fn tiles() -> Vec<u8> {
+    let (w, h) = (595.0 - 2.0 * TRIM, 842.0 - 2.0 * TRIM);
+    let (wide, high) = (w * COLUMNS as f64, h * ROWS as f64);
+    let mut drawing = String::from("1 w\n");
+    for oval in 0..12 {
+        let (cx, cy) = (
+            wide * (0.17 + 0.33 * f64::from(oval % 3)),
+            high * (0.125 + 0.25 * f64::from(oval / 3)),
+        );
+        let at = |k: f64| {
+            let t = k / 400.0 * std::f64::consts::TAU;
+            (cx + 0.15 * wide * t.cos(), cy + 0.11 * high * t.sin())
+        };
+        for k in 0..400 {
+            let third = |n: f64| at(f64::from(k) + n / 3.0);
+            let (a, b, c, d) = (third(0.0), third(1.0), third(2.0), third(3.0));
+            if k == 0 {
+                let _ = writeln!(drawing, "{:.3} {:.3} m", a.0, a.1);
+            }
+            let _ = writeln!(
+                drawing,
+                "{:.3} {:.3} {:.3} {:.3} {:.3} {:.3} c",
+                b.0, b.1, c.0, c.1, d.0, d.1
+            );
+        }
+        drawing += "h S\n";
+        for k in 0..500 {
+            let x = cx - 0.08 * wide + 0.16 * wide * f64::from(k % 25) / 25.0;
+            let y = cy - 0.06 * high + 0.12 * high * f64::from(k / 25) / 20.0;
+            let _ = writeln!(drawing, "{x:.3} {y:.3} m {:.3} {:.3} l S", x + 6.0, y + 3.0);
+        }
+    }
+    let pages = (0..COLUMNS * ROWS).map(|k| {
+        let (c, r) = ((k % COLUMNS) as f64, (k / COLUMNS) as f64);
+        format!(
+            "q {TRIM} {TRIM} {w} {h} re W n 1 0 0 1 {:.3} {:.3} cm /P Do Q\n",
+            TRIM - c * w,
+            TRIM - (high - (r + 1.0) * h)
+        )
+    });
+    document(&pages.collect::<Vec<_>>(), Some((&drawing, [wide, high])))
+}
+
+/// A page with one outline, and so many curves within it.
+fn pdf(curves: usize) -> Vec<u8> {
     let mut page = String::from("1 w\n");
     // One outline of a piece, and hatching within it.
     page += "50 50 m 545 50 l 545 790 l 50 790 l h S\n";
@@ -87,24 +147,42 @@ fn pdf(pages: usize, curves: usize) -> Vec<u8> {
             x + 1.0
         );
     }
+    document(&[page], None)
+}
+
+/// A file of these pages; the form `P` can be drawn on each.
+fn document(pages: &[String], form: Option<(&str, [f64; 2])>) -> Vec<u8> {
+    let count = pages.len();
+    let shared = format!("<< /XObject << /P {} 0 R >> >>", 3 + 2 * count);
+    let resources = if form.is_some() {
+        shared.as_str()
+    } else {
+        "<< >>"
+    };
     let mut objects = vec![
         "<< /Type /Catalog /Pages 2 0 R >>".to_owned(),
         format!(
-            "<< /Type /Pages /Count {pages} /Kids [{}] >>",
-            (0..pages)
+            "<< /Type /Pages /Count {count} /Kids [{}] >>",
+            (0..count)
                 .map(|k| format!("{} 0 R", 3 + 2 * k))
                 .collect::<Vec<_>>()
                 .join(" ")
         ),
     ];
-    for k in 0..pages {
+    for (k, page) in pages.iter().enumerate() {
         objects.push(format!(
-            "<< /Type /Page /Parent 2 0 R /MediaBox [0 0 595 842] /Contents {} 0 R /Resources << >> >>",
+            "<< /Type /Page /Parent 2 0 R /MediaBox [0 0 595 842] /Contents {} 0 R /Resources {resources} >>",
             4 + 2 * k
         ));
         objects.push(format!(
             "<< /Length {} >>\nstream\n{page}\nendstream",
             page.len()
+        ));
+    }
+    if let Some((drawing, [w, h])) = form {
+        objects.push(format!(
+            "<< /Type /XObject /Subtype /Form /BBox [0 0 {w} {h}] /Length {} >>\nstream\n{drawing}\nendstream",
+            drawing.len()
         ));
     }
     let mut out = String::from("%PDF-1.7\n");
