@@ -12,11 +12,13 @@ pub mod fit;
 mod free_place;
 mod join;
 mod mistaken;
+pub mod place;
 mod rough;
 mod seat;
 mod square;
 mod stock;
 mod trim;
+pub mod wish;
 
 pub use crate::pattern::is_its_own_mirror;
 pub use alike::look_alikes;

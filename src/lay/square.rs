@@ -101,6 +101,21 @@ pub fn squared(
     Some(wrapped(turn_deg + least))
 }
 
+/// All turns of a placement (degrees, −180 to 180) that bring its piece's grain along the
+/// warp, across it or on the bias; arguments as of [`squared`]. `None` if the grain line
+/// has no length.
+pub(super) fn along_turns(
+    grain: [Point<Piece>; 2],
+    face: Face,
+    warp_deg: f64,
+    along: Along,
+    one_way: bool,
+) -> Option<Vec<f64>> {
+    let now = grain_on_cloth(grain, face, 0.0)?;
+    let turns = along.angles(one_way).iter();
+    Some(turns.map(|a| wrapped(warp_deg + a - now)).collect())
+}
+
 /// How far a placed piece's grain lies off the warp: degrees, 0 to 90, or to
 /// 180 on one-way cloth. `None` if the grain line has no length.
 pub fn off_grain(
