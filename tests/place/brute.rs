@@ -6,8 +6,8 @@ use super::scene::{Scene, place};
 use ghostchalk::lay::place::Place;
 use ghostchalk::lay::{Along, squared};
 use ghostchalk::pattern::edges;
-use ghostchalk::shape::{Region, nearest};
-use ghostchalk::space::{Piece, Point, Vector};
+use ghostchalk::shape::{Region, difference, intersection, nearest};
+use ghostchalk::space::{Cloth, Piece, Point, Vector};
 
 /// What is looked for.
 #[derive(Debug, Clone, Copy)]
@@ -17,13 +17,19 @@ pub enum Wanted {
     Even,
 }
 
-/// What is seen of a piece, mm cells of it, in its own space.
+/// Side of the cells that a piece is looked up in, mm.
+const FINE: f64 = 0.25;
+
+/// Areas up to this, mm², are rounding: the lay's checks forgive ten times as much.
+const ROUNDING: f64 = 0.05;
+
+/// A piece looked up by its place: seen at all, at the toe, at the heel.
 pub struct Exhaustive<'a> {
     scene: &'a Scene,
-    net: Region<Piece>,
-    /// How near to the toe, and to the heel, a quarter of the piece lies, mm.
-    zones: [(Vec<Point<Piece>>, f64); 2],
     wanted: Wanted,
+    origin: Point<Piece>,
+    columns: usize,
+    seen: Vec<[bool; 3]>,
 }
 
 impl<'a> Exhaustive<'a> {
@@ -31,29 +37,32 @@ impl<'a> Exhaustive<'a> {
         let piece = &scene.pieces[0];
         let net = Region::ring(piece.net[0].points.clone());
         let b = net.bounds().unwrap();
-        let mut inside = Vec::new();
-        let count = |length: f64| (length / 0.25) as i32;
-        for (i, j) in
-            (0..count(b.width())).flat_map(|i| (0..count(b.height())).map(move |j| (i, j)))
-        {
-            let p = b.min + Vector::new(f64::from(i) + 0.5, f64::from(j) + 0.5) * 0.25;
-            if net.contains(p) {
-                inside.push(p);
-            }
+        let count = |length: f64| (length / FINE) as usize + 1;
+        let (columns, rows) = (count(b.width()), count(b.height()));
+        let all = (0..rows).flat_map(|j| (0..columns).map(move |i| (i, j)));
+        let middles = all.map(|(i, j)| b.min + Vector::new(i as f64 + 0.5, j as f64 + 0.5) * FINE);
+        let middles: Vec<Point<Piece>> = middles.collect();
+        let mut seen: Vec<[bool; 3]> = vec![[false; 3]; middles.len()];
+        for (s, p) in seen.iter_mut().zip(&middles) {
+            s[0] = net.contains(*p);
         }
-        let zones = ["toe", "heel"].map(|name| {
+        for (k, name) in [(1, "toe"), (2, "heel")] {
             let edge = edges(piece).into_iter().find(|e| e.name == name).unwrap();
             let far = |p: &Point<Piece>| nearest(&edge.line, *p).unwrap().1;
-            let mut all: Vec<f64> = inside.iter().map(far).collect();
+            let inside = middles.iter().zip(&seen).filter(|(_, s)| s[0]);
+            let mut all: Vec<f64> = inside.map(|(p, _)| far(p)).collect();
             all.sort_by(f64::total_cmp);
             let quarter = all[all.len() / 4];
-            (edge.line, quarter)
-        });
+            for (s, p) in seen.iter_mut().zip(&middles) {
+                s[k] = s[0] && far(p) <= quarter;
+            }
+        }
         Self {
             scene,
-            net,
-            zones,
             wanted,
+            origin: b.min,
+            columns,
+            seen,
         }
     }
 
@@ -61,24 +70,32 @@ impl<'a> Exhaustive<'a> {
     pub fn score(&self, place: &Place, off: f64) -> f64 {
         let pose = place.pose();
         let back = pose.inverse();
-        let there = self.net.moved(&pose);
-        let b = there.bounds().unwrap();
+        let back = back.mapper();
+        let cut = self.scene.pieces[0].cut[0].iter();
+        let b = ghostchalk::shape::bounds(cut.map(|&p| pose.point(p))).unwrap();
         let shade = &self.scene.shade;
+        let low = shade.bounds().min;
+        let range = |from: f64, to: f64, most: usize| {
+            (from.max(0.0) as usize)..((to.max(0.0) as usize + 1).min(most))
+        };
         let (mut all, mut zones) = (Vec::new(), [(0.0, 0.0); 2]);
-        for row in 0..shade.height() {
-            for column in 0..shade.width() {
-                let p = shade.centre(column, row);
-                if !b.contains(p) || !there.contains(p) {
+        for row in range(b.min.y - low.y, b.max.y - low.y, shade.height()) {
+            for column in range(b.min.x - low.x, b.max.x - low.x, shade.width()) {
+                let q = (back(shade.centre(column, row)) - self.origin) / FINE;
+                if q.x < 0.0 || q.y < 0.0 || q.x as usize >= self.columns {
                     continue;
                 }
-                let [l, a, b] = shade.get(column, row).unwrap().map(f64::from);
-                all.push([l, a, b]);
-                let q = back.point(p);
-                for (sum, (edge, quarter)) in zones.iter_mut().zip(&self.zones) {
-                    if nearest(edge, q).unwrap().1 <= *quarter {
-                        *sum = (sum.0 + l, sum.1 + 1.0);
+                let at = q.y as usize * self.columns + q.x as usize;
+                let Some([true, is @ ..]) = self.seen.get(at) else {
+                    continue;
+                };
+                let lab = shade.get(column, row).unwrap().map(f64::from);
+                for (sum, is) in zones.iter_mut().zip(is) {
+                    if *is {
+                        *sum = (sum.0 + lab[0], sum.1 + 1.0);
                     }
                 }
+                all.push(lab);
             }
         }
         let worth = match self.wanted {
@@ -106,6 +123,7 @@ impl<'a> Exhaustive<'a> {
         let up = squared(piece.grain.unwrap(), face, 0.0, warp, Along::Warp, true).unwrap();
         let (laid, grounds) = (scene.laid(), scene.grounds());
         let around = scene.around(&laid, &grounds);
+        let strictly = Strict::new(scene);
         let size = scene.shade.bounds();
         let mut all = Vec::new();
         for half in -4..=4 {
@@ -115,7 +133,9 @@ impl<'a> Exhaustive<'a> {
                     for x in size.min.x.floor() as i32..=size.max.x as i32 {
                         let at = Vector::new(f64::from(x), f64::from(y));
                         let there = place(at, deg, face);
-                        if around.accepts(&[(0, there)]).is_ok() {
+                        let quickly = strictly.may(&there);
+                        if quickly && around.accepts(&[(0, there)]).is_ok() && strictly.lies(&there)
+                        {
                             all.push((self.score(&there, off), there));
                         }
                     }
@@ -131,5 +151,55 @@ impl<'a> Exhaustive<'a> {
     pub fn gap(&self, all: &[(f64, Place)], place: &Place, off: f64) -> f64 {
         let (best, median) = (all[0].0, all[all.len() / 2].0);
         (best - self.score(place, off)) / (best - median).max(1e-9)
+    }
+}
+
+/// The panel, the ply and the light as they lie on the cloth.
+struct Strict<'a> {
+    scene: &'a Scene,
+    within: Vec<Region<Cloth>>,
+    clear_of: Vec<Region<Cloth>>,
+}
+
+impl<'a> Strict<'a> {
+    fn new(scene: &'a Scene) -> Self {
+        let back = scene.panels[0].on_table.pose().inverse();
+        let mut within: Vec<Region<Cloth>> = Vec::new();
+        let mut clear_of = Vec::new();
+        for g in scene.grounds() {
+            within.push(g.outline.moved(&back));
+            clear_of.extend(g.keep_outs.iter().map(|(_, r)| r.moved(&back)));
+        }
+        within.extend(scene.reach.iter().map(|r| r.moved(&back)));
+        for (k, place, is_cut) in &scene.placed {
+            if *is_cut {
+                let cut = Region::new(scene.pieces[*k].cut.clone());
+                clear_of.push(cut.moved(&place.pose()));
+            }
+        }
+        Self {
+            scene,
+            within,
+            clear_of,
+        }
+    }
+
+    /// By its corners alone.
+    fn may(&self, place: &Place) -> bool {
+        let map = place.pose().mapper();
+        let inside = |p: Point<Cloth>| self.within[0].bounds().is_some_and(|b| b.contains(p));
+        self.scene.pieces[0].cut[0].iter().all(|&p| inside(map(p)))
+    }
+
+    /// To a tenth of what the checks forgive.
+    fn lies(&self, place: &Place) -> bool {
+        let there = Region::new(self.scene.pieces[0].cut.clone()).moved(&place.pose());
+        self.within
+            .iter()
+            .all(|w| difference(&there, w).area() <= ROUNDING)
+            && self
+                .clear_of
+                .iter()
+                .all(|c| intersection(&there, c).area() <= ROUNDING)
     }
 }

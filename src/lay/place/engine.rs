@@ -2,20 +2,24 @@
 
 use super::apart::{Spread, Turned};
 use super::bed::Fold;
-use super::cells::{Cells, Grid, Run};
+use super::cells::Grid;
 use super::fits::Free;
 use super::layer::{Layer, Scratch};
+use super::room::Room;
 use super::threads::each;
 use super::turns::{Turn, turns};
 use super::{Ask, Bed, Offer, Place, Progress, check};
 use crate::fault::Outcome;
-use crate::lay::wish::{Terms, nap_way};
+use crate::lay::wish::{Amount, Shade, Terms, nap_way, unlike};
 use crate::lay::{Face, GRAIN_TOLERANCE, inside_of, off_grain};
+use crate::shape::Region;
 use crate::space::{Cloth, Piece, Point, Rigid, Vector};
 use std::borrow::Cow;
 
-/// Points at which the cloth is looked at, coarsely and finely.
-const POINTS: [usize; 2] = [100, 420];
+/// Points at which the cloth is looked at, coarsely, finely, and closely at most; closely
+/// are two to a cell of the shade.
+const POINTS: [usize; 3] = [100, 420, 6000];
+const CLOSELY: f64 = 2.0;
 
 /// Cells at most; on larger cloth they are larger.
 const MOST_CELLS: f64 = 4e6;
@@ -23,8 +27,13 @@ const MOST_CELLS: f64 = 4e6;
 /// Places looked at coarsely at most, all turns together.
 const MOST_COARSE: f64 = 2e6;
 
-/// From one place that is looked at coarsely to the next, mm.
+/// From one place that is looked at coarsely to the next: mm at most, and as a share of the
+/// piece's size (root of its area), so that small pieces are looked at as closely as large.
 const COARSE: f64 = 4.0;
+const COARSE_SHARE: f64 = 1.0 / 25.0;
+
+/// Nodes of the smoothed shade stand so far apart: mm, at most.
+const NODES: f64 = 2.0;
 
 /// A degree off the grain costs so much, and a mm from where the piece is.
 const TIES: [f64; 2] = [0.1, 1e-3];
@@ -43,6 +52,17 @@ pub enum As<'f> {
     Folded(&'f Fold, bool),
 }
 
+/// How closely a place is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Look {
+    /// To choose among all.
+    Coarsely,
+    /// To move a place to where it is best.
+    Finely,
+    /// As a place is told of.
+    Closely,
+}
+
 /// One place: a turn, by its number, and where the piece's origin lies, in cells.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Spot {
@@ -58,14 +78,6 @@ pub struct Scored {
     pub spot: Spot,
 }
 
-/// Where the piece fits in one turn.
-#[derive(Debug)]
-pub struct Fit {
-    cells: Cells,
-    /// From the piece's origin to the corner of its cells' box.
-    corner: (i32, i32),
-}
-
 #[derive(Debug)]
 pub struct Engine<'a> {
     pub ask: &'a Ask<'a>,
@@ -76,9 +88,10 @@ pub struct Engine<'a> {
     pub turns: Vec<Turn>,
     /// What belongs to each turn.
     turned: Vec<Turned>,
-    fits: Vec<Fit>,
+    rooms: Vec<Room>,
     coarse: Layer,
     fine: Layer,
+    close: Layer,
     spread: Spread,
     /// The second of a pair is the first mirrored by this.
     pub over: Option<Rigid<Cloth, Cloth>>,
@@ -110,18 +123,30 @@ impl<'a> Engine<'a> {
             });
         }
         let settle = |n| Terms::settle(hand.piece, ask.wishes, &ask.known, n);
-        let terms = [settle(POINTS[0])?, settle(POINTS[1])?];
+        let cells = ask
+            .shade
+            .map_or(1.0, |s| inside_of(hand.piece).area() / s.cell().powi(2));
+        let closely = (CLOSELY * cells).min(POINTS[2] as f64) as usize;
+        let terms = [
+            settle(POINTS[0])?,
+            settle(POINTS[1])?,
+            settle(closely.max(POINTS[1]))?,
+        ];
         let spread = Spread::of(terms[1].points());
         let mirrored = hand.face == Face::Down;
         let all = ask.bed.bounds();
-        let [coarse, fine] = terms;
-        let layer = |terms: Terms, step: f64| {
+        let [coarse, fine, close] = terms;
+        let layer = |terms: Terms| {
             let wanted = compared || terms.needs_shade();
             let shade = ask.shade.filter(|_| wanted).zip(all);
-            let shade = shade.map(|(s, b)| (s, b, step));
+            // Finer than the shade is known or is looked at would tell nothing.
+            let shade = shade.map(|(s, b)| {
+                let step = (terms.apart() / 2.0).clamp(s.cell().min(NODES), NODES);
+                (s, b, step)
+            });
             Layer::new(terms, shade, (&turns, mirrored), over)
         };
-        let (coarse, fine) = (layer(coarse, COARSE), layer(fine, COARSE / 2.0));
+        let (coarse, fine, close) = (layer(coarse), layer(fine), layer(close));
         let turned = |t: &Turn| spread.turned(&place(hand.face, t.deg, Point::zero()).pose());
         let mut engine = Self {
             ask,
@@ -132,9 +157,10 @@ impl<'a> Engine<'a> {
                 cell: ask.limits.step_mm,
             },
             size: (0, 0),
-            fits: Vec::new(),
+            rooms: Vec::new(),
             coarse,
             fine,
+            close,
             spread,
             over,
             found: Vec::new(),
@@ -158,105 +184,59 @@ impl<'a> Engine<'a> {
         let reach = piece.rings.iter().flatten().map(|p| p.to_vector().length());
         let longest = 2.0 * reach.fold(0.0, f64::max) / self.grid.cell + 2.0;
         let longest = (longest as usize).min(width);
-        let free = self.bed.free(&self.grid, width, height, longest / 64 + 3);
-        let free = Free::new(free, longest);
+        let pad = longest / 64 + 3;
+        let surely = Free::new(self.bed.free(&self.grid, width, height, pad), longest);
+        let perhaps = Free::new(self.bed.perhaps(&self.grid, width, height, pad), longest);
         // Blocks in which one place is looked at coarsely.
         let coarse = self.turns.iter().filter(|t| t.coarse).count() as f64;
         let places = (width * height) as f64 * coarse / MOST_COARSE;
-        let block = (COARSE / self.grid.cell).max(places.sqrt()).ceil().max(1.0) as usize;
+        let apart = (piece.area().sqrt() * COARSE_SHARE).min(COARSE);
+        let block = (apart / self.grid.cell)
+            .round()
+            .max(places.sqrt().ceil())
+            .max(1.0) as usize;
         let count = self.turns.len();
         let this = &*self;
         let job = |k: usize| {
-            let fit = this.fit(k, &free);
-            let found = match this.turns[k].coarse {
-                true => this.look_coarsely(k, &fit, block),
+            let room = Room::of(&this.lying(k), this.grid.cell, &surely, &perhaps);
+            let places = match this.turns[k].coarse {
+                true => room.one_a_block(block),
                 false => Vec::new(),
             };
-            (fit, found)
+            (room, this.looked_at(k, places))
         };
         let told = |done: usize| progress(SWEPT * done as f64 / count as f64);
         let Some(all) = each(count, self.ask.limits.threads, &job, &told) else {
             return false;
         };
-        for (fit, found) in all {
-            self.fits.push(fit);
+        for (room, found) in all {
+            self.rooms.push(room);
             self.found.extend(found);
         }
         true
     }
 
-    /// The cells that the piece touches in a turn, its origin on a corner of the grid:
-    /// from (0, 0), and where that is.
-    pub fn touched(&self, turn: usize) -> (Vec<Run>, (i32, i32)) {
-        let pose = place(self.ask.hand.face, self.turns[turn].deg, Point::zero()).pose();
-        let piece = inside_of(self.ask.hand.piece).moved(&pose);
-        let grid = Grid {
-            origin: Point::zero(),
-            cell: self.grid.cell,
-        };
-        from_corner(grid.touched(&piece, i32::MIN / 2, i32::MAX))
+    /// The piece in a turn, its origin in the cloth's.
+    pub fn lying(&self, turn: usize) -> Region<Cloth> {
+        let place = place(self.ask.hand.face, self.turns[turn].deg, Point::zero());
+        inside_of(self.ask.hand.piece).moved(&place.pose())
     }
 
-    fn fit(&self, turn: usize, free: &Free) -> Fit {
-        let (width, height) = self.size;
-        let deg = self.turns[turn].deg;
-        let pose = place(self.ask.hand.face, deg, Point::zero()).pose();
-        let piece = inside_of(self.ask.hand.piece).moved(&pose);
-        let b = piece.bounds().unwrap_or_default();
-        let (across, up) = (b.width() / self.grid.cell, b.height() / self.grid.cell);
-        if across > width as f64 || up > height as f64 {
-            return Fit {
-                cells: Cells::none(width, height, 0),
-                corner: (0, 0),
-            };
-        }
-        let (runs, corner) = self.touched(turn);
-        let wide = runs.iter().map(|r| r.to).max().unwrap_or(0);
-        let cells = match wide as usize <= width {
-            true => free.erode(&runs),
-            false => Cells::none(width, height, 0),
-        };
-        Fit { cells, corner }
-    }
-
-    /// One place of each block in which there is one, the nearest to the block's middle.
-    fn look_coarsely(&self, turn: usize, fit: &Fit, block: usize) -> Vec<Scored> {
-        let (width, height) = self.size;
-        let across = width.div_ceil(block);
+    /// Places of one turn, and what they are worth, looked at coarsely.
+    fn looked_at(&self, turn: usize, places: Vec<(i32, i32)>) -> Vec<Scored> {
         let mut scratch = Scratch::default();
-        let mut found = Vec::new();
-        let mut best: Vec<Option<(usize, usize, usize)>> = vec![None; across];
-        for top in (0..height).step_by(block) {
-            best.fill(None);
-            for y in top..(top + block).min(height) {
-                for (w, &word) in fit.cells.row(y).iter().enumerate() {
-                    let mut bits = word;
-                    while bits != 0 {
-                        let x = 64 * w + bits.trailing_zeros() as usize;
-                        bits &= bits - 1;
-                        let far = (x % block).abs_diff(block / 2) + (y - top).abs_diff(block / 2);
-                        let here = &mut best[x / block];
-                        if here.is_none_or(|(least, ..)| far < least) {
-                            *here = Some((far, x, y));
-                        }
-                    }
-                }
+        let scored = places.into_iter().map(|(i, j)| {
+            let spot = Spot {
+                turn: turn as u32,
+                i,
+                j,
+            };
+            Scored {
+                score: self.score(spot, Look::Coarsely, &mut scratch) as f32,
+                spot,
             }
-            for (_, x, y) in best.iter().flatten() {
-                let spot = Spot {
-                    turn: turn as u32,
-                    i: *x as i32 - fit.corner.0,
-                    j: *y as i32 - fit.corner.1,
-                };
-                let pose = self.pose(spot);
-                let score = self.coarse.score(turn, &pose, &mut scratch) - self.ties(spot, &pose);
-                found.push(Scored {
-                    score: score as f32,
-                    spot,
-                });
-            }
-        }
-        found
+        });
+        scored.collect()
     }
 
     /// Of places equally good: on the grain, and near where the piece is.
@@ -265,10 +245,25 @@ impl<'a> Engine<'a> {
         TIES[0] * self.turns[spot.turn as usize].off.abs() + TIES[1] * far
     }
 
-    /// What a place is worth, looked at finely.
-    pub fn score(&self, spot: Spot, scratch: &mut Scratch) -> f64 {
+    /// What a place is worth.
+    pub fn score(&self, spot: Spot, look: Look, scratch: &mut Scratch) -> f64 {
         let pose = self.pose(spot);
-        self.fine.score(spot.turn as usize, &pose, scratch) - self.ties(spot, &pose)
+        let worth = self.layer(look).score(spot.turn as usize, &pose, scratch);
+        worth - self.ties(spot, &pose)
+    }
+
+    fn layer(&self, look: Look) -> &Layer {
+        match look {
+            Look::Coarsely => &self.coarse,
+            Look::Finely => &self.fine,
+            Look::Closely => &self.close,
+        }
+    }
+
+    /// The shade under the piece's points.
+    pub fn shade<'s>(&self, spot: Spot, look: Look, scratch: &'s mut Scratch) -> &'s [Shade] {
+        let at = self.pose(spot).shift.to_point();
+        self.layer(look).look(spot.turn as usize, at, scratch).0
     }
 
     /// How far the piece's points lie from each other in two places: mean square, mm².
@@ -280,8 +275,23 @@ impl<'a> Engine<'a> {
 
     /// Whether the piece surely fits there.
     pub fn fits(&self, spot: Spot) -> bool {
-        let fit = self.fits.get(spot.turn as usize);
-        fit.is_some_and(|f| f.cells.has(spot.i + f.corner.0, spot.j + f.corner.1))
+        let room = self.rooms.get(spot.turn as usize);
+        room.is_some_and(|r| r.surely(spot.i, spot.j))
+    }
+
+    /// Whether it fits there, told exactly where cells don't tell.
+    pub fn fits_exactly(&self, spot: Spot) -> bool {
+        let room = self.rooms.get(spot.turn as usize);
+        let perhaps = room.is_some_and(|r| r.perhaps(spot.i, spot.j));
+        let piece = || inside_of(self.ask.hand.piece).moved(&self.pose(spot));
+        self.fits(spot) || perhaps && self.bed.takes(&piece())
+    }
+
+    /// All places in a turn of which cells can't tell that it does not fit.
+    pub fn perhaps(&self, turn: usize) -> Vec<Spot> {
+        let all = self.rooms.get(turn).map(Room::all).into_iter().flatten();
+        let turn = turn as u32;
+        all.map(|(i, j)| Spot { turn, i, j }).collect()
     }
 
     pub fn place(&self, spot: Spot) -> Place {
@@ -312,39 +322,29 @@ impl<'a> Engine<'a> {
         [first, second]
     }
 
+    /// A place as it is offered; of a pair the first.
     pub fn offer(&self, spot: Spot) -> Offer {
         let mut scratch = Scratch::default();
-        let score = self.score(spot, &mut scratch);
+        let score = self.score(spot, Look::Closely, &mut scratch);
         let pose = self.pose(spot);
-        let at = pose.shift.to_point();
-        let (shade, _) = self.fine.look(spot.turn as usize, at, &mut scratch);
+        let shade = self.shade(spot, Look::Closely, &mut scratch);
         Offer {
             place: self.place(spot),
             score,
-            kept: self.fine.terms.kept(&pose, shade),
+            kept: self.close.terms.kept(&pose, shade),
         }
     }
 
-    /// As [`Self::offer`], of the second of a pair, and how alike the two are.
-    pub fn second(&self, spot: Spot) -> (Offer, crate::lay::wish::Amount) {
+    /// The second of a pair, and how alike the two are.
+    pub fn second(&self, spot: Spot) -> (Offer, Amount) {
         let mut scratch = Scratch::default();
-        let score = self.score(spot, &mut scratch);
+        let score = self.score(spot, Look::Closely, &mut scratch);
         let at = self.pose(spot).shift.to_point();
-        let (first, second) = self.fine.look(spot.turn as usize, at, &mut scratch);
+        let (first, second) = self.close.look(spot.turn as usize, at, &mut scratch);
         let [_, place] = self.places(spot);
-        let kept = self.fine.terms.kept(&place.pose(), second);
-        let alike = crate::lay::wish::unlike(first, second, first.len());
+        let kept = self.close.terms.kept(&place.pose(), second);
+        let alike = unlike(first, second, first.len());
         (Offer { place, score, kept }, alike)
-    }
-
-    /// The shade under the piece's points, looked at finely.
-    pub fn shade(&self, spot: Spot) -> Vec<crate::lay::wish::Shade> {
-        let mut scratch = Scratch::default();
-        let at = self.pose(spot).shift.to_point();
-        self.fine
-            .look(spot.turn as usize, at, &mut scratch)
-            .0
-            .to_vec()
     }
 }
 
@@ -357,16 +357,4 @@ fn place(face: Face, turn_deg: f64, at: Point<Cloth>) -> Place {
         turn_deg,
         face,
     }
-}
-
-/// Runs moved so that their rows and columns begin at 0, and where they began.
-pub fn from_corner(mut runs: Vec<Run>) -> (Vec<Run>, (i32, i32)) {
-    let low = |of: fn(&Run) -> i32| runs.iter().map(of).min().unwrap_or(0);
-    let corner = (low(|r| r.from), low(|r| r.row));
-    for run in &mut runs {
-        run.row -= corner.1;
-        run.from -= corner.0;
-        run.to -= corner.0;
-    }
-    (runs, corner)
 }

@@ -2,7 +2,7 @@
 
 use crate::lay::wish::Shade;
 use crate::raster::Raster;
-use crate::space::{Bounds, Cloth, Point, Vector};
+use crate::space::{Bounds, Cloth, Point};
 
 /// Nodes at most: a shade of any size takes no more memory.
 const MOST: f64 = 4e6;
@@ -18,26 +18,31 @@ pub struct Lattice {
 }
 
 impl Lattice {
-    /// Nodes `step` mm apart over a box (further apart if that is very large), each with
-    /// the mean of what is known of the shade in a square of side `window` about it.
+    /// Nodes about `step` mm apart over a box (further apart if that is very large), each
+    /// with the mean of what is known of the shade in a square of side `window` about it.
+    /// Each stands for a square of whole cells of the shade.
     pub fn over(
         bounds: Bounds<Cloth>,
         step: f64,
         window: f64,
         shade: &Raster<[f32; 3], Cloth>,
     ) -> Self {
-        let step = step.max((bounds.area() / MOST).sqrt());
+        let (cell, least) = (shade.cell(), (bounds.area() / MOST).sqrt());
+        let step = cell * (step / cell).round().max((least / cell).ceil()).max(1.0);
+        let corner = shade.bounds().min;
+        let origin = corner + ((bounds.min - corner) / step).floor() * step;
         let count = |length: f64| (length / step).ceil().max(1.0) as usize;
-        let (width, height) = (count(bounds.width()), count(bounds.height()));
+        let size = bounds.max - origin;
+        let (width, height) = (count(size.x), count(size.y));
         let mut lattice = Self {
-            origin: bounds.min,
+            origin,
             step,
             width,
             height,
             nodes: vec![[0.0; 4]; width * height],
         };
         lattice.gather(shade);
-        let reach = (window / step / 2.0).round() as usize;
+        let reach = ((window / step - 1.0) / 2.0).round().max(0.0) as usize;
         lattice.smooth(reach);
         for node in &mut lattice.nodes {
             let n = node[3];
@@ -48,21 +53,9 @@ impl Lattice {
         lattice
     }
 
-    /// Sums the shade's cells at the nodes; where cells are coarser, each node takes one.
+    /// Sums the shade's cells at the nodes.
     fn gather(&mut self, shade: &Raster<[f32; 3], Cloth>) {
         let known = |lab: &[f32; 3]| (lab[0] + lab[1] + lab[2]).is_finite();
-        if shade.cell() > self.step {
-            for j in 0..self.height {
-                for i in 0..self.width {
-                    let middle = Vector::new(i as f64 + 0.5, j as f64 + 0.5) * self.step;
-                    let lab = shade.at(self.origin + middle).filter(|l| known(l));
-                    if let Some(&[l, a, b]) = lab {
-                        self.nodes[j * self.width + i] = [l, a, b, 1.0];
-                    }
-                }
-            }
-            return;
-        }
         let index = |v: f64, count: usize| {
             let k = v / self.step;
             (k >= 0.0 && k < count as f64).then_some(k as usize)
@@ -156,8 +149,10 @@ mod tests {
         let [l, .., known] = at(31.0, 21.0);
         assert!((l - (28.0 + 42.0)).abs() < 1e-3 && known == 1.0, "{l}");
         assert_eq!(at(45.0, 20.0), [0.0; 4]);
+        // Over a part of coarse cells: each of its own place.
         let coarse = Raster::over(bounds, 5.0, |_, _, p| [p.x as f32, 0.0, 0.0]);
-        let lattice = Lattice::over(bounds, 1.0, 0.0, &coarse);
+        let part = Bounds::new(Point::new(7.0, 1.0), Point::new(33.0, 30.0));
+        let lattice = Lattice::over(part, 1.0, 0.0, &coarse);
         assert_eq!(lattice.at(lattice.local(Point::new(13.4, 3.0)))[0], 12.5);
     }
 }

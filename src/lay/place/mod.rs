@@ -10,6 +10,7 @@
 //! No window, clock or disk in it; the same question has the same answer, however many
 //! threads work on it.
 
+mod alike;
 mod apart;
 mod around;
 mod bed;
@@ -20,6 +21,7 @@ mod lattice;
 mod layer;
 mod pair;
 mod pick;
+mod room;
 mod threads;
 mod tight;
 mod turns;
@@ -182,8 +184,7 @@ pub fn find(ask: &Ask, accepts: Accepts, progress: Progress) -> Outcome<Found> {
         return Ok(Found::Stopped);
     };
     let accepts = |places: &[Place; 2]| accepts(&places[0]);
-    let apart = pick::apart(ask);
-    let picked = pick::pick(&engine, (ask.limits.offers, apart), &accepts, progress);
+    let picked = pick::pick_all(&engine, ask.limits.offers, &accepts, progress);
     let Some(picked) = picked else {
         return Ok(Found::Stopped);
     };

@@ -1,0 +1,247 @@
+//! *Find me a place*: how long it takes, and how far its best is from the best of every
+//! place there is.
+//!
+//! First a panel of 1200 × 800 mm with twenty pieces on it, 1 mm apart, ±3° and either way
+//! up, by several wishes. Then small cloths, on which every place a millimetre and half a
+//! degree apart is tried by the lay's checks and scored from every cell of the shade.
+
+#[path = "../../tests/place/brute.rs"]
+mod brute;
+#[path = "../../tests/place/scene.rs"]
+mod scene;
+
+use brute::{Exhaustive, Wanted};
+use ghostchalk::lay::place::{
+    Ask, Found, Hand, Limits, Offer, PairAsk, PairFound, Together, find, find_pair, Fold,
+};
+use ghostchalk::lay::wish::{Known, Part, Stripes, Wish, Wished};
+use ghostchalk::lay::{Along, off_grain};
+use ghostchalk::space::{Point, Vector};
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+use scene::Scene;
+use std::time::Instant;
+
+const ROUNDS: usize = 7;
+const SMALL: u64 = 30;
+
+fn main() {
+    if std::env::var("SEEDS").is_err() { times(); }
+    gaps();
+}
+
+fn edge(name: &str) -> Option<Part> {
+    Some(Part::Edge(name.to_owned()))
+}
+
+fn fade() -> Wish {
+    Wish::Fade {
+        lighter: edge("toe"),
+        darker: edge("heel"),
+    }
+}
+
+/// Twenty pieces on a panel, in rows with room between them, and one in hand.
+fn table() -> Scene {
+    let mut scene = Scene::random(11, [1200.0, 800.0], [190.0, 110.0], 0);
+    let mut rng = ChaCha8Rng::seed_from_u64(5);
+    scene.panels.truncate(1);
+    scene.reach = None;
+    scene.band = 3.0;
+    // Without a grain it is turned as far as asked.
+    scene.pieces[0].grain = None;
+    for k in 0..20 {
+        let piece = scene::piece(&mut rng, &format!("other {k}"), [150.0, 100.0], 0.3);
+        let at = Vector::new(
+            -440.0 + 215.0 * f64::from(k % 5),
+            -270.0 + 170.0 * f64::from(k / 5),
+        );
+        let face = ghostchalk::lay::Face::Up;
+        scene.placed.push((scene.pieces.len(), scene::place(at, 7.0 * f64::from(k), face), false));
+        scene.pieces.push(piece);
+    }
+    scene
+}
+
+/// Processor seconds of this process so far (Linux; else 0).
+fn processor() -> f64 {
+    let stat = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
+    let fields: Vec<&str> = stat.rsplit(')').next().unwrap_or("").split_whitespace().collect();
+    let ticks = |k: usize| fields.get(k).and_then(|v| v.parse::<f64>().ok()).unwrap_or(0.0);
+    (ticks(11) + ticks(12)) / 100.0
+}
+
+fn times() {
+    let scene = table();
+    let (laid, grounds) = (scene.laid(), scene.grounds());
+    let around = scene.around(&laid, &grounds);
+    let bed = around.bed(&[0], 0.0);
+    let now = scene.placed[0].1;
+    let stripes = Stripes {
+        period_mm: 23.0,
+        runs_deg: scene.panels[0].grain_deg,
+        at_mm: [4.0, 0.0],
+        same_both_ways: true,
+    };
+    let many = vec![fade(), Wish::Even {}, Wish::StripeCentred { at_mm: [0.0, 0.0] }];
+    let cases = [
+        ("nothing wished", vec![], 3.0),
+        ("fade", vec![fade()], 3.0),
+        ("even", vec![Wish::Even {}], 3.0),
+        ("stripe", vec![Wish::StripeCentred { at_mm: [0.0, 0.0] }], 3.0),
+        ("fade, even, stripe", many.clone(), 3.0),
+        ("all turns", many, 180.0),
+    ];
+    println!("1200 x 800 mm, 20 pieces placed, 1 mm, 2 threads; {ROUNDS} rounds\n");
+    println!("| wished | offers | best ms | median ms | processor ms |");
+    println!("| --- | --- | --- | --- | --- |");
+    for (name, wishes, tolerance) in cases {
+        let wishes: Vec<Wished> = wishes.into_iter().map(|w| Wished::new("upper", w)).collect();
+        let ask = Ask {
+            hand: Hand {
+                piece: &scene.pieces[0],
+                face: now.face,
+                along: Along::Warp,
+                at: Point::new(now.x_mm, now.y_mm),
+                turn_deg: 90.0 + scene.panels[0].grain_deg,
+            },
+            bed: &bed,
+            shade: Some(&scene.shade),
+            wishes: &wishes,
+            known: Known {
+                stripes: Some(stripes),
+                ..Known::default()
+            },
+            limits: Limits {
+                tolerance_deg: tolerance,
+                threads: 2,
+                ..Limits::default()
+            },
+        };
+        let accepts = |p: &ghostchalk::lay::place::Place| around.accepts(&[(0, *p)]);
+        let start = processor();
+        let mut offers = 0;
+        let mut walls: Vec<f64> = (0..ROUNDS)
+            .map(|_| {
+                let start = Instant::now();
+                if let Ok(Found::Places(found)) = find(&ask, &accepts, &|_| true) {
+                    offers = found.len();
+                }
+                1e3 * start.elapsed().as_secs_f64()
+            })
+            .collect();
+        let own = 1e3 * (processor() - start) / ROUNDS as f64;
+        walls.sort_by(f64::total_cmp);
+        let (best, median) = (walls[0], walls[ROUNDS / 2]);
+        println!("| {name} | {offers} | {best:.0} | {median:.0} | {own:.0} |");
+        if tolerance < 100.0 && wishes.len() == 1 {
+            let mut second = ask.clone();
+            second.hand.face = now.face.other();
+            let fold = Fold {
+                at: Point::zero(),
+                runs_deg: scene.panels[0].grain_deg,
+            };
+            let alike = Together::Alike {
+                second: &second,
+                same_panel: true,
+            };
+            for (how, together) in [("mirrored", Together::Mirrored(fold)), ("alike", alike)] {
+                let pair = PairAsk {
+                    first: &ask,
+                    together,
+                };
+                let start = Instant::now();
+                let found = find_pair(&pair, &|_| Ok(()), &|_| true);
+                let ms = 1e3 * start.elapsed().as_secs_f64();
+                let count = match found {
+                    Ok(PairFound::Pairs(p)) => p.len(),
+                    _ => 0,
+                };
+                println!("| {name}, a pair {how} | {count} | {ms:.0} | | |");
+            }
+        }
+    }
+}
+
+fn gaps() {
+    println!("\nsmall cloths: how far below the best of every place, as a share of how far the");
+    println!("median is below it\n");
+    println!("| wished | cloths | mean % | worst % | over 2 % | none found |");
+    println!("| --- | --- | --- | --- | --- | --- |");
+    for (name, wanted, wish) in [
+        ("fade", Wanted::Fade, fade()),
+        ("even", Wanted::Even, Wish::Even {}),
+    ] {
+        let (mut all, mut none) = (Vec::new(), 0);
+        for seed in seeds() {
+            let scene = Scene::random(seed, [120.0, 90.0], [52.0, 34.0], (seed % 3) as usize);
+            let exhaustive = Exhaustive::new(&scene, wanted);
+            let every = exhaustive.all();
+            if every.is_empty() {
+                continue;
+            }
+            match best(&scene, &wish) {
+                Some((offer, off)) => {
+                    let gap = exhaustive.gap(&every, &offer.place, off);
+                    if gap > 0.02 {
+                        let own = exhaustive.score(&offer.place, off);
+                        let median = every[every.len() / 2].0;
+                        println!(
+                            "seed {seed}: {:.1} % of {} places, {own:.2} of {:.2}, median {median:.2}, told {:.2} {:?} {:?}",
+                            100.0 * gap,
+                            every.len(),
+                            every[0].0,
+                            offer.score, offer.place, every[0].1
+                        );
+                    }
+                    all.push(gap);
+                }
+                None => {
+                    println!("seed {seed}: none of {} places", every.len());
+                    none += 1;
+                }
+            }
+        }
+        let mean = 100.0 * all.iter().sum::<f64>() / all.len() as f64;
+        let worst = 100.0 * all.iter().copied().fold(0.0, f64::max);
+        let over = all.iter().filter(|g| **g > 0.02).count();
+        println!("| {name} | {} | {mean:.2} | {worst:.2} | {over} | {none} |", all.len());
+    }
+}
+
+fn seeds() -> Vec<u64> {
+    match std::env::var("SEEDS") { Ok(s) => s.split(',').map(|v| v.parse().unwrap()).collect(), _ => (0..SMALL).collect() }
+}
+
+fn best(scene: &Scene, wish: &Wish) -> Option<(Offer, f64)> {
+    let (laid, grounds) = (scene.laid(), scene.grounds());
+    let around = scene.around(&laid, &grounds);
+    let bed = around.bed(&[0], 0.0);
+    let now = scene.placed[0].1;
+    let piece = &scene.pieces[0];
+    let wishes = [Wished::new("upper", wish.clone())];
+    let ask = Ask {
+        hand: Hand {
+            piece,
+            face: now.face,
+            along: Along::Warp,
+            at: Point::new(now.x_mm, now.y_mm),
+            turn_deg: now.turn_deg,
+        },
+        bed: &bed,
+        shade: Some(&scene.shade),
+        wishes: &wishes,
+        known: Known::default(),
+        limits: Limits::default(),
+    };
+    let accepts = |p: &ghostchalk::lay::place::Place| around.accepts(&[(0, *p)]);
+    match find(&ask, &accepts, &|_| true) {
+        Ok(Found::Places(offers)) => {
+            let p = offers[0].place;
+            let warp = scene.panels[0].grain_deg;
+            let off = off_grain(piece.grain?, p.face, p.turn_deg, warp, false)?;
+            Some((offers[0].clone(), off))
+        }
+        _ => None,
+    }
+}
