@@ -236,6 +236,22 @@ impl Light {
         }
     }
 
+    /// What the person should know, one sentence each.
+    pub fn notes(&self) -> Vec<String> {
+        let worst = self.residual.iter().copied().fold(0.0, f64::max);
+        let mut notes = vec![format!(
+            "Sheets and bare table agree to {:.1} % once the light is taken out.",
+            100.0 * worst
+        )];
+        if !self.knows_white() {
+            notes.push(
+                "No white sheet is in the photo, so its colours keep the colour of the light; lay one beside the cloth to have it taken out."
+                    .into(),
+            );
+        }
+        notes
+    }
+
     fn frame(&self) -> ([f64; 2], [f64; 2]) {
         (self.middle, self.half)
     }

@@ -44,6 +44,12 @@ impl Picture {
         let reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format();
         let mut reader = reader.map_err(|e| broken(&e))?;
         let format = reader.format();
+        if bytes.get(4..8) == Some(b"ftyp") {
+            return Err(Fault::input(
+                "this photo is in HEIC or AVIF, which are not read",
+                "save or send it as JPEG, or set the camera to JPEG",
+            ));
+        }
         if format.is_none() {
             return Err(Fault::input(
                 "this is not a photo in JPEG, PNG, WebP or TIFF",

@@ -67,7 +67,12 @@ fn evened_light_gives_what_is_there() {
     let sheets = sheets();
     let mut raster = photo(&sheets, lit);
     let light = Light::fit(&raster, &sheets).unwrap();
-    assert!(light.knows_white());
+    assert!(light.knows_white() && light.notes().len() == 1);
+    let percent = format!(
+        "{:.1} %",
+        100.0 * light.residual.iter().fold(0.0, |a, b| b.max(a))
+    );
+    assert!(light.notes()[0].contains(&percent), "{:?}", light.notes());
     assert!(
         light.residual.iter().all(|r| *r < 0.01),
         "{:?}",
@@ -115,6 +120,7 @@ fn without_white_the_colour_stays() {
     let mut raster = photo(&bare, lit);
     let light = Light::fit(&raster, &bare).unwrap();
     assert!(light.white(Point::zero()).is_none() && !light.knows_white());
+    assert!(light.notes()[1].contains("No white sheet"));
     light.even(&mut raster);
     let each = bare.iter().map(|b| *raster.at(b.bounds.center()).unwrap());
     let each: Vec<[f32; 3]> = each.collect();

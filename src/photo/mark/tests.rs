@@ -164,6 +164,27 @@ fn where_nothing_is_that_is_said() {
 }
 
 #[test]
+fn arms_that_do_not_go_on_are_no_cross() {
+    let star = |angles: [f64; 4]| {
+        let pixels = (0..SIDE).flat_map(|y| (0..SIDE).map(move |x| (x, y)));
+        let codes = pixels.flat_map(|(x, y)| {
+            let (dx, dy) = (x as f64 - 79.6, y as f64 - 79.3);
+            let on = angles.iter().any(|a| {
+                let (sin, cos) = a.sin_cos();
+                let (along, aside) = (dx * cos + dy * sin, dy * cos - dx * sin);
+                (-0.5..40.0).contains(&along) && aside.abs() < 1.5
+            });
+            [if on { 30 } else { 200 }; 3]
+        });
+        Picture::from_srgb(SIDE, SIDE, codes.collect()).unwrap()
+    };
+    let click = Point::new(82.0, 78.0);
+    let cross = star([0.2, 1.9, 3.34, 5.04]);
+    assert_eq!(snap(&cross, click, 12.0, None).unwrap().look, Look::Cross);
+    assert!(snap(&star([0.2, 1.9, 2.8, 4.3]), click, 12.0, None).is_err());
+}
+
+#[test]
 fn noise_is_no_mark() {
     let mut rng = ChaCha8Rng::seed_from_u64(3);
     let codes = (0..3 * 200 * 200)

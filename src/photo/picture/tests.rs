@@ -62,6 +62,8 @@ fn sixteen_bits_are_kept() {
 fn what_is_no_photo_is_said_in_a_sentence() {
     assert!(said(b"%PDF-1.7 not a picture").contains("not a photo"));
     assert!(said(b"").contains("not a photo"));
+    // Many telephones write this unless told otherwise.
+    assert!(said(b"\0\0\0\x18ftypheic\0\0\0\0mif1heic").contains("in HEIC"));
     let dot = DynamicImage::from(RgbImage::new(1, 1));
     assert!(said(&as_file(&dot, ImageFormat::Png)).contains("1 by 1 px: too small"));
     // The header of a PNG of 20 000 by 20 000, with no pixel behind it.

@@ -285,15 +285,15 @@ mod tests {
             [1.0 - 0.3 * u, 0.9 - 0.2 * v, 0.6 + 0.3 * u * v]
         };
         assert_eq!(banding(&photo(0.02, slope)), None);
-        // A cloth that fills the photo and leans by a degree.
-        let all = |x: usize, y: usize| {
-            let band = ((y as f64 + 0.0175 * x as f64) / 20.0).floor() as i64 % 2 == 0;
-            if band {
-                [1.0, 0.8, 0.7]
-            } else {
-                [0.7, 0.8, 1.0]
-            }
+        // Cloth dyed in soft waves: along the rows but not all over the photo, and all over
+        // it but leaning by half a degree.
+        let wave = |at: f64| wheel(at * std::f64::consts::TAU / 45.0, 0.15);
+        let dyed = |x: usize, y: usize| match x {
+            90..400 => wave(y as f64),
+            _ => [1.0; 3],
         };
-        assert_eq!(banding(&photo(0.0175, all)), None);
+        assert_eq!(banding(&photo(0.3, dyed)), None);
+        let leaning = |x: usize, y: usize| wave(y as f64 + 0.0087 * x as f64);
+        assert_eq!(banding(&photo(0.3, leaning)), None);
     }
 }

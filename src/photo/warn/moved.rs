@@ -226,7 +226,7 @@ mod tests {
     /// A stained cloth from (60, 50) to (300, 230), moved by so much, under such light.
     fn photo(by: [f64; 2], light: f64, stripes: bool) -> Raster<[f32; 3], Table> {
         let table = Bounds::new(Point::zero(), Point::new(360.0, 280.0));
-        let mut seed = (by[0] * 64.0) as u32 + 3;
+        let mut seed = (by[0] * 64.0 + light * 7919.0) as u32 + 3;
         Raster::over(table, 1.0, |_, _, p: Point<Table>| {
             let (x, y) = (p.x - by[0], p.y - by[1]);
             let cloth = (60.0..300.0).contains(&x) && (50.0..230.0).contains(&y);
