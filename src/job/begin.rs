@@ -111,6 +111,7 @@ pub fn first_job(
         placed,
         light: None,
         trims: Vec::new(),
+        wishes: Vec::new(),
         cutting: None,
     })
 }

@@ -40,6 +40,7 @@ pub use writer::Writer;
 use crate::calibration::{PROFILE_VERSION, Profile};
 use crate::cloth::{Cloth, Panel};
 use crate::fault::Outcome;
+use crate::lay::wish::Wished;
 use crate::lay::{Laid, Placement, Stock, Trim, trim_on};
 use crate::order::Article;
 use crate::pattern::{PatternPiece, Sewing};
@@ -86,6 +87,9 @@ pub struct JobFile {
     pub panels: Vec<Panel>,
     #[serde(default)]
     pub placed: Vec<Placement>,
+    /// What is wished of pieces' places on the cloth.
+    #[serde(default, rename = "wish", skip_serializing_if = "Vec::is_empty")]
+    pub wishes: Vec<Wished>,
     /// How the lay was lit when it was last left.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub light: Option<Ways>,

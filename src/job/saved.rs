@@ -16,8 +16,8 @@ use toml_edit::{
 
 /// Lists that stand as tables of their own, `[[placed]]`, where they are new.
 /// Other lists stand in one value.
-const TABLES: [&str; 8] = [
-    "pattern", "derived", "cloth", "article", "part", "panel", "placed", "trim",
+const TABLES: [&str; 9] = [
+    "pattern", "derived", "cloth", "article", "part", "panel", "placed", "trim", "wish",
 ];
 
 /// Corners in a line of a new outline.

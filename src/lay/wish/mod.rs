@@ -11,13 +11,12 @@
 
 mod said;
 mod samples;
-mod stripes;
 mod terms;
 
 #[cfg(test)]
 mod tests;
 
-pub use stripes::Stripes;
+pub use crate::cloth::Stripes;
 pub use terms::{Amount, Kept, Known, Neighbour, Partner, Shade, Terms, difference_1976, unlike};
 
 use serde::{Deserialize, Serialize};

@@ -1,8 +1,8 @@
 //! What wishes come to for one piece, and how far a place keeps them.
 
 use super::samples::{edge, grid, of_part, seen_of};
-use super::stripes::part;
 use super::{MOST_WEIGHT, Part, Stripes, Wish, Wished};
+use crate::cloth::part_of_repeat as part;
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::PatternPiece;
 use crate::raster::Raster;
