@@ -50,10 +50,14 @@ impl Fault {
     }
 
     /// The same fault, placed inside `place` (a file, a line, an element).
-    /// Called from the inside out, so each call goes in front of the last.
+    /// Called from the inside out, so each call goes in front of the last; the same
+    /// place is not said twice in a row.
     #[must_use]
     pub fn at(mut self, place: impl fmt::Display) -> Self {
-        self.place.insert(0, place.to_string());
+        let place = place.to_string();
+        if self.place.first() != Some(&place) {
+            self.place.insert(0, place);
+        }
         self
     }
 
@@ -124,6 +128,16 @@ mod tests {
             fault.to_string(),
             "slippers.svg: line 12: the cut line crosses itself; redraw it without the loop."
         );
+    }
+
+    #[test]
+    fn one_place_is_not_said_twice_in_a_row() {
+        let piece = "piece \"heel\"";
+        let fault = Fault::input("it crosses itself", "redraw it")
+            .at(piece)
+            .at(piece);
+        let said = "a.svg: piece \"heel\": it crosses itself; redraw it.";
+        assert_eq!(fault.at("a.svg").to_string(), said);
     }
 
     #[test]

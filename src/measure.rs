@@ -3,6 +3,7 @@
 
 mod length;
 mod sentence;
+pub mod typed;
 
 pub use length::{LONGEST, Unit, parse_length};
 

@@ -98,6 +98,7 @@ fn read(words: &Words) -> Outcome<(Patterns, Vec<Finding>)> {
                 pieces: job.pieces,
                 sewing: job.sewing,
                 left_out: job.left_out,
+                drawings: job.drawings,
                 notes: job.pattern_notes,
             };
             Ok((patterns, findings))

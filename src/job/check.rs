@@ -3,6 +3,7 @@
 use super::Job;
 use crate::cloth::Panel;
 use crate::fault::{Fault, Outcome, short};
+use crate::lay::wish::MOST_WEIGHT;
 use crate::lay::{MOST_TRIM, Placement};
 
 impl Job {
@@ -33,6 +34,11 @@ impl Job {
                 }
                 in_range("count", f64::from(p.count), 1.0, 10_000.0).map_err(place)?;
             }
+        }
+        for w in &f.wishes {
+            let place = |e: Fault| e.at(format!("the wish for {}", w.piece));
+            self.known_piece(&w.piece).map_err(place)?;
+            in_range("weight", w.weight, f64::MIN_POSITIVE, MOST_WEIGHT).map_err(place)?;
         }
         for p in &f.panels {
             let place = |e: Fault| e.at(format!("panel \"{}\"", p.name));

@@ -2,7 +2,7 @@
 //! in the job file.
 
 use crate::fault::{Fault, Outcome};
-use crate::measure::{Unit, parse_length};
+use crate::measure::{Unit, parse_length, typed};
 use crate::pattern::prove::{Asked, prove};
 use crate::pattern::{Derived, EdgeStart, PatternPiece, Sewing, Turn, derive, edges, unfold};
 use serde::{Deserialize, Serialize};
@@ -26,10 +26,18 @@ pub struct DerivedPart {
     #[serde(default, skip_serializing_if = "is_false")]
     pub open: bool,
     /// How far inside the net line it ends, so that the needle clears.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        deserialize_with = "typed::maybe",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub less: Option<String>,
     /// Edges that end so far from the cut edge of the cloth.
-    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    #[serde(
+        default,
+        deserialize_with = "typed::by_name",
+        skip_serializing_if = "BTreeMap::is_empty"
+    )]
     pub carve: BTreeMap<String, String>,
     /// Smaller or larger for the turn of cloth; only if it is asked for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -49,6 +57,7 @@ pub struct TurnOf {
     #[serde(default, skip_serializing_if = "is_false")]
     pub larger: bool,
     /// Between the middles of the two layers.
+    #[serde(deserialize_with = "typed::one")]
     pub thickness: String,
     /// How far it goes round between its middle and each edge, degrees.
     pub round_deg: f64,

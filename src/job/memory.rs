@@ -213,6 +213,35 @@ impl<T: Serialize + DeserializeOwned> Remembered<T> {
         Ok(())
     }
 
+    /// Nothing of what was done before can be undone any more: the journal is put aside,
+    /// and another begins with the job file as it is on disk. All that was done must be in
+    /// that. Where the old journal is now.
+    ///
+    /// # Errors
+    /// If the job is only to be looked at, or the folder can't be changed; the journal may
+    /// then be closed for good.
+    pub fn forget(&mut self) -> Outcome<PathBuf> {
+        let journal = disk::folder_of(&self.path).join(JOURNAL);
+        let closed = Err(Fault::ours(
+            "the journal is closed",
+            "close the job and open it again",
+        ));
+        let old = std::mem::replace(&mut self.writer, closed)?;
+        let wake = old.take_wake();
+        // Closed first, for some systems rename no open file.
+        old.close()?;
+        let aside = disk::put_aside(&journal)?;
+        let mut writer = open_journal::<T>(&journal, Ok(()))?.writer?;
+        writer.base(crc32c(self.text.as_bytes()))?;
+        if let Some(wake) = wake {
+            writer.wake_with(wake);
+        }
+        self.writer = Ok(writer);
+        self.steps.clear();
+        self.replay_from = 0;
+        Ok(aside)
+    }
+
     /// Writes what waits, and lets the job go.
     ///
     /// # Errors

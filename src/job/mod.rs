@@ -31,7 +31,7 @@ pub use lock::JobLock;
 pub use memory::{Course, Remembered, course, open_session};
 pub use noted::{note, open_state};
 pub use offcut::{OFFCUT_VERSION, Offcut, offcuts};
-pub use patterns::{Patterns, TilesOf, is_draft};
+pub use patterns::{AtHand, Patterns, TilesOf, is_draft};
 pub use saved::saved_text;
 pub use shade::{copy_shade, read_shade, write_shade};
 pub use toml_file::{read_text, read_versioned, toml_text, write_toml};
@@ -42,8 +42,9 @@ use crate::cloth::{Cloth, Panel};
 use crate::fault::Outcome;
 use crate::lay::wish::Wished;
 use crate::lay::{Laid, Placement, Stock, Trim, trim_on};
+use crate::measure::typed;
 use crate::order::Article;
-use crate::pattern::{PatternPiece, Sewing};
+use crate::pattern::{Pattern, PatternPiece, Sewing};
 use crate::work::{Cuts, State, Ways};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -132,13 +133,21 @@ pub struct PatternFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tiles: Option<TilesOf>,
     /// For a draft: its measures, as they are typed. What is not said is as usual.
-    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    #[serde(
+        default,
+        deserialize_with = "typed::by_name",
+        skip_serializing_if = "BTreeMap::is_empty"
+    )]
     pub measures: BTreeMap<String, String>,
     /// For a draft: along the grain, and across it, percent of what is drafted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length_percent: Option<f64>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub width_percent: Option<f64>,
+    /// For a drawing: width and height of its largest piece, as the person found them to be
+    /// true.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub true_size_mm: Option<[f64; 2]>,
 }
 
 /// A job, read whole and found consistent.
@@ -153,6 +162,8 @@ pub struct Job {
     pub left_out: Vec<String>,
     /// What the person should check in a pattern file, one sentence each.
     pub pattern_notes: Vec<String>,
+    /// The drawings among the pattern files as they were read, each by its place there.
+    pub drawings: Vec<(usize, Pattern)>,
 }
 
 impl Job {
@@ -181,6 +192,7 @@ impl Job {
             sewing,
             left_out,
             notes: pattern_notes,
+            drawings,
         } = patterns;
         if let Some(cutting) = &file.cutting {
             add_notches(&mut pieces, &cutting.notches).map_err(|f| f.in_file(path))?;
@@ -192,6 +204,7 @@ impl Job {
             sewing,
             left_out,
             pattern_notes,
+            drawings,
         };
         job.check().map_err(|f| f.in_file(path))?;
         Ok(job)

@@ -1,8 +1,8 @@
 //! The pattern files that a job names, read, with what is sewn to what in them.
 
-use super::{DOING, DerivedPart, PatternFile, net_lines, read_text};
+use super::{DerivedPart, PatternFile, net_lines, read_text};
 use crate::fault::{Fault, Outcome, short};
-use crate::measure::{Unit, parse_length};
+use crate::measure::{Unit, parse_length, typed};
 use crate::pattern::draft::{self, Draft, Drawn, Measures};
 use crate::pattern::read::pdf::{Order, Tiles};
 use crate::pattern::read::{self, ReadOptions};
@@ -20,6 +20,17 @@ pub struct Patterns {
     pub left_out: Vec<String>,
     /// What the person should check in a pattern file, one sentence each.
     pub notes: Vec<String>,
+    /// The drawings as they were read, each by its place among the pattern files.
+    pub drawings: Vec<(usize, Pattern)>,
+}
+
+/// What a pattern file holds, where nobody need look into it.
+#[derive(Debug, Clone)]
+pub enum AtHand {
+    /// A draft, drawn.
+    Drafted(Drawn),
+    /// A drawing, read.
+    Read(Pattern),
 }
 
 impl Patterns {
@@ -28,21 +39,25 @@ impl Patterns {
     /// # Errors
     /// Names the file that can't be used, or two pieces, seams or rings of one name.
     pub fn read(folder: &Path, files: &[PatternFile]) -> Outcome<Self> {
-        Self::read_with(folder, files, |_| None)
+        Self::read_with(folder, files, |_, _| None)
     }
 
-    /// The same, with drafts that are drawn already.
+    /// The same, with what is drawn or read already.
     ///
     /// # Errors
     /// As [`Patterns::read`].
     pub fn read_with(
         folder: &Path,
         files: &[PatternFile],
-        at_hand: impl Fn(&PatternFile) -> Option<Drawn>,
+        at_hand: impl Fn(usize, &PatternFile) -> Option<AtHand>,
     ) -> Outcome<Self> {
         let mut all = Self::default();
-        for f in files {
-            let (pattern, sewing) = one(folder, f, at_hand(f), &mut all.notes)?;
+        for (k, f) in files.iter().enumerate() {
+            let (pattern, sewing) = one(folder, f, at_hand(k, f))?;
+            if !is_draft(&f.file) {
+                all.drawings.push((k, pattern.clone()));
+            }
+            let (pattern, sewing) = sewn(folder, f, pattern, sewing, &mut all.notes)?;
             all.add(&f.file, pattern, sewing)?;
         }
         Ok(all)
@@ -148,17 +163,15 @@ fn unique(what: &str, name: &str, twice: bool) -> Outcome<()> {
     Ok(())
 }
 
-/// One file's pieces, their edges named, and their sewing.
-fn one(
-    folder: &Path,
-    f: &PatternFile,
-    at_hand: Option<Drawn>,
-    notes: &mut Vec<String>,
-) -> Outcome<(Pattern, Sewing)> {
+/// One file's pieces as they are drawn, and what a draft says of their sewing.
+fn one(folder: &Path, f: &PatternFile, at_hand: Option<AtHand>) -> Outcome<(Pattern, Sewing)> {
     let path = folder.join(&f.file);
-    let (mut pattern, sewing) = if let Some(drawn) = at_hand {
-        drawn.finished().map_err(|e| e.at(&f.file))?
-    } else if is_draft(&f.file) {
+    match at_hand {
+        Some(AtHand::Drafted(drawn)) => return drawn.finished().map_err(|e| e.at(&f.file)),
+        Some(AtHand::Read(pattern)) => return Ok((pattern, Sewing::default())),
+        None => {}
+    }
+    if is_draft(&f.file) {
         if f.unit.is_some() || !f.layers.is_empty() || f.scale.is_some() || f.tiles.is_some() {
             return Err(Fault::input(
                 "unit, layers, scale and tiles are for a drawing, and this is a draft",
@@ -166,7 +179,7 @@ fn one(
             )
             .at(&f.file));
         }
-        drafted(f, &path)?
+        drafted(f, &path)
     } else {
         let only = |what: &str| {
             Fault::input(
@@ -181,13 +194,24 @@ fn one(
         if f.length_percent.or(f.width_percent).is_some() {
             return Err(only("percents"));
         }
-        (read::any(&path, &f.options()?)?, Sewing::default())
-    };
+        Ok((read::any(&path, &f.options()?)?, Sewing::default()))
+    }
+}
+
+/// The same with its edges named, and with what its own file of seams says.
+fn sewn(
+    folder: &Path,
+    f: &PatternFile,
+    mut pattern: Pattern,
+    sewing: Sewing,
+    notes: &mut Vec<String>,
+) -> Outcome<(Pattern, Sewing)> {
     let Some(seams) = &f.seams else {
         return Ok((pattern, sewing));
     };
     let path = folder.join(seams);
-    let file = SeamsFile::parse(&read_text(&path, DOING)?).map_err(|e| e.in_file(&path))?;
+    let file = SeamsFile::parse(&read_text(&path, "reading the seams file")?)
+        .map_err(|e| e.in_file(&path))?;
     let applied = file
         .apply(&mut pattern.pieces)
         .map_err(|e| e.in_file(&path))?;
@@ -209,7 +233,7 @@ pub fn is_draft(file: &str) -> bool {
 /// A draft, drawn for the measures that the job has.
 fn drafted(f: &PatternFile, path: &Path) -> Outcome<(Pattern, Sewing)> {
     let drawn = || {
-        let draft = draft::parse(&read_text(path, DOING)?)?;
+        let draft = draft::parse(&read_text(path, "reading the draft")?)?;
         let asked = f.asked(&draft)?;
         let (mut pattern, sewing) = draft.draw(&asked)?.finished()?;
         pattern.notes.splice(0..0, taken_as_usual(&draft, &asked));
@@ -256,6 +280,7 @@ impl PatternFile {
             measures: BTreeMap::new(),
             length_percent: None,
             width_percent: None,
+            true_size_mm: None,
         }
     }
 
@@ -307,11 +332,19 @@ pub struct TilesOf {
     pub down: bool,
     /// How far neighbours overlap once trimmed: one length, or one in a row and one in a
     /// column, `15mm x 12mm`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        deserialize_with = "typed::maybe",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub overlap: Option<String>,
     /// What is cut off each page first: one length all round, or left, top, right and bottom,
     /// `5mm x 5mm x 10mm x 10mm`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        deserialize_with = "typed::maybe",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub trim: Option<String>,
 }
 

@@ -175,6 +175,11 @@ impl<T: Serialize + DeserializeOwned> Writer<T> {
         locked(&self.state).wake = Some(Box::new(wake));
     }
 
+    /// What it was to wake, for another writer.
+    pub(super) fn take_wake(&self) -> Option<Box<dyn Fn() + Send>> {
+        locked(&self.state).wake.take()
+    }
+
     /// Writes what waits, and ends.
     ///
     /// # Errors

@@ -21,6 +21,7 @@ mod panel_window;
 mod patterns;
 mod profiles;
 pub mod proving;
+pub mod reading;
 mod setter;
 mod sofa;
 mod standing;

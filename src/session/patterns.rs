@@ -1,11 +1,15 @@
-//! The job's drafts between disk, desk and table: read when the job is opened, written
-//! when the person keeps them, and then lain by.
+//! The job's drafts and drawings between disk, desk and table: read when the job is opened,
+//! written when the person keeps them, and then lain by.
 
 use super::proving::{DraftOpen, DraftWish, Proving};
+use super::reading::{ReadOpen, ReadWish};
 use super::table::LiveTable;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::{Job, Patterns, add_notches, is_draft, read_text};
+use crate::job::{AtHand, Job, JobFile, PatternFile, Patterns, add_notches, is_draft, read_text};
+use crate::measure::Unit;
+use crate::pattern::Pattern;
+use crate::pattern::read;
 use crate::work::Said;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -27,14 +31,16 @@ impl LiveTable {
     /// Does what is asked for at the panel's leaf of the pattern.
     ///
     /// # Errors
-    /// If what is to be kept can't be, and why; files and lay are then as they were.
+    /// If what is to be kept can't be, and why; files and lay are then as they were. If a
+    /// drawing can't be read at another scale.
     pub fn draft(&mut self, wish: &DraftWish) -> Outcome<()> {
         match wish {
-            DraftWish::Keep => self.keep_drafts(),
+            DraftWish::Keep => self.keep(),
             DraftWish::Prove => {
                 self.proving.prove(&self.memory.job);
                 Ok(())
             }
+            DraftWish::Read { reading, wish } => self.reading(*reading, wish),
             _ => {
                 self.proving.grant(wish);
                 Ok(())
@@ -42,10 +48,44 @@ impl LiveTable {
         }
     }
 
-    /// Writes the drafts and the job's measures, and lays by the new pieces.
-    fn keep_drafts(&mut self) -> Outcome<()> {
+    fn reading(&mut self, reading: usize, wish: &ReadWish) -> Outcome<()> {
+        let may_write = self.memory.read_only().is_none();
+        let unit = if self.notice.inches {
+            Unit::Inch
+        } else {
+            Unit::Mm
+        };
+        let job = &mut self.memory.job;
+        let Some(open) = self.proving.readings.get_mut(reading) else {
+            return Ok(());
+        };
+        let scale = match wish {
+            ReadWish::Size(text) => open.scale_for(text, unit)?,
+            ReadWish::Scale(scale) => *scale,
+            wish => {
+                open.grant(wish);
+                // What is true of the file as it is need not wait for corrections.
+                let as_it_is = !open.is_changed() && may_write;
+                if let (ReadWish::Confirm, true, Some(file)) =
+                    (wish, as_it_is, job.file.patterns.get_mut(open.at))
+                {
+                    file.true_size_mm = open.confirmed();
+                    self.changed = true;
+                }
+                return Ok(());
+            }
+        };
+        let options = open.options(job, scale)?;
+        let read = read::any(&job.folder.join(&open.file), &options)?;
+        open.take_up(read, scale);
+        Ok(())
+    }
+
+    /// Writes drafts and corrected drawings and the job that names them, and lays by the new
+    /// pieces.
+    fn keep(&mut self) -> Outcome<()> {
         self.may_keep()?;
-        let patterns = self.pieces_as_drawn()?;
+        let written = self.written()?;
         let mut now = self.file_now();
         for open in &self.proving.drafts {
             let [length, width] = open.desk.scales().map(|s| (s != 1.0).then_some(s * 100.0));
@@ -54,50 +94,120 @@ impl LiveTable {
                 (p.length_percent, p.width_percent) = (length, width);
             }
         }
-        // Drafts first; if the job can't be written after them they are put back.
-        let mut written = Vec::new();
-        let mut aside = Vec::new();
-        let mut done = Ok(());
-        for open in self.proving.drafts.iter().filter(|d| d.desk.is_changed()) {
-            let path = self.memory.job.folder.join(&open.file);
-            done = keep_copy(&path, open.desk.saved()).and_then(|copy| {
-                aside.push(copy.display().to_string());
-                disk::write_atomic(&path, open.desk.text().as_bytes())
-            });
-            if done.is_err() {
-                break;
-            }
-            written.push((path, open.desk.saved().to_owned()));
+        for open in &self.proving.readings {
+            now.patterns[open.at].true_size_mm = open.confirmed();
         }
-        done = done.and_then(|()| self.memory.save(&now));
-        if let Err(why) = done {
-            for (path, text) in written {
-                disk::write_atomic(&path, text.as_bytes())?;
-            }
-            return Err(why);
+        for one in &written {
+            let file = &mut now.patterns[one.at];
+            // What was said of the original holds of the original.
+            *file = PatternFile {
+                seams: file.seams.take(),
+                true_size_mm: file.true_size_mm,
+                ..PatternFile::named(&one.file)
+            };
         }
+        let names = self.renamed();
+        let renamed = |name: &str| {
+            let found = names.iter().find(|(old, _)| old == name);
+            found.map_or_else(|| name.to_owned(), |(_, new)| new.clone())
+        };
+        rename(&mut now, &renamed);
+        let patterns = self.pieces_as_kept(&now, &written)?;
+        if !names.is_empty() {
+            // What was done before speaks of the old names. First all of it is in the job.
+            self.save()?;
+            self.memory.forget()?;
+            self.bench.forget();
+        }
+        let aside = self.write_all(&written, &now)?;
         for open in &mut self.proving.drafts {
             open.desk.is_written();
         }
         self.changed = false;
+        if !names.is_empty() {
+            self.bench.rename_pieces(renamed);
+        }
+        self.bench.goods.articles.clone_from(&now.articles);
+        self.bench.goods.pieces.clone_from(&patterns.pieces);
         let job = &mut self.memory.job;
         job.file = now;
-        job.pieces.clone_from(&patterns.pieces);
+        job.pieces = patterns.pieces;
         job.sewing = patterns.sewing;
         job.left_out = patterns.left_out;
         job.pattern_notes = patterns.notes;
-        self.bench.goods.pieces = patterns.pieces;
+        job.drawings = patterns.drawings;
+        self.proving.readings = ReadOpen::of(job);
         self.proving.prove(&self.memory.job);
         self.draw_anew()?;
-        let before = match aside.as_slice() {
-            [] => String::new(),
-            all => format!("; as it was before it is kept in {}", all.join(", ")),
-        };
         self.notice.said = Some(Said {
-            words: format!("the draft is written, and the lay is by it{before}"),
+            words: kept(&written, &aside, !names.is_empty()),
             warning: false,
         });
         Ok(())
+    }
+
+    /// Drawings that are corrected, as they are to be written, under names that nothing has.
+    fn written(&self) -> Outcome<Vec<Redrawn>> {
+        let changed = self.proving.readings.iter().filter(|r| r.is_changed());
+        let mut all: Vec<Redrawn> = Vec::new();
+        for open in changed {
+            let (text, pattern) = open.written().map_err(|f| f.at(&open.file))?;
+            let folder = &self.memory.job.folder;
+            let taken = |file: &str| all.iter().any(|r: &Redrawn| r.file == file);
+            let file = free_beside(folder, &open.file, taken)?;
+            all.push(Redrawn {
+                at: open.at,
+                path: folder.join(&file),
+                file,
+                text,
+                pattern,
+            });
+        }
+        Ok(all)
+    }
+
+    /// Writes drawings, drafts and job: all of them, or none. Where the drafts are kept as
+    /// they were.
+    fn write_all(&mut self, redrawn: &[Redrawn], now: &JobFile) -> Outcome<Vec<String>> {
+        let mut new = Vec::new();
+        let mut over = Vec::new();
+        let mut aside = Vec::new();
+        let mut write = || -> Outcome<()> {
+            for one in redrawn {
+                disk::write_atomic(&one.path, one.text.as_bytes())?;
+                new.push(&one.path);
+            }
+            for open in self.proving.drafts.iter().filter(|d| d.desk.is_changed()) {
+                let path = self.memory.job.folder.join(&open.file);
+                let copy = keep_copy(&path, open.desk.saved())?;
+                aside.push(copy.display().to_string());
+                disk::write_atomic(&path, open.desk.text().as_bytes())?;
+                over.push((path, open.desk.saved().to_owned()));
+            }
+            Ok(())
+        };
+        let done = write().and_then(|()| self.memory.save(now));
+        let Err(why) = done else {
+            return Ok(aside);
+        };
+        for (path, text) in over {
+            disk::write_atomic(&path, text.as_bytes())?;
+        }
+        for path in new {
+            // One that stays is of no harm: nothing names it.
+            drop(std::fs::remove_file(path));
+        }
+        Err(why)
+    }
+
+    /// Pieces that the job speaks of, and what they are called from now on.
+    fn renamed(&self) -> Vec<(String, String)> {
+        let readings = self.proving.readings.iter().filter(|r| r.is_changed());
+        let each = readings.flat_map(|open| {
+            let read = open.desk.read().pieces.iter().enumerate();
+            read.filter_map(|(k, p)| Some((p.name.clone(), open.desk.named(k)?.0)))
+        });
+        each.filter(|(old, new)| old != new).collect()
     }
 
     /// Whether what is on the desks can be kept at all.
@@ -105,14 +215,14 @@ impl LiveTable {
         if let Some(why) = self.memory.read_only() {
             return Err(why.clone());
         }
-        let faulty = self
-            .proving
-            .drafts
-            .iter()
-            .find_map(|d| Some((d, d.desk.fault()?)));
-        if let Some((open, why)) = faulty {
+        let drafts = self.proving.drafts.iter();
+        let drafts = drafts.map(|d| (&d.file, d.desk.fault()));
+        let readings = self.proving.readings.iter();
+        let readings = readings.map(|r| (&r.file, r.desk.fault()));
+        let faulty = drafts.chain(readings).find_map(|(f, why)| Some((f, why?)));
+        if let Some((file, why)) = faulty {
             return Err(Fault::input(
-                format!("{} can't be drawn as it is: {why}", open.file),
+                format!("{file} can't be drawn as it is: {why}"),
                 "put that right first",
             ));
         }
@@ -135,18 +245,30 @@ impl LiveTable {
         Ok(())
     }
 
-    /// All pieces as the desks have them; what is ordered is among them.
-    fn pieces_as_drawn(&self) -> Outcome<Patterns> {
-        let job = &self.memory.job;
-        let mut all = self.proving.drawn(job)?;
-        add_notches(&mut all.pieces, &self.bench.state().cuts.notches)?;
+    /// All pieces as they will be read once all is written; what is ordered is among them.
+    fn pieces_as_kept(&self, now: &JobFile, redrawn: &[Redrawn]) -> Outcome<Patterns> {
+        let at_hand = |k: usize, f: &PatternFile| {
+            let one = redrawn.iter().find(|r| r.at == k);
+            let read = one.map(|r| AtHand::Read(r.pattern.clone()));
+            // What is not corrected is as it was read when the job was opened.
+            let as_it_was = || {
+                let mut open = self.proving.readings.iter();
+                let open = open.find(|r| r.at == k)?;
+                Some(AtHand::Read(open.desk.read().clone()))
+            };
+            read.or_else(as_it_was).or_else(|| self.proving.drafted(f))
+        };
+        let mut all = Patterns::read_with(&self.memory.job.folder, &now.patterns, at_hand)?;
+        all.derive(&now.derived)?;
+        let notches = now.cutting.iter().flat_map(|c| &c.notches).cloned();
+        add_notches(&mut all.pieces, &notches.collect::<Vec<_>>())?;
         let there = |name: &str| all.pieces.iter().any(|p| p.name == name);
-        let ordered = job.file.articles.iter().flat_map(|a| &a.parts);
+        let ordered = now.articles.iter().flat_map(|a| &a.parts);
         let mut wanted = ordered.flat_map(|p| std::iter::once(&p.piece).chain(&p.inside));
         if let Some(gone) = wanted.find(|name| !there(name)) {
             return Err(Fault::input(
                 format!("the piece \"{gone}\" is ordered, and the pattern has it no more"),
-                "leave its name, or take it out of the job's articles first",
+                "leave it, or take it out of the job's articles first",
             ));
         }
         Ok(all)
@@ -170,9 +292,92 @@ impl LiveTable {
     }
 }
 
+/// A corrected drawing, to be written.
+struct Redrawn {
+    /// Its place among the job's pattern files.
+    at: usize,
+    /// As the job will name it.
+    file: String,
+    path: PathBuf,
+    text: String,
+    /// As it will be read.
+    pattern: Pattern,
+}
+
+/// What was written, in a sentence.
+fn kept(written: &[Redrawn], aside: &[String], renamed: bool) -> String {
+    let files: Vec<&str> = written.iter().map(|w| w.file.as_str()).collect();
+    let mut words = match (files.as_slice(), aside) {
+        ([], _) => "the draft is written, and the lay is by it".to_owned(),
+        (files, _) => format!(
+            "the corrected drawing is {}, and the lay is by it; the original is as it was",
+            files.join(", ")
+        ),
+    };
+    if !aside.is_empty() {
+        words += &format!(
+            "; the draft as it was before is kept in {}",
+            aside.join(", ")
+        );
+    }
+    if renamed {
+        words += "; pieces have other names, so what was done before can't be undone";
+    }
+    words
+}
+
+/// Pieces are called otherwise wherever a job names them.
+fn rename(job: &mut JobFile, name: &impl Fn(&str) -> String) {
+    for part in job.articles.iter_mut().flat_map(|a| &mut a.parts) {
+        part.piece = name(&part.piece);
+        part.inside = part.inside.as_deref().map(name);
+    }
+    for part in &mut job.derived {
+        part.of = name(&part.of);
+    }
+    for placed in &mut job.placed {
+        placed.piece = name(&placed.piece);
+    }
+    for notch in job.cutting.iter_mut().flat_map(|c| &mut c.notches) {
+        notch.piece = name(&notch.piece);
+    }
+}
+
+/// A name beside `file` that nothing in `folder` has, nor `taken`: `sole.pdf` becomes
+/// `sole.corrected.svg`, that `sole.corrected-2.svg`.
+fn free_beside(folder: &Path, file: &str, taken: impl Fn(&str) -> bool) -> Outcome<String> {
+    let path = Path::new(file);
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    let stem = match stem.rsplit_once(".corrected") {
+        Some((stem, n)) if n.trim_start_matches('-').parse::<u32>().is_ok() || n.is_empty() => stem,
+        _ => &stem,
+    };
+    for n in 1..1000 {
+        let number = if n == 1 {
+            String::new()
+        } else {
+            format!("-{n}")
+        };
+        let name = path.with_file_name(format!("{stem}.corrected{number}.svg"));
+        let name = name.to_string_lossy().into_owned();
+        let free = std::fs::symlink_metadata(folder.join(&name)).is_err();
+        if free && !taken(&name) {
+            return Ok(name);
+        }
+    }
+    Err(Fault::input(
+        "there are a thousand corrected drawings of it already",
+        "move the old ones to another folder",
+    )
+    .in_file(path))
+}
+
 /// Writes a text beside `path`, under a name that nothing has.
 fn keep_copy(path: &Path, text: &str) -> Outcome<PathBuf> {
     let copy = disk::free_name(path)?;
     disk::write_atomic(&copy, text.as_bytes())?;
     Ok(copy)
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,9 +1,10 @@
-//! The pattern on the panel: what was found when it was proven, and its drafts, open to
-//! be changed. Without disk: what is kept is written by the table.
+//! The pattern on the panel: what was found when it was proven, its drawings and its
+//! drafts, open to be changed. Without disk: what is kept is written by the table.
 
+use super::reading::{ReadOpen, ReadWish};
 use crate::fault::Outcome;
-use crate::job::{Job, PatternFile, Patterns};
-use crate::pattern::draft::{Cell, Desk};
+use crate::job::{AtHand, Job, PatternFile, Patterns};
+use crate::pattern::draft::{Desk, Part, RowAt};
 use crate::pattern::prove::{Asked, Proof, prove};
 use crate::pattern::{Finding, Severity, Spot, Topic};
 use std::collections::BTreeMap;
@@ -21,6 +22,7 @@ pub struct DraftOpen {
 pub struct Proving {
     pub proof: Option<Proof>,
     pub drafts: Vec<DraftOpen>,
+    pub readings: Vec<ReadOpen>,
     /// The drawings on the desks that the proof is of.
     of: Vec<u64>,
 }
@@ -40,30 +42,43 @@ pub enum DraftWish {
     },
     Cell {
         draft: usize,
-        piece: String,
-        row: usize,
+        at: RowAt,
         key: String,
         text: String,
     },
+    /// A row told in another of the ways that it can be told.
+    Tell {
+        draft: usize,
+        at: RowAt,
+        way: usize,
+    },
     AddRow {
         draft: usize,
-        piece: String,
+        part: Part,
+        piece: usize,
     },
     RemoveRow {
         draft: usize,
-        piece: String,
-        row: usize,
+        at: RowAt,
+    },
+    /// Of the drawing of this place among them.
+    Read {
+        reading: usize,
+        wish: ReadWish,
     },
     /// All checks again, of what is drawn now.
     Prove,
-    /// The drafts are written, and their pieces are those on the table.
+    /// Drafts and corrected drawings are written, and their pieces are those on the table.
     Keep,
 }
 
 impl Proving {
     /// What a job's pattern is like. `texts`: its drafts', by their names in the job.
     pub fn of(job: &Job, texts: &BTreeMap<String, String>) -> Self {
-        let mut proving = Self::default();
+        let mut proving = Self {
+            readings: ReadOpen::of(job),
+            ..Self::default()
+        };
         for f in &job.file.patterns {
             let scales = [f.length_percent, f.width_percent].map(|p| p.unwrap_or(100.0) / 100.0);
             let text = texts.get(&f.file);
@@ -76,13 +91,20 @@ impl Proving {
         proving
     }
 
+    /// Whether a drawing's largest piece has yet to be said to be of its true size.
+    pub fn is_unconfirmed(&self) -> bool {
+        self.readings.iter().any(|r| !r.is_confirmed())
+    }
+
     /// Whether what is drawn is not what was proven.
     pub fn is_stale(&self) -> bool {
         self.proof.is_none() || self.of != self.editions()
     }
 
     fn editions(&self) -> Vec<u64> {
-        self.drafts.iter().map(|d| d.desk.edition()).collect()
+        let drafts = self.drafts.iter().map(|d| d.desk.edition());
+        let readings = self.readings.iter().map(|r| r.desk.edition());
+        drafts.chain(readings).collect()
     }
 
     /// Does what only changes a desk.
@@ -104,29 +126,19 @@ impl Proving {
             }
             DraftWish::Cell {
                 draft,
-                piece,
-                row,
+                at,
                 key,
                 text,
-            } => desk(drafts, *draft, &|d| d.set_cell(piece, *row, key, text)),
-            DraftWish::AddRow { draft, piece } => desk(drafts, *draft, &|d| {
-                let rows = d.rows();
-                let own = || rows.iter().filter(|r| r.piece == *piece);
-                let last = own().next_back().map(|r| r.point.clone());
-                let free = |k: &usize| own().all(|r| r.point != format!("point {k}"));
-                let name = format!("point {}", (1..).find(free).unwrap_or(1));
-                let cell = |key: &str, text: &str| Cell {
-                    key: key.to_owned(),
-                    text: text.to_owned(),
-                };
-                let mut cells = vec![cell("point", &name)];
-                if let Some(last) = last {
-                    cells.extend([cell("from", &last), cell("go", "right"), cell("by", "10mm")]);
+            } => desk(drafts, *draft, &|d| d.set_cell(*at, key, text)),
+            DraftWish::Tell { draft, at, way } => desk(drafts, *draft, &|d| d.tell(*at, *way)),
+            DraftWish::AddRow { draft, part, piece } => {
+                desk(drafts, *draft, &|d| d.add_row(*part, *piece));
+            }
+            DraftWish::RemoveRow { draft, at } => desk(drafts, *draft, &|d| d.remove_row(*at)),
+            DraftWish::Read { reading, wish } => {
+                if let Some(open) = self.readings.get_mut(*reading) {
+                    open.grant(wish);
                 }
-                d.add_row(piece, usize::MAX, &cells);
-            }),
-            DraftWish::RemoveRow { draft, piece, row } => {
-                desk(drafts, *draft, &|d| d.remove_row(piece, *row));
             }
             DraftWish::Prove | DraftWish::Keep => {}
         }
@@ -138,13 +150,20 @@ impl Proving {
     /// # Errors
     /// As [`Patterns::read`], or if a part can't be derived.
     pub fn drawn(&self, job: &Job) -> Outcome<Patterns> {
-        let at_hand = |f: &PatternFile| {
-            let open = self.drafts.iter().find(|d| d.file == f.file);
-            open.and_then(|d| d.desk.drawn().cloned())
+        let at_hand = |k: usize, f: &PatternFile| {
+            let open = self.readings.iter().find(|r| r.at == k);
+            let read = open.map(|r| AtHand::Read(r.desk.made().clone()));
+            read.or_else(|| self.drafted(f))
         };
         let mut all = Patterns::read_with(&job.folder, &job.file.patterns, at_hand)?;
         all.derive(&job.file.derived)?;
         Ok(all)
+    }
+
+    /// A draft as it is on its desk.
+    pub fn drafted(&self, f: &PatternFile) -> Option<AtHand> {
+        let open = self.drafts.iter().find(|d| d.file == f.file)?;
+        open.desk.drawn().cloned().map(AtHand::Drafted)
     }
 
     /// All checks, of what is drawn now.
@@ -156,9 +175,11 @@ impl Proving {
             }
             Err(fault) => (Patterns::default(), vec![Finding::from(&fault)]),
         };
-        for open in &self.drafts {
-            if let Some(why) = open.desk.fault() {
-                let what = format!("{}: what is typed can't be drawn: {why}", open.file);
+        let drafts = self.drafts.iter().map(|d| (&d.file, d.desk.fault()));
+        let readings = self.readings.iter().map(|r| (&r.file, r.desk.fault()));
+        for (file, why) in drafts.chain(readings) {
+            if let Some(why) = why {
+                let what = format!("{file}: what is asked can't be drawn: {why}");
                 let (spot, remedy) = (Spot::default(), "put that right");
                 findings.push(Finding::new(
                     Severity::Spoils,

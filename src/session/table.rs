@@ -317,6 +317,7 @@ fn changes(act: &Act) -> bool {
 mod tests {
     use super::*;
     use crate::job::open_session;
+    use crate::pattern::draft::{Part, RowAt};
     use crate::session::proving::DraftWish;
     use crate::work::signals::Told;
     use std::fs;
@@ -353,6 +354,13 @@ mod tests {
         fs::write(folder.path().join("job.toml"), job).unwrap();
         folder
     }
+
+    /// The point at the sole's tip.
+    const TIP: RowAt = RowAt {
+        part: Part::Points,
+        piece: 0,
+        row: 8,
+    };
 
     fn sole(table: &LiveTable) -> f64 {
         let piece = table.bench.goods.stock().piece("sole").unwrap();
@@ -393,12 +401,10 @@ mod tests {
             text,
             "only a measure has changed"
         );
-        let (piece, key) = ("sole".to_owned(), "up".to_owned());
         let cell = |text: &str| DraftWish::Cell {
             draft: 0,
-            piece: piece.clone(),
-            row: 8,
-            key: key.clone(),
+            at: TIP,
+            key: "up".to_owned(),
             text: text.to_owned(),
         };
         // What can't be drawn is not kept.
@@ -457,8 +463,7 @@ mod tests {
         table
             .draft(&DraftWish::Cell {
                 draft: 0,
-                piece: "sole".into(),
-                row: 8,
+                at: TIP,
                 key: "up".into(),
                 text: "foot length * 1.08".into(),
             })

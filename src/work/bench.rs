@@ -132,6 +132,19 @@ impl Bench {
         }
     }
 
+    /// Goes on from another way here, with nothing in hand.
+    pub(super) fn begin_history(&mut self, history: History) {
+        self.history = history;
+        self.pending = None;
+        self.grip = None;
+        self.held = None;
+        self.run = None;
+        self.planned = None;
+        self.transfers.clear();
+        self.cutting_from = 0;
+        self.outbox.clear();
+    }
+
     pub fn state(&self) -> &State {
         &self.state
     }

@@ -25,6 +25,7 @@ mod meant;
 mod mirror;
 mod op;
 mod pieces;
+mod renamed;
 pub mod samples;
 pub mod setting;
 pub mod signals;

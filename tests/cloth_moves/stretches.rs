@@ -76,12 +76,14 @@ pub fn strip() -> Job {
             placed: Vec::new(),
             light: Default::default(),
             trims: Vec::new(),
+            wishes: Vec::new(),
             cutting: None,
         },
         pieces: vec![piece],
         left_out: Vec::new(),
         sewing: Sewing::default(),
         pattern_notes: Vec::new(),
+        drawings: Vec::new(),
     };
     // Laid as a person lays it: under the pointer, half of it in the dark.
     let mut person = Person::new(bench_of(&job), "canvas", 0);

@@ -1,9 +1,12 @@
 //! The panel driven from the keyboard alone, and read out.
 
-use crate::world::{NARROW, WINDOW, World, carrying, drafting, empty, harness, laying};
+use crate::world::{NARROW, WINDOW, World, carrying, correcting, drafting, empty, harness, laying};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable, by};
 use ghostchalk::measure::Unit;
+use ghostchalk::pattern::NotchKind;
+use ghostchalk::pattern::draft::{Part, Row};
+use ghostchalk::pattern::read::correct::Taken;
 use ghostchalk::session::panel::{Wish, keeps};
 use ghostchalk::session::proving::DraftWish;
 use ghostchalk::stand::Side;
@@ -44,7 +47,7 @@ fn tab(harness: &mut Harness<World>) {
 
 /// Tab until the control of this name has the keyboard.
 fn tab_to(harness: &mut Harness<World>, name: &str) {
-    for _ in 0..150 {
+    for _ in 0..400 {
         if focused(harness).as_deref() == Some(name) {
             return;
         }
@@ -206,13 +209,6 @@ fn sole(world: &World) -> f64 {
 fn a_draft_is_drawn_as_it_is_typed_and_proven_from_the_keyboard_alone() {
     let mut harness = harness(drafting(), NARROW, 1.0);
     let before = sole(harness.state());
-    let retype = |harness: &mut Harness<World>, name: &str, text: &str| {
-        tab_to(harness, name);
-        harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
-        harness.run();
-        harness.event(egui::Event::Text(text.into()));
-        harness.run();
-    };
     retype(&mut harness, "measure foot length", "270mm");
     assert!((sole(harness.state()) / before - 270.0 / 265.0).abs() < 1e-3);
     // What can't be taken stays in its field, and is told.
@@ -231,14 +227,212 @@ fn a_draft_is_drawn_as_it_is_typed_and_proven_from_the_keyboard_alone() {
     assert!(!harness.state().proving.is_stale());
     tab_to(&mut harness, "one more point");
     key(&mut harness, egui::Key::Enter);
-    let rows = harness.state().proving.drafts[0].desk.rows();
-    assert!(
-        rows.iter()
-            .any(|r| r.piece == "sole" && r.point == "point 1")
-    );
+    let rows = harness.state().proving.drafts[0].desk.rows(Part::Points);
+    let new = |r: &Row| r.at.piece == 0 && r.name() == "point 1";
+    assert!(rows.iter().any(new));
     assert!(harness.state().proving.is_stale());
     tab_to(&mut harness, "keep it: write the draft, and lay by it");
     key(&mut harness, egui::Key::Enter);
+    assert_eq!(
+        harness.state().wishes.last(),
+        Some(&Wish::Draft(DraftWish::Keep))
+    );
+}
+
+/// Types over what stands in the field that has the keyboard.
+fn type_over(harness: &mut Harness<World>, text: &str) {
+    harness.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    harness.run();
+    harness.event(egui::Event::Text(text.into()));
+    harness.run();
+}
+
+/// Types over what stands in a field.
+fn retype(harness: &mut Harness<World>, name: &str, text: &str) {
+    tab_to(harness, name);
+    type_over(harness, text);
+}
+
+/// Gives the keyboard to a control at once, as a screen reader does.
+fn go_to(harness: &mut Harness<World>, name: &str) {
+    harness.get_by_label(name).focus();
+    harness.run();
+}
+
+fn press(harness: &mut Harness<World>, name: &str) {
+    go_to(harness, name);
+    key(harness, egui::Key::Enter);
+}
+
+fn fill(harness: &mut Harness<World>, name: &str, text: &str) {
+    go_to(harness, name);
+    type_over(harness, text);
+}
+
+/// Every kind of row: shown, filled in, told otherwise, added and taken out, and what is
+/// wrong is said at its row.
+#[test]
+fn all_of_a_draft_is_edited_with_the_keyboard() {
+    let mut harness = harness(drafting(), NARROW, 1.0);
+    let desk = |harness: &Harness<World>| harness.state().proving.drafts[0].desk.text();
+    for (part, field, text, written) in [
+        (
+            "lengths",
+            "is of length tread",
+            "foot length / 2.6",
+            "tread = \"foot length / 2.6\"",
+        ),
+        (
+            "piece",
+            "allowance of piece sole",
+            "7mm",
+            "allowance = \"7mm\"",
+        ),
+        ("notches", "at of notch 2 of sole", "0.4", "at = 0.4"),
+        (
+            "seams",
+            "ease of seam toe, inner side",
+            "toe ease * 1.5",
+            "ease = \"toe ease * 1.5\"",
+        ),
+        (
+            "rings",
+            "tolerance of ring top line",
+            "2mm",
+            "tolerance = \"2mm\"",
+        ),
+        (
+            "measures",
+            "step of measure foot length",
+            "10mm",
+            "step = \"10mm\"",
+        ),
+        (
+            "points",
+            "up of tip of sole",
+            "foot length * 1.05",
+            "up = \"foot length * 1.05\"",
+        ),
+    ] {
+        press(&mut harness, &format!("rows: {part} of draft 1"));
+        let mut names = controls(&harness);
+        names.sort();
+        let all = names.len();
+        names.dedup();
+        assert_eq!(names.len(), all, "{part}: {names:?}");
+        fill(&mut harness, field, text);
+        assert!(
+            desk(&harness).contains(written),
+            "{part}: {}",
+            desk(&harness)
+        );
+        let fault = harness.state().proving.drafts[0]
+            .desk
+            .fault()
+            .map(str::to_owned);
+        assert_eq!(fault, None, "{part}");
+    }
+    // A new piece, its edge told as a curve, with a direction at its start.
+    press(&mut harness, "rows: piece of draft 1");
+    press(&mut harness, "one more piece");
+    press(&mut harness, "draft of piece 1");
+    press(&mut harness, "rows: edges of draft 1");
+    press(&mut harness, "more words for edge top of piece 1");
+    press(&mut harness, "edge top of piece 1 is told: curve");
+    press(&mut harness, "+ start for edge top of piece 1");
+    fill(&mut harness, "start of edge top of piece 1", "135°");
+    let text = desk(&harness);
+    assert!(
+        text.contains("{ edge = \"top\", curve = [\"c\", \"d\"], start = \"135°\" }"),
+        "{text}"
+    );
+    press(&mut harness, "+ fold for edge top of piece 1");
+    assert!(desk(&harness).contains("start = \"135°\", fold = true"));
+    press(&mut harness, "fold of edge top of piece 1");
+    assert!(!desk(&harness).contains("start = \"135°\", fold"));
+    // What can't be is said at its row, and stays as it was typed until it is put right.
+    fill(
+        &mut harness,
+        "curve of edge top of piece 1",
+        "c; nowhere; d",
+    );
+    let said = "there is no point named \"nowhere\" in \"piece 1\"";
+    assert_eq!(harness.query_all_by_label_contains(said).count(), 1);
+    assert_eq!(desk(&harness), text);
+    fill(&mut harness, "curve of edge top of piece 1", "c; d");
+    assert_eq!(harness.query_all_by_label_contains(said).count(), 0);
+    press(&mut harness, "take out edge top of piece 1");
+    let fault = harness.state().proving.drafts[0]
+        .desk
+        .fault()
+        .map(str::to_owned);
+    assert!(fault.is_some_and(|f| f.contains("piece 1")));
+}
+
+#[test]
+fn what_was_read_is_corrected_with_the_keyboard() {
+    let mut harness = harness(correcting(), NARROW, 1.0);
+    let mut names = controls(&harness);
+    names.sort();
+    let all = names.len();
+    names.dedup();
+    assert_eq!(names.len(), all, "{names:?}");
+    // The size is asked for until it is said to be true, and so is the tab's sign.
+    let asks = "Is that its true size?";
+    assert_eq!(harness.query_all_by_label_contains(asks).count(), 1);
+    assert!(harness.state().proving.is_unconfirmed());
+    press(&mut harness, "the size of plain.pdf is true");
+    assert_eq!(harness.query_all_by_label_contains(asks).count(), 0);
+    assert!(!harness.state().proving.is_unconfirmed());
+    let made = |harness: &Harness<World>, name: &str| {
+        let made = harness.state().proving.readings[0].desk.made().clone();
+        made.pieces.into_iter().find(|p| p.name == name)
+    };
+    let was = made(&harness, "heel band").unwrap();
+    press(&mut harness, "piece heel band of plain.pdf");
+    press(&mut harness, "stroke 3 notch, slit");
+    press(&mut harness, "stroke 3 is: notch, double");
+    fill(&mut harness, "name of heel band", "counter");
+    tab(&mut harness);
+    press(&mut harness, "heel band is cut left and right");
+    let fault = harness.state().proving.readings[0]
+        .desk
+        .fault()
+        .map(str::to_owned);
+    assert!(fault.is_some_and(|f| f.contains("an even one for pairs")));
+    fill(&mut harness, "how many of heel band", "2");
+    let grain = harness.state().proving.readings[0].desk.strokes(1);
+    let grain = grain.iter().position(|s| s.taken == Taken::Grain).unwrap() + 1;
+    press(&mut harness, &format!("stroke {grain} grain line"));
+    press(&mut harness, "turn the grain round");
+    let now = made(&harness, "counter").unwrap();
+    assert_eq!(now.notches[0].kind, NotchKind::Double);
+    assert_eq!((now.cut_count, now.pair), (2, true));
+    let ([tail, head], [t, h]) = (was.grain.unwrap(), now.grain.unwrap());
+    assert!((tail - h).length() < 0.01 && (head - t).length() < 0.01);
+    // A guess is turned down, and that is taken back.
+    press(&mut harness, &format!("stroke {grain} is: left out"));
+    assert_eq!(made(&harness, "counter").unwrap().grain, None);
+    press(
+        &mut harness,
+        &format!("take back: heel band: stroke {grain} is left out"),
+    );
+    assert!(made(&harness, "counter").unwrap().grain.is_some());
+    press(&mut harness, "piece sole of plain.pdf");
+    press(&mut harness, "sole is no piece");
+    assert!(made(&harness, "sole").is_none());
+    press(&mut harness, "sole is a piece after all");
+    assert!(made(&harness, "sole").is_some());
+    // A stroke is chosen on the picture as well.
+    let picture = harness.get_by_label_contains("picture of sole").rect();
+    harness.hover_at(picture.center());
+    harness.drag_at(picture.center());
+    harness.drop_at(picture.center());
+    harness.run();
+    press(
+        &mut harness,
+        "keep it: write what is corrected beside the file, and lay by it",
+    );
     assert_eq!(
         harness.state().wishes.last(),
         Some(&Wish::Draft(DraftWish::Keep))

@@ -1,9 +1,13 @@
 //! Pictures of the panel. A person looks at them whenever they are made anew:
 //! `UPDATE_SNAPSHOTS=1 cargo test --test panel`.
 
-use crate::world::{NARROW, WINDOW, World, carrying, cutting, drafting, empty, harness, laying};
+use crate::world::{
+    NARROW, WINDOW, World, carrying, correcting, cutting, drafting, empty, harness, laying,
+};
 use egui_kittest::{SnapshotOptions, SnapshotResults};
 use ghostchalk::measure::Unit;
+use ghostchalk::pattern::read::correct::Correction;
+use ghostchalk::session::reading::ReadWish;
 use ghostchalk::stand::Side;
 use ghostchalk::work::{Act, CutStrip, Way};
 
@@ -84,4 +88,9 @@ fn seen_leaf_by_leaf() {
         1.0,
         "leaf-pattern-draft",
     ));
+    let mut world = correcting();
+    let reading = &mut world.proving.readings[0];
+    reading.grant(&ReadWish::Correct(Correction::TurnGrain { piece: 1 }));
+    world.memory.look_at(0, 1, Some(3));
+    all.extend(pictured(world, [1280.0, 1000.0], 1.0, "leaf-pattern-read"));
 }

@@ -5,6 +5,7 @@ use ghostchalk::calibration::Profile;
 use ghostchalk::calibration::fit::Sure;
 use ghostchalk::job::{Job, PatternFile};
 use ghostchalk::measure::Unit;
+use ghostchalk::pattern::read::{self, ReadOptions};
 use ghostchalk::session::panel::{
     Bad, Facts, OutputFact, OutputState, PanelMemory, PanelView, ProfileFact, Wish, dress, show,
     wrongs,
@@ -168,7 +169,20 @@ pub fn drafting() -> World {
     let mut pattern = PatternFile::named(file.clone());
     pattern.measures = [("foot length".to_owned(), "265mm".to_owned())].into();
     world.job.file.patterns = vec![pattern];
+    world.job.drawings.clear();
     world.proving = Proving::of(&world.job, &[(file, text)].into());
+    world.memory.turn_to("pattern");
+    world
+}
+
+/// The pattern is another program's PDF, as it was read.
+pub fn correcting() -> World {
+    let mut world = World::new(demo(), facts());
+    let file = "tests/reference/pattern_files/reportlab_plain.pdf";
+    let read = read::any(file.as_ref(), &ReadOptions::default()).unwrap();
+    world.job.file.patterns = vec![PatternFile::named("plain.pdf")];
+    world.job.drawings = vec![(0, read)];
+    world.proving = Proving::of(&world.job, &[].into());
     world.memory.turn_to("pattern");
     world
 }

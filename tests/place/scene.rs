@@ -71,6 +71,7 @@ fn panel(name: &str, outline: Vec<[f64; 2]>, on_table: OnTable) -> Panel {
         under: None,
         marks: Vec::new(),
         carried_by: Vec::new(),
+        looks: None,
         keep_out: Vec::new(),
     }
 }

@@ -27,10 +27,13 @@ pub struct Scratch {
     shade: Vec<Shade>,
 }
 
+/// The panel's shade, the part of it that is looked at, and how finely, mm.
+type Shading<'a> = (&'a Raster<[f32; 3], Cloth>, Bounds<Cloth>, f64);
+
 impl Layer {
     pub fn new(
         terms: Terms,
-        shade: Option<(&Raster<[f32; 3], Cloth>, Bounds<Cloth>, f64)>,
+        shade: Option<Shading>,
         (turns, mirrored): (&[Turn], bool),
         over: Option<Rigid<Cloth, Cloth>>,
     ) -> Self {

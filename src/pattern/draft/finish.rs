@@ -18,7 +18,7 @@ impl Drawn {
         };
         for net in &self.pieces {
             let name = &net.piece.name;
-            let allowed = add(net).map_err(|f| f.at(format!("piece \"{name}\"")))?;
+            let allowed = add(net)?;
             let notes = allowed.notes.iter();
             pattern
                 .notes

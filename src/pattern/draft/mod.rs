@@ -130,6 +130,7 @@ mod desk;
 mod eval;
 mod finish;
 mod formula;
+mod fresh;
 mod keys;
 mod make;
 mod meet;
@@ -142,14 +143,17 @@ mod read_point;
 mod scan;
 mod search;
 mod spline;
+mod spots;
 mod table;
+mod words;
 
 #[cfg(test)]
 mod tests;
 
 pub use desk::Desk;
 pub use read::parse;
-pub use table::{Cell, DraftTable, Row};
+pub use table::{Cell, Change, DraftTable, Part, Row, RowAt};
+pub use words::{Cells, Way};
 
 use kurbo::{Affine, Vec2};
 

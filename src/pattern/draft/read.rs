@@ -43,13 +43,29 @@ pub fn parse(text: &str) -> Outcome<Draft> {
             .at(format!("line {line}"))
     })?;
     let top = Keys::new(text, doc.as_table(), Some(0), "the draft");
-    if top.item("ghostchalk_draft").and_then(|i| i.as_integer()) != Some(VERSION) {
-        return Err(Fault::input(
-            format!(
-                "this is no draft that can be read: \"ghostchalk_draft = {VERSION}\" is missing"
-            ),
-            "check that it is the right file, and write that line at its top",
-        ));
+    match top.item("ghostchalk_draft").map(|i| i.as_integer()) {
+        Some(Some(VERSION)) => {}
+        Some(Some(v)) => {
+            return Err(top.place("ghostchalk_draft").fault(
+                format!("it is of version {v}, and this program knows version {VERSION}"),
+                "use the program that wrote it, or a newer one",
+            ));
+        }
+        Some(None) => {
+            return Err(top.place("ghostchalk_draft").fault(
+                "\"ghostchalk_draft\" is not a version number",
+                format!("write ghostchalk_draft = {VERSION}"),
+            ));
+        }
+        None => {
+            return Err(Fault::input(
+                format!(
+                    "this is no draft that can be read: \"ghostchalk_draft = {VERSION}\" is \
+                     missing"
+                ),
+                "check that it is the right file, and write that line at its top",
+            ));
+        }
     }
     let name = top.text("name")?.unwrap_or("draft").to_owned();
     let mut names = Names::default();

@@ -2,7 +2,7 @@
 
 use super::{Along, EdgeNaming, Place, STAMP, SeamsFile, VERSION};
 use crate::fault::{Fault, Outcome, short};
-use crate::measure::{Unit, parse_length};
+use crate::measure::{Unit, parse_length, typed};
 use crate::pattern::sewing::{EdgeName, FitsAt, RING_TOLERANCE, Ring, SEAM_TOLERANCE, Seam};
 use serde::{Deserialize, Serialize};
 use std::collections::HashSet;
@@ -38,9 +38,17 @@ pub(super) struct EdgeText {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) to: Option<String>,
     pub(super) name: String,
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        deserialize_with = "typed::maybe",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub(super) length: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        deserialize_with = "typed::maybe",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub(super) allowance: Option<String>,
 }
 
@@ -50,9 +58,17 @@ pub(super) struct SeamText {
     pub(super) name: String,
     pub(super) one: Vec<String>,
     pub(super) other: Vec<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        deserialize_with = "typed::maybe",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub(super) ease: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        deserialize_with = "typed::maybe",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub(super) tolerance: Option<String>,
 }
 
@@ -61,16 +77,33 @@ pub(super) struct SeamText {
 pub(super) struct RingText {
     pub(super) name: String,
     pub(super) edges: Vec<String>,
+    #[serde(deserialize_with = "typed::one")]
     pub(super) girth: String,
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        deserialize_with = "typed::maybe",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub(super) ease: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        deserialize_with = "typed::maybe",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub(super) cloth: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) at: Option<FitsAt>,
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        deserialize_with = "typed::maybe",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub(super) tolerance: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        deserialize_with = "typed::maybe",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub(super) sewn: Option<String>,
 }
 

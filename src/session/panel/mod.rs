@@ -8,6 +8,7 @@
 mod asking;
 mod cloths;
 mod cut;
+mod drafting;
 mod fit;
 mod foot;
 mod hand;
@@ -19,6 +20,7 @@ mod pattern;
 mod pieces;
 mod plan;
 mod press;
+mod reading;
 mod room;
 mod sign;
 mod style;
@@ -51,6 +53,8 @@ pub struct PanelMemory {
     naming: Option<cloths::Naming>,
     strip: trims::Strip,
     typing: pattern::Typing,
+    looking: reading::Looking,
+    at_draft: drafting::AtDraft,
     /// The cautions lie over all else.
     cautions: bool,
 }
@@ -59,6 +63,15 @@ impl PanelMemory {
     /// Lays the cautions over the panel.
     pub fn show_cautions(&mut self) {
         self.cautions = true;
+    }
+
+    /// Looks at a stroke of a piece of a drawing, each by its place from 0.
+    pub fn look_at(&mut self, reading: usize, piece: usize, stroke: Option<usize>) {
+        self.looking = reading::Looking {
+            reading,
+            piece,
+            stroke,
+        };
     }
 
     /// Turns to a leaf by the name on its tab; nothing if there is none.
@@ -158,6 +171,7 @@ fn leaves(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut 
                 let tab = press(leaf.words())
                     .named(format!("leaf: {}", leaf.words()))
                     .width(wide)
+                    .warns(leaf == Leaf::Pattern && view.proving.is_unconfirmed())
                     .chosen(Role::Tab, memory.leaf == leaf);
                 if tab.show(ui) {
                     memory.leaf = leaf;

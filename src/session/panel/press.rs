@@ -146,7 +146,7 @@ impl Press<'_> {
             }
             let mut at = pos2(rect.min.x + PAD, rect.center().y - text.size().y / 2.0);
             if self.wide.is_some_and(f32::is_finite) {
-                at.x = rect.center().x - text.size().x / 2.0;
+                at.x = rect.center().x - (text.size().x + sign) / 2.0;
             }
             if self.warns {
                 painter.extend(triangle(at + vec2(SIGN / 2.0, text.size().y / 2.0)));

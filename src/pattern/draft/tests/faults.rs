@@ -280,7 +280,12 @@ fn notches_and_darts_beyond_their_edge() {
 fn files_that_are_no_drafts() {
     says("", &["ghostchalk_draft = 1"]);
     says("a = = 1", &["line 1", "not TOML"]);
-    says("ghostchalk_draft = 2", &["missing"]);
+    says("name = \"a\"", &["missing"]);
+    says(
+        "ghostchalk_draft = 2",
+        &["line 1", "version 2", "knows version 1"],
+    );
+    says("ghostchalk_draft = \"one\"", &["not a version number"]);
     says(
         &piece_with("", &format!("{TRIANGLE}\ncolour = \"blue\"")),
         &[

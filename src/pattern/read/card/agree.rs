@@ -361,10 +361,10 @@ fn moved(
             let apart = (j as f64 - (k + n) as f64) / 15.0;
             let same = out.dot(looks[k].1).max(0.0).powi(4) * (-apart * apart).exp();
             let own = 1.0 / (s.move2 + 1e-3);
-            for r in 0..2 {
+            for (r, row) in lhs.iter_mut().enumerate() {
                 rhs[r] += same * (s.off_lights[r] - s.both[r] * s.off_move * own);
-                for c in 0..2 {
-                    lhs[r][c] += same * (s.lights[r][c] - s.both[r] * s.both[c] * own);
+                for (c, v) in row.iter_mut().enumerate() {
+                    *v += same * (s.lights[r][c] - s.both[r] * s.both[c] * own);
                 }
             }
         }

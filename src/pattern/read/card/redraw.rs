@@ -83,6 +83,7 @@ impl Cover {
         }
     }
 
+    #[cfg(test)]
     pub fn ring(&mut self, ring: &[Point<Photo>]) {
         for (a, b) in crate::shape::pairs(ring) {
             self.edge(a, b, 1.0);

@@ -57,17 +57,15 @@ impl CorrectionDesk {
 
     /// The strokes of a piece as it was read, with what each is taken to be now.
     pub fn strokes(&self, piece: usize) -> Vec<Stroke> {
-        let now = said(&self.read, &self.corrections).ok();
-        let found =
-            now.and_then(|mut all| (piece < all.len()).then(|| all.swap_remove(piece).strokes));
-        let as_read = || self.read.pieces.get(piece).map(super::strokes);
-        found.or_else(as_read).unwrap_or_default()
+        let (mut all, _) = said(&self.read, &self.corrections);
+        let found = (piece < all.len()).then(|| all.swap_remove(piece).strokes);
+        found.unwrap_or_default()
     }
 
     /// What a piece as it was read is called now, how many are cut, and whether as left and
     /// right; none where it is left out.
     pub fn named(&self, piece: usize) -> Option<(String, u32, bool)> {
-        let mut all = said(&self.read, &self.corrections).ok()?;
+        let (mut all, _) = said(&self.read, &self.corrections);
         let one = (piece < all.len()).then(|| all.swap_remove(piece))?;
         (!one.left_out).then_some((one.name, one.cut, one.pair))
     }

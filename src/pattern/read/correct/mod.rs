@@ -108,54 +108,13 @@ impl Said {
     }
 }
 
-/// The pieces of `read` with what was said of each.
-///
-/// # Errors
-///
-/// When a correction speaks of what is not there, or says what can't be.
-fn said(read: &Pattern, corrections: &[Correction]) -> Outcome<Vec<Said>> {
+/// The pieces of `read` with what was said of each, also where that can't be; and the first
+/// thing that can't.
+fn said(read: &Pattern, corrections: &[Correction]) -> (Vec<Said>, Outcome<()>) {
     let mut all: Vec<Said> = read.pieces.iter().map(Said::of).collect();
+    let mut sound = Ok(());
     for correction in corrections {
-        match correction {
-            Correction::Name { piece, name } => {
-                let one = of(&mut all, *piece)?;
-                one.name = checked_name(name)?;
-            }
-            Correction::Count { piece, cut, pair } => {
-                let one = of(&mut all, *piece)?;
-                if !(1..=MOST_CUT).contains(cut) || (*pair && cut % 2 == 1) {
-                    return Err(Fault::input(
-                        format!("\"{}\" can't be cut {cut} times so", excerpt(&one.name)),
-                        format!("give a number from 1 to {MOST_CUT}, an even one for pairs"),
-                    ));
-                }
-                (one.cut, one.pair) = (*cut, *pair);
-            }
-            Correction::Take {
-                piece,
-                stroke,
-                taken,
-            } => {
-                let one = of(&mut all, *piece)?;
-                let name = excerpt(&one.name);
-                let Some(found) = one.strokes.get_mut(*stroke) else {
-                    return Err(Fault::input(
-                        format!("\"{name}\" has no stroke {}", stroke + 1),
-                        "choose one of its strokes",
-                    ));
-                };
-                found.taken = match taken {
-                    Taken::Piece(name) => Taken::Piece(checked_name(name)?),
-                    taken => taken.clone(),
-                };
-                one.by_hand[*stroke] = true;
-            }
-            Correction::TurnGrain { piece } => {
-                let one = of(&mut all, *piece)?;
-                one.turned = !one.turned;
-            }
-            Correction::LeaveOut { piece } => of(&mut all, *piece)?.left_out = true,
-        }
+        sound = sound.and(say(&mut all, correction));
     }
     for one in &mut all {
         make_room(one);
@@ -163,7 +122,61 @@ fn said(read: &Pattern, corrections: &[Correction]) -> Outcome<Vec<Said>> {
         let turned = grain.filter(|_| one.turned);
         turned.for_each(|s| s.points.reverse());
     }
-    Ok(all)
+    (all, sound)
+}
+
+/// Says one thing of one of the pieces.
+///
+/// # Errors
+///
+/// When it speaks of what is not there, or says what can't be.
+fn say(all: &mut [Said], correction: &Correction) -> Outcome<()> {
+    match correction {
+        Correction::Name { piece, name } => {
+            let one = of(all, *piece)?;
+            name.trim().clone_into(&mut one.name);
+            checked_name(name)
+        }
+        Correction::Count { piece, cut, pair } => {
+            let one = of(all, *piece)?;
+            (one.cut, one.pair) = (*cut, *pair);
+            if (1..=MOST_CUT).contains(cut) && (!pair || cut % 2 == 0) {
+                return Ok(());
+            }
+            Err(Fault::input(
+                format!("\"{}\" can't be cut {cut} times so", excerpt(&one.name)),
+                format!("give a number from 1 to {MOST_CUT}, an even one for pairs"),
+            ))
+        }
+        Correction::Take {
+            piece,
+            stroke,
+            taken,
+        } => {
+            let one = of(all, *piece)?;
+            let Some(found) = one.strokes.get_mut(*stroke) else {
+                return Err(Fault::input(
+                    format!("\"{}\" has no stroke {}", excerpt(&one.name), stroke + 1),
+                    "choose one of its strokes",
+                ));
+            };
+            found.taken = taken.clone();
+            one.by_hand[*stroke] = true;
+            match taken {
+                Taken::Piece(name) => checked_name(name),
+                _ => Ok(()),
+            }
+        }
+        Correction::TurnGrain { piece } => {
+            let one = of(all, *piece)?;
+            one.turned = !one.turned;
+            Ok(())
+        }
+        Correction::LeaveOut { piece } => {
+            of(all, *piece)?.left_out = true;
+            Ok(())
+        }
+    }
 }
 
 fn of(all: &mut [Said], piece: usize) -> Outcome<&mut Said> {
@@ -175,7 +188,7 @@ fn of(all: &mut [Said], piece: usize) -> Outcome<&mut Said> {
     })
 }
 
-fn checked_name(name: &str) -> Outcome<String> {
+fn checked_name(name: &str) -> Outcome<()> {
     let name = name.trim();
     let long = name.chars().count() > LONGEST_NAME;
     if name.is_empty() || long || name.chars().any(char::is_control) {
@@ -184,7 +197,7 @@ fn checked_name(name: &str) -> Outcome<String> {
             format!("use 1 to {LONGEST_NAME} letters and digits"),
         ));
     }
-    Ok(name.to_owned())
+    Ok(())
 }
 
 /// What a person says is the one cut line or grain takes the place of what was read as
@@ -224,7 +237,8 @@ struct Made {
 /// name, or a piece is not sound: no cut line, one that crosses itself, a stroke taken as a
 /// notch or a fold that is none. The fault names the stroke.
 pub fn corrected(read: &Pattern, corrections: &[Correction]) -> Outcome<Pattern> {
-    let all = said(read, corrections)?;
+    let (all, sound) = said(read, corrections);
+    sound?;
     let mut left_out = LeftOut::default();
     let mut groups = Vec::new();
     for one in all.into_iter().filter(|one| !one.left_out) {
@@ -288,7 +302,7 @@ fn parted(one: Said, left_out: &mut LeftOut) -> Vec<Made> {
         } else if let Taken::Piece(name) = &stroke.taken {
             rings.push(stroke.points.clone());
             own.push(Made {
-                name: name.clone(),
+                name: name.trim().to_owned(),
                 cut: 1,
                 pair: false,
                 strokes: vec![(k, true, stroke, called)],

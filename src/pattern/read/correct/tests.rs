@@ -304,6 +304,12 @@ fn what_can_not_be_is_refused_by_the_name_of_its_stroke_and_the_last_pieces_stan
         desk.take_back(count);
         assert_eq!((desk.fault(), desk.made()), (None, &stands));
     }
+    // What can't be is shown as it was said, until it is put right.
+    let mut pairs = desk.clone();
+    pairs.correct(cut(1, true));
+    assert_eq!(pairs.named(0), Some(("front".into(), 1, true)));
+    pairs.correct(cut(2, true));
+    assert_eq!((pairs.fault(), pairs.made().pieces[0].pair), (None, true));
     for wrong in ["", "a\nb", &"x".repeat(61)] {
         let mut desk = desk.clone();
         desk.correct(name(wrong));
