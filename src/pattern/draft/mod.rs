@@ -132,6 +132,7 @@ mod finish;
 mod formula;
 mod fresh;
 mod keys;
+mod lists;
 mod make;
 mod meet;
 mod names;

@@ -23,6 +23,7 @@ mod press;
 mod reading;
 mod room;
 mod sign;
+mod stroke_picture;
 mod style;
 mod trims;
 mod view;
