@@ -89,8 +89,8 @@ fn keep(path: &Path, words: &Words, found: &Trim) -> Outcome<()> {
             "check the light on its marks, then cut another strip: a trim is no cure for scale",
         ));
     }
-    note(path, |memory, state| {
-        let there = &memory.job.file.cloths;
+    note(path, |at| {
+        let there = &at.job.file.cloths;
         if !there.iter().any(|c| c.name == trim.cloth) || !trim.is_sound() {
             return Err(Fault::input(
                 format!("{} can't be kept in this job", trim.of()),
@@ -98,7 +98,7 @@ fn keep(path: &Path, words: &Words, found: &Trim) -> Outcome<()> {
             )
             .in_file(path));
         }
-        Ok((vec![state.noting(trim)], ()))
+        Ok((vec![at.state.noting(trim)], ()))
     })
 }
 

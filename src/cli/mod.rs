@@ -12,6 +12,7 @@ mod light;
 mod offcut;
 mod output;
 mod photo;
+mod places;
 mod prove;
 mod read;
 mod rehearse;
@@ -63,6 +64,10 @@ enum Doing {
     Photo(photo::Words),
     /// Say what the shade is under each piece, and whether partners match
     Shade(shade::Words),
+    /// Find a piece places on the cloth, by what is wished for it
+    Places(places::Words),
+    /// Suggest places for all that is not laid yet
+    Lay(places::LayWords),
     /// Keep what is left of a cloth that was cut from
     Offcut(offcut::Words),
     /// Take an offcut into a job
@@ -107,6 +112,8 @@ pub fn run() -> ExitCode {
             Ok(false) => Ok(()),
             Err(fault) => Err(fault),
         },
+        Doing::Places(w) => places::run(&w),
+        Doing::Lay(w) => places::lay(&w),
         Doing::Offcut(w) => offcut::run(&w),
         Doing::Spread(w) => offcut::spread(&w),
         Doing::Sheets(w) => sheets::run(&w),

@@ -129,8 +129,8 @@ fn place(text: &str) -> Result<[f64; 2], String> {
 
 pub fn spread(words: &SpreadWords) -> Outcome<()> {
     let offcut = Offcut::read(&words.offcut)?;
-    let name = note(&words.job, |memory, state| {
-        let cloths = &memory.job.file.cloths;
+    let name = note(&words.job, |at| {
+        let cloths = &at.job.file.cloths;
         if !cloths.iter().any(|c| c.name == offcut.cloth.name) {
             let all: Vec<&str> = cloths.iter().map(|c| c.name.as_str()).collect();
             return Err(Fault::input(
@@ -143,13 +143,13 @@ pub fn spread(words: &SpreadWords) -> Outcome<()> {
             .in_file(&words.job));
         }
         let name = words.name.clone().unwrap_or(offcut.panel.name.clone());
-        if state.panel(&name).is_some() {
+        if at.state.panel(&name).is_some() {
             return Err(Fault::input(
                 format!("the job has a panel \"{name}\" already"),
                 "give the offcut another name with --as",
             ));
         }
-        let mut panel = with_shade(disk::folder_of(&words.offcut), &memory.job.folder, &offcut)?;
+        let mut panel = with_shade(disk::folder_of(&words.offcut), &at.job.folder, &offcut)?;
         let corner = panel
             .outline()?
             .bounds()
@@ -161,7 +161,7 @@ pub fn spread(words: &SpreadWords) -> Outcome<()> {
         };
         panel.name.clone_from(&name);
         let op = Op::Panel {
-            at: state.panels.len(),
+            at: at.state.panels.len(),
             from: None,
             to: Some(Box::new(panel)),
         };

@@ -142,14 +142,14 @@ pub fn run(words: &Words) -> Outcome<()> {
 }
 
 fn keep(words: &Words, looked: &Looked) -> Outcome<Vec<String>> {
-    note(&words.job, |memory, state| {
+    note(&words.job, |at| {
         let mut ops = Vec::new();
         let mut files = Vec::new();
         for (name, map) in &looked.maps {
-            let Some(panel) = state.panel(name) else {
+            let Some(panel) = at.state.panel(name) else {
                 continue;
             };
-            let file = write_shade(&memory.job.folder, name, map)?;
+            let file = write_shade(&at.job.folder, name, map)?;
             files.push(file.clone());
             let mut looks = panel.looks.clone().unwrap_or_default();
             looks.shade = Some(file);

@@ -10,7 +10,7 @@ pub const NARROW: f64 = 20.0;
 pub const LEAST: f64 = 2500.0;
 
 /// What is left of a cloth: sheets that hang together, the largest first, each with its
-/// holes. What is narrower than [`NARROW`] falls away, and what is smaller than [`LEAST`].
+/// holes. What is narrower than 20 mm falls away, and what is smaller than a square of 50 mm.
 ///
 /// Each place that was cut takes `border` mm more, ≥ 0: the band that fell away with it.
 pub fn rest<S>(cloth: &Region<S>, cut: &[Region<S>], border: f64) -> Vec<Region<S>> {

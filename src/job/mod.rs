@@ -29,7 +29,7 @@ pub use journal::{Opened, open_journal};
 pub use line::{Line, crc32c};
 pub use lock::JobLock;
 pub use memory::{Course, Remembered, course, open_session};
-pub use noted::{note, open_state};
+pub use noted::{Standing, note, open_state};
 pub use offcut::{OFFCUT_VERSION, Offcut, offcuts};
 pub use patterns::{AtHand, Patterns, TilesOf, is_draft};
 pub use saved::saved_text;

@@ -5,7 +5,7 @@ use super::memory::{Remembered, open_session};
 use super::{Job, file_of};
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::work::{Op, Record, State, replay};
+use crate::work::{Id, Op, Record, State, replay};
 use std::path::Path;
 
 /// A job and its work as it now stands, to be read: nothing is written, but where a journal is
@@ -20,20 +20,31 @@ pub fn open_state(path: &Path) -> Outcome<(Job, State)> {
         return Ok((job, state));
     }
     let memory = open_session::<Record>(path)?;
-    let state = replayed(&memory, path)?;
+    let (state, _) = replayed(&memory, path)?;
     Ok((memory.job, state))
 }
 
-fn replayed(memory: &Remembered<Record>, path: &Path) -> Outcome<State> {
+/// The work, and the greatest number that a placement ever had.
+fn replayed(memory: &Remembered<Record>, path: &Path) -> Outcome<(State, Id)> {
     let mut state = memory.job.state();
-    if let (_, Some((_, wrong))) = replay(&mut state, &memory.steps, memory.replay_from) {
+    let (history, wrong) = replay(&mut state, &memory.steps, memory.replay_from);
+    if let Some((_, wrong)) = wrong {
         return Err(Fault::input(
             format!("the journal does not fit the job: {wrong}"),
             "open the job at the table first",
         )
         .in_file(path));
     }
-    Ok(state)
+    Ok((state, history.last_id()))
+}
+
+/// A job as it now stands.
+#[derive(Debug)]
+pub struct Standing<'a> {
+    pub job: &'a Job,
+    pub state: &'a State,
+    /// A number for a new placement.
+    pub next: Id,
 }
 
 /// Opens a job, asks what shall be done to it as it now stands, and notes that in its journal,
@@ -42,15 +53,16 @@ fn replayed(memory: &Remembered<Record>, path: &Path) -> Outcome<State> {
 /// # Errors
 /// If the job can't be opened or is in other hands, its journal does not fit it, `what` refuses,
 /// or the journal can't be written. Then nothing has changed.
-pub fn note<T>(
-    path: &Path,
-    what: impl FnOnce(&Remembered<Record>, &State) -> Outcome<(Vec<Op>, T)>,
-) -> Outcome<T> {
+pub fn note<T>(path: &Path, what: impl FnOnce(&Standing) -> Outcome<(Vec<Op>, T)>) -> Outcome<T> {
     let mut memory = open_session::<Record>(path)?;
     // Who only looks on is told before anything is worked out or written.
     memory.writer()?;
-    let mut state = replayed(&memory, path)?;
-    let (ops, done) = what(&memory, &state)?;
+    let (mut state, used) = replayed(&memory, path)?;
+    let (ops, done) = what(&Standing {
+        job: &memory.job,
+        state: &state,
+        next: state.free_id(used),
+    })?;
     for op in &ops {
         // A step that does not follow would end every later replay there.
         if state.apply(op).is_err() {

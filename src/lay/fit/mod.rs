@@ -1,12 +1,12 @@
 //! *Fit them all*: places for all pieces that are not laid yet, on panels of any outline, as
 //! a suggestion.
 //!
-//! 1. [`construct`]: the largest first, each where it is wished most among free places.
-//! 2. [`arrange`]: what found no room is laid over others, and all are taken apart
-//!    ([`separate`]) by guided local search ([`guide`]) on how much they overlap ([`overlap`]).
-//! 3. [`improve`]: pieces move, change places and push others aside as long as that brings
+//! 1. `construct`: the largest first, each where it is wished most among free places.
+//! 2. `arrange`: what found no room is laid over others, and all are taken apart
+//!    (`separate`) by guided local search (`guide`) on how much they overlap (`overlap`).
+//! 3. `improve`: pieces move, change places and push others aside as long as that brings
 //!    them nearer to what is wished.
-//! 4. [`verify`]: what is proposed keeps the lay's rules in f64, or is not proposed.
+//! 4. `verify`: what is proposed keeps the lay's rules in f64, or is not proposed.
 //!
 //! [`strip`] is the same search on a strip of fixed width that is made as short as can be.
 //!

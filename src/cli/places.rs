@@ -1,0 +1,302 @@
+//! `places`: where a piece would find what is wished for it; `lay`: a lay for all that is not
+//! laid yet. Both suggest; nothing is placed unless it is taken.
+
+use super::output;
+use crate::fault::{Fault, Outcome};
+use crate::job::{Standing, note, open_state, read_shade};
+use crate::lay::fit::{Effort, Progress};
+use crate::lay::place::Found;
+use crate::lay::{Face, Stock};
+use crate::look::{Shades, Wanted, WholeLay, fit_all, lab_of, places};
+use crate::work::{Id, Op, Spot, State};
+use clap::Args;
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+/// The guide's width if the job says nothing else, mm.
+const BAND: f64 = 3.0;
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  ghostchalk places demo-data upper --article 1 --panel sling\n\nWishes \
+    stand in the job, such as\n\n  [[wish]]\n  piece = \"upper\"\n  wish = { is = \"fade\", lighter = { \
+    edge = \"throat\" } }\n\nThe best places come first. `--take 2` puts the piece at the second."
+)]
+pub struct Words {
+    /// The job's folder
+    job: PathBuf,
+    /// The piece
+    piece: String,
+    /// The article that it is for
+    #[arg(long, value_name = "NAME")]
+    article: String,
+    /// The panel that it shall lie on
+    #[arg(long, value_name = "NAME")]
+    panel: String,
+    /// Face down: mirrored
+    #[arg(long)]
+    face_down: bool,
+    /// The placement that moves, by its number; else the piece is laid anew
+    #[arg(long, value_name = "NUMBER")]
+    moves: Option<Id>,
+    /// Put it at this one of the places
+    #[arg(long, value_name = "N")]
+    take: Option<usize>,
+    /// Say it as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn run(words: &Words) -> Outcome<()> {
+    let (job, state) = open_state(&words.job)?;
+    let shades = shades(&job.folder, &state)?;
+    let wanted = Wanted {
+        piece: words.piece.clone(),
+        article: words.article.clone(),
+        panel: words.panel.clone(),
+        face: if words.face_down {
+            Face::Down
+        } else {
+            Face::Up
+        },
+        moves: words.moves,
+    };
+    known(&state, words.moves)?;
+    let wishes = &job.file.wishes;
+    let band = band(&state);
+    let found = places(
+        &job.stock(),
+        &state,
+        (wishes, &shades),
+        &wanted,
+        band,
+        &|_| true,
+    )?;
+    let offers = match found {
+        Found::Places(offers) => offers,
+        Found::None(why) => {
+            return Err(Fault::input(
+                why.to_string(),
+                "make room, or spread another panel",
+            ));
+        }
+        Found::Stopped => return Err(Fault::ours("the search was left off", "report this")),
+    };
+    if words.json {
+        let all = offers.iter().map(|o| {
+            serde_json::json!({
+                "x_mm": o.place.x_mm, "y_mm": o.place.y_mm, "turn_deg": o.place.turn_deg,
+                "score": o.score, "why": o.why(),
+            })
+        });
+        output::json(&all.collect())?;
+    } else {
+        for (k, o) in offers.iter().enumerate() {
+            output::say(&format!(
+                "{}. at {:.1}, {:.1} mm, turned {:.1}°: {}",
+                k + 1,
+                o.place.x_mm,
+                o.place.y_mm,
+                o.place.turn_deg,
+                o.why()
+            ))?;
+        }
+    }
+    let Some(n) = words.take else { return Ok(()) };
+    let offer = n
+        .checked_sub(1)
+        .and_then(|k| offers.get(k))
+        .ok_or_else(|| {
+            Fault::input(
+                format!("there is no place {n}"),
+                format!("take one of 1 to {}", offers.len()),
+            )
+        })?;
+    let to = Spot {
+        panel: words.panel.clone(),
+        x_mm: offer.place.x_mm,
+        y_mm: offer.place.y_mm,
+        turn_deg: offer.place.turn_deg,
+        face: offer.place.face,
+    };
+    note(&words.job, |at| {
+        let op = match words.moves {
+            Some(id) => Op::Move {
+                id,
+                from: Spot::of(known(at.state, Some(id))?.ok_or_else(|| gone(id))?),
+                to,
+            },
+            None => laid(at, 0, &wanted.piece, &wanted.article, &to),
+        };
+        Ok((vec![op], ()))
+    })?;
+    output::tell(&format!("{} lies at place {n}.", words.piece));
+    Ok(())
+}
+
+/// The placement of a number that was given.
+fn known(state: &State, id: Option<Id>) -> Outcome<Option<&crate::lay::Placement>> {
+    let Some(id) = id else { return Ok(None) };
+    match state.placed.get(&id) {
+        Some(p) if !state.cuts.has(id) && !p.locked => Ok(Some(p)),
+        Some(_) => Err(Fault::input(
+            format!("the piece with the number {id} is locked or cut"),
+            "it stays where it is",
+        )),
+        None => Err(gone(id)),
+    }
+}
+
+fn gone(id: Id) -> Fault {
+    Fault::input(
+        format!("no piece is laid under the number {id}"),
+        "see the numbers (id) in the job; a job that was never opened at the table has none",
+    )
+}
+
+fn laid(at: &Standing, more: u32, piece: &str, article: &str, to: &Spot) -> Op {
+    let id = at.next.saturating_add(more);
+    let placed = to.placement(id, piece.to_owned(), article.to_owned());
+    Op::Lay { id, placed }
+}
+
+fn band(state: &State) -> f64 {
+    state.ways.band_mm.max(BAND)
+}
+
+fn shades(folder: &Path, state: &State) -> Outcome<Shades> {
+    let mut all = Shades::new();
+    for panel in &state.panels {
+        if let Some(file) = panel.looks.as_ref().and_then(|l| l.shade.as_ref()) {
+            let map = read_shade(&folder.join(file))?;
+            all.insert(panel.name.clone(), lab_of(&map));
+        }
+    }
+    Ok(all)
+}
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  ghostchalk lay slippers --seconds 20 --take\n\nSuggests places for all \
+    that is ordered and not laid yet, on what the table has of each cloth; what lies already stays. \
+    Nothing is laid without --take."
+)]
+pub struct LayWords {
+    /// The job's folder
+    job: PathBuf,
+    /// How long to look, seconds
+    #[arg(long, value_name = "N", default_value_t = 20, value_parser = clap::value_parser!(u64).range(1..=3600))]
+    seconds: u64,
+    /// Where chance begins: the same number, the same search
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    seed: u64,
+    /// Lay what was found
+    #[arg(long)]
+    take: bool,
+    /// Say it as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn lay(words: &LayWords) -> Outcome<()> {
+    let (job, state) = open_state(&words.job)?;
+    let whole = searched(words, &job.stock(), &state)?;
+    let found = &whole.suggestion;
+    let (all, placed) = (whole.parts.len(), found.places.len());
+    if words.json {
+        output::json(&json(&whole))?;
+    } else if all == 0 {
+        return output::say("All that is ordered is laid.");
+    } else {
+        output::say(&format!("{placed} of {all} parts have a place."))?;
+        for (panel, used) in whole.panels.iter().zip(&found.yields) {
+            output::say(&format!("{panel}: {used:.0} % of it is used."))?;
+        }
+        for (k, why) in &found.left {
+            let part = &whole.parts[*k];
+            output::say(&format!(
+                "{} {} in {}: {why}.",
+                part.piece, part.article, part.cloth
+            ))?;
+        }
+    }
+    if !words.take {
+        output::tell("Nothing is laid; say --take to lay it.");
+        return Ok(());
+    }
+    note(&words.job, |at| {
+        let ops = found.places.iter().enumerate().map(|(k, place)| {
+            let part = &whole.parts[place.part];
+            let to = Spot {
+                panel: whole.panels[place.spread].clone(),
+                x_mm: place.pose.shift.x,
+                y_mm: place.pose.shift.y,
+                turn_deg: within(place.pose.turn.to_degrees()),
+                face: part.face,
+            };
+            laid(at, k as u32, &part.piece, &part.article, &to)
+        });
+        Ok((ops.collect(), ()))
+    })?;
+    output::tell(&format!(
+        "{placed} parts are laid; the table can undo it in one step."
+    ));
+    Ok(())
+}
+
+/// Degrees, −180 to 180.
+fn within(turn: f64) -> f64 {
+    turn - 360.0 * (turn / 360.0).round()
+}
+
+fn searched(words: &LayWords, stock: &Stock, state: &State) -> Outcome<WholeLay> {
+    let begun = Instant::now();
+    let limit = Duration::from_secs(words.seconds);
+    let effort = Effort {
+        seed: words.seed,
+        passes: u64::MAX,
+        threads: std::thread::available_parallelism().map_or(1, |n| n.get().min(8)),
+    };
+    let mut told = 0;
+    let mut going = |p: &Progress| {
+        let gone = begun.elapsed();
+        if gone.as_secs() / 5 > told && !words.json {
+            told = gone.as_secs() / 5;
+            output::tell(&format!(
+                "{} s: {} of {} parts have a place",
+                gone.as_secs(),
+                p.placed,
+                p.of
+            ));
+        }
+        gone < limit
+    };
+    fit_all(stock, state, band(state), &effort, &mut going)
+}
+
+fn json(whole: &WholeLay) -> serde_json::Value {
+    let places = whole.suggestion.places.iter().map(|p| {
+        let part = &whole.parts[p.part];
+        serde_json::json!({
+            "piece": part.piece, "article": part.article, "panel": whole.panels[p.spread],
+            "x_mm": p.pose.shift.x, "y_mm": p.pose.shift.y,
+            "turn_deg": within(p.pose.turn.to_degrees()),
+            "face_down": p.pose.mirrored,
+        })
+    });
+    let left = whole.suggestion.left.iter().map(|(k, why)| {
+        let part = &whole.parts[*k];
+        serde_json::json!({
+            "piece": part.piece, "article": part.article, "cloth": part.cloth,
+            "why": why.to_string(),
+        })
+    });
+    let used = whole.panels.iter().zip(&whole.suggestion.yields);
+    let used = used.map(|(panel, y)| serde_json::json!({ "panel": panel, "used_percent": y }));
+    serde_json::json!({
+        "places": places.collect::<Vec<_>>(),
+        "left": left.collect::<Vec<_>>(),
+        "panels": used.collect::<Vec<_>>(),
+        "passes": whole.suggestion.passes,
+    })
+}
