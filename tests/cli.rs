@@ -3,6 +3,8 @@
 
 #[path = "cli/calibrate.rs"]
 mod calibrate;
+#[path = "cli/cloth.rs"]
+mod cloth;
 #[path = "cli/frame.rs"]
 mod frame;
 #[path = "cli/job.rs"]

@@ -151,7 +151,31 @@ fn sharpness(about: &About) -> Vec<String> {
             place(soft[soft.len() / 2]),
         ));
     }
+    let other: Vec<&Place> = places.iter().filter(|p| is_other(about, p)).collect();
+    if worth(other.len()) {
+        notes.push(format!(
+            "along {} of the card's edge, as at {}, what lies inside it is not as the card is: a shadow may have been taken for card, so look at it and light it from several sides",
+            share(other.len(), places.len()),
+            place(other[other.len() / 2]),
+        ));
+    }
     notes
+}
+
+/// Light inside the edge that differs from the card's by more than this is not the card's,
+/// as a share of the contrast between card and ground.
+const OTHER: f64 = 0.25;
+
+/// Whether the light from 3 to 6 blurs inside the edge is plainly not the card's.
+fn is_other(about: &About, place: &Place) -> bool {
+    let across = place.stride / place.stride.length();
+    let strip = about.outlines.strip * place.stride.length();
+    let looks = (0..5).map(|k| {
+        let off = strip + about.seen.blur * (3.0 + 0.75 * f64::from(k));
+        about.seen.field.at(place.photo - across * off)
+    });
+    let light = looks.sum::<f64>() / 5.0;
+    (light - 1.0).abs() > OTHER.max(4.0 * about.found.uneven[0])
 }
 
 /// Where the edge can't be told well, and why.

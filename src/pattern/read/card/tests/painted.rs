@@ -87,7 +87,7 @@ fn said(shapes: &[Shape], how: &CardPhoto) -> String {
 #[test]
 fn what_can_not_be_read_says_so_in_a_sentence() {
     let no = |bytes: &[u8]| read(bytes, &how()).unwrap_err().to_string();
-    assert!(no(b"<svg/>").starts_with("this is not a photo in PNG or JPEG; "));
+    assert!(no(b"<svg/>").starts_with("this is not a photo in JPEG, PNG, WebP or TIFF; "));
     assert!(no(&paint(10, 10, &[])).contains("10 by 10 px: too small"));
     let whole = paint(700, 600, &[sheet(), card()]);
     assert!(no(&whole[..whole.len() / 2]).starts_with("the photo can't be read: "));

@@ -1,0 +1,287 @@
+//! The cloth: its shade from a photo, places for pieces, and what is left of it.
+
+use super::*;
+use ghostchalk::cloth::Cloth;
+use ghostchalk::job::{OFFCUT_VERSION, Offcut, open_state};
+use ghostchalk::lay::{Checked, Laid, grounds};
+
+/// A copy of the demo, with its lay or without.
+fn demo(laid: bool) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    for file in ["slippers.svg", "slippers.seams.toml"] {
+        std::fs::copy(Path::new("demo-data").join(file), folder.path().join(file)).unwrap();
+    }
+    let job = std::fs::read_to_string("demo-data/job.toml").unwrap();
+    let end = if laid {
+        job.len()
+    } else {
+        job.find("# ---- the lay").unwrap()
+    };
+    std::fs::write(folder.path().join("job.toml"), &job[..end]).unwrap();
+    folder
+}
+
+/// What the lay's checks say of a job as it stands, and how many pieces lie.
+fn troubles(folder: &Path) -> (usize, Vec<String>) {
+    let (job, state) = open_state(folder).unwrap();
+    let stock = job.stock();
+    let laid: Vec<Laid> = state
+        .placed
+        .values()
+        .filter_map(|p| stock.laid(p, &state.panels))
+        .collect();
+    let grounds = grounds(&state.panels).unwrap();
+    let checked = Checked::new(&laid, &grounds, None, 3.0);
+    let all = checked.all();
+    (
+        laid.len(),
+        all.iter().map(|w| checked.sentence(w)).collect(),
+    )
+}
+
+#[test]
+fn all_that_is_ordered_is_laid_on_the_demo_s_cloth() {
+    let folder = demo(false);
+    let job = folder.path().to_str().unwrap();
+    let o = run(&["lay", job, "--seconds", "8", "--json", "--take"]);
+    assert_eq!(
+        o.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&o.stderr)
+    );
+    let json: serde_json::Value = serde_json::from_str(&stdout(&o)).unwrap();
+    assert_eq!(json["left"].as_array().unwrap().len(), 0, "{json:#}");
+    let (count, wrong) = troubles(folder.path());
+    assert_eq!((count, wrong), (14, Vec::<String>::new()));
+    // Nothing is left to lay, and what lies stays.
+    let again = run(&["lay", job]);
+    assert!(stdout(&again).contains("All that is ordered is laid"));
+}
+
+#[test]
+fn a_piece_moves_to_a_place_that_the_checks_allow() {
+    let folder = demo(true);
+    let job = folder.path().to_str().unwrap();
+    let asked = |more: &[&str]| {
+        let own = [
+            "places",
+            job,
+            "upper",
+            "--article",
+            "1",
+            "--panel",
+            "sling",
+            "--moves",
+            "1",
+        ];
+        run(&[&own[..], more].concat())
+    };
+    let o = asked(&["--json"]);
+    assert_eq!(
+        o.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&o.stderr)
+    );
+    let json: serde_json::Value = serde_json::from_str(&stdout(&o)).unwrap();
+    let offers = json.as_array().unwrap();
+    assert!((1..=5).contains(&offers.len()), "{json:#}");
+    // Nothing has moved until it is taken.
+    let before = open_state(folder.path()).unwrap().1.placed[&1].clone();
+    let last = offers.len().to_string();
+    assert_eq!(asked(&["--take", &last]).status.code(), Some(0));
+    let (_, state) = open_state(folder.path()).unwrap();
+    assert_ne!(state.placed[&1].x_mm, before.x_mm);
+    assert_eq!(troubles(folder.path()), (14, Vec::new()));
+    refused(
+        &[
+            "places",
+            job,
+            "upper",
+            "--article",
+            "1",
+            "--panel",
+            "sling",
+            "--moves",
+            "99",
+        ],
+        "99",
+    );
+    refused(
+        &["places", job, "upper", "--article", "1", "--panel", "tent"],
+        "tent",
+    );
+    refused(
+        &[
+            "places",
+            job,
+            "tongue",
+            "--article",
+            "1",
+            "--panel",
+            "sling",
+        ],
+        "tongue",
+    );
+}
+
+/// A photo from straight above, 1 px a mm: a table of 1200 by 800 mm with a dark disc in each
+/// corner, and on it cloth that gets lighter along the table.
+fn photo(path: &Path) {
+    let code = |linear: f64| {
+        let v = match linear <= 0.003_130_8 {
+            true => 12.92 * linear,
+            false => 1.055 * linear.powf(1.0 / 2.4) - 0.055,
+        };
+        (255.0 * v).round() as u8
+    };
+    let discs = [(30.0, 30.0), (1170.0, 30.0), (1170.0, 770.0), (30.0, 770.0)];
+    let picture = image::RgbImage::from_fn(1200, 800, |x, y| {
+        let (x, y) = (f64::from(x) + 0.5, 799.5 - f64::from(y));
+        let near = discs.iter().map(|(a, b)| (x - a).hypot(y - b));
+        let off = near.fold(f64::MAX, f64::min);
+        let cloth = (50.0..950.0).contains(&x) && (300.0..760.0).contains(&y);
+        // A weave of a grey value or two, and the disc's edge over a pixel.
+        let weave = if (x as i32 + y as i32) % 3 == 0 {
+            0.006
+        } else {
+            0.0
+        };
+        let ground = match cloth {
+            true => 0.15 + 0.4 * (x - 50.0) / 900.0 + weave,
+            false => 0.7,
+        };
+        let dark = (9.5 - off).clamp(0.0, 1.0);
+        image::Rgb([code(ground * (1.0 - dark) + 0.02 * dark); 3])
+    });
+    picture.save(path).unwrap();
+}
+
+#[test]
+fn a_photo_tells_where_the_fade_lies_under_each_piece() {
+    let folder = demo(true);
+    let job = folder.path().to_str().unwrap();
+    let picture = folder.path().join("table.png");
+    photo(&picture);
+    let picture = picture.to_str().unwrap();
+    // Clicked on beside the marks.
+    let marks = [
+        "--mark=30,30=33,768",
+        "--mark=1170,30=1166,773",
+        "--mark=1170,770=1172,27",
+        "--mark=30,770=27,32",
+    ];
+    let own = [
+        "photo",
+        job,
+        picture,
+        "--panel",
+        "sling",
+        "--white",
+        "980,100,1150,700",
+    ];
+    let o = run(&[&own[..], &marks[..], &["--keep", "--json"]].concat());
+    assert_eq!(
+        o.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&o.stderr)
+    );
+    let json: serde_json::Value = serde_json::from_str(&stdout(&o)).unwrap();
+    assert!(json["rms_px"].as_f64().unwrap() < 0.1, "{json:#}");
+    assert!(
+        json["standard_error_mm"].as_f64().unwrap() < 3.0,
+        "{json:#}"
+    );
+    let o = run(&["shade", job, "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&stdout(&o)).unwrap();
+    let pieces = json["pieces"].as_array().unwrap();
+    let upper = pieces.iter().find(|p| p["piece"] == "upper").unwrap();
+    // CIE L* of the two ends of 100 mm about x = 158 + 50 on the cloth, held against the table's
+    // white: by hand.
+    let lightness = |linear: f64| 116.0 * (linear / 0.7 * 0.88f64).cbrt() - 16.0;
+    let at = |x: f64| 0.15 + 0.4 * (x - 50.0) / 900.0;
+    let per_100 = upper["fade_per_100_mm"].as_f64().unwrap();
+    let (low, high) = (lightness(at(158.0)), lightness(at(258.0)));
+    let by_hand = high - low;
+    assert!(
+        (per_100 - by_hand).abs() < 0.25 * by_hand,
+        "{per_100} {by_hand}"
+    );
+    // Both lie as far along the fade: partners match.
+    let pairs = json["pairs"].as_array().unwrap();
+    let pair = pairs.iter().find(|p| p["name"] == "upper 1").unwrap();
+    assert!(pair["mean"].as_f64().unwrap() < 1.7, "{pair:#}");
+    assert_eq!(o.status.code(), Some(0), "{json:#}");
+    assert!(json["unknown"].as_array().unwrap().contains(&"felt".into()));
+}
+
+#[test]
+fn what_is_no_photo_and_marks_that_are_none_end_in_a_sentence() {
+    let folder = demo(true);
+    let job = folder.path().to_str().unwrap();
+    refused(
+        &["photo", job, "demo-data/job.toml", "--mark", "0,0=1,1"],
+        "job.toml",
+    );
+    let picture = folder.path().join("table.png");
+    photo(&picture);
+    let picture = picture.to_str().unwrap();
+    refused(&["photo", job, picture, "--mark", "30,30"], "30,30");
+    refused(&["photo", job, picture, "--mark", "2=30,30"], "mark 2");
+    refused(&["photo", job, picture], "table.png");
+    refused(&["photo", job, picture, "--panel", "tent"], "tent");
+    refused(&["photo", job, picture, "--white", "3,4,1,2"], "3,4,1,2");
+}
+
+#[test]
+fn an_offcut_is_taken_into_a_job_once() {
+    let folder = demo(true);
+    let job = folder.path().to_str().unwrap();
+    let kept = folder.path().join("kept");
+    let kept = kept.to_str().unwrap();
+    refused(&["offcut", job, "--panel", "sling", "--to", kept], "sling");
+    let (_, state) = open_state(folder.path()).unwrap();
+    let mut panel = state.panel("sling").unwrap().clone();
+    panel.name = "sling offcut 1".to_owned();
+    let offcut = Offcut {
+        ghostchalk_offcut: OFFCUT_VERSION,
+        from: "slippers".to_owned(),
+        area_cm2: 1000.0,
+        cloth: Cloth {
+            name: "canvas".to_owned(),
+            thickness_mm: 0.8,
+        },
+        panel,
+    };
+    let path = folder.path().join("offcut.toml");
+    offcut.write(&path).unwrap();
+    let path = path.to_str().unwrap();
+    let own = ["spread", path, "--job", job, "--at", "100,20"];
+    let o = run(&own);
+    assert_eq!(
+        o.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&o.stderr)
+    );
+    let (_, state) = open_state(folder.path()).unwrap();
+    let there = state.panel("sling offcut 1").unwrap();
+    let corner = there.outline().unwrap().bounds().unwrap().min;
+    assert_eq!(
+        [
+            there.on_table.x_mm + corner.x,
+            there.on_table.y_mm + corner.y
+        ],
+        [100.0, 20.0]
+    );
+    refused(&own, "sling offcut 1");
+    assert_eq!(
+        run(&[&own[..], &["--as", "second"]].concat()).status.code(),
+        Some(0)
+    );
+    // The table goes on from there, and saves it.
+    let text = std::fs::read_to_string(folder.path().join("job.toml")).unwrap();
+    assert!(!text.contains("offcut"), "it is in the journal");
+}
