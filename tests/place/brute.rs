@@ -1,5 +1,5 @@
 //! Every place a millimetre and half a degree apart, told fit by the lay's checks and
-//! scored from every cell of the cloth's shade: what the search is measured against. It
+//! scored from closely standing points of it: what the search is measured against. It
 //! shares no code with it but the lay's checks.
 
 use super::scene::{Scene, place};
@@ -17,19 +17,17 @@ pub enum Wanted {
     Even,
 }
 
-/// Side of the cells that a piece is looked up in, mm.
-const FINE: f64 = 0.25;
+/// A piece is looked at in points so far apart, mm.
+const FINE: f64 = 0.4;
 
 /// Areas up to this, mm², are rounding: the lay's checks forgive ten times as much.
 const ROUNDING: f64 = 0.05;
 
-/// A piece looked up by its place: seen at all, at the toe, at the heel.
+/// A piece's points: of each whether it is at the toe, and at the heel.
 pub struct Exhaustive<'a> {
     scene: &'a Scene,
     wanted: Wanted,
-    origin: Point<Piece>,
-    columns: usize,
-    seen: Vec<[bool; 3]>,
+    seen: Vec<(Point<Piece>, [bool; 2])>,
 }
 
 impl<'a> Exhaustive<'a> {
@@ -40,73 +38,47 @@ impl<'a> Exhaustive<'a> {
         let count = |length: f64| (length / FINE) as usize + 1;
         let (columns, rows) = (count(b.width()), count(b.height()));
         let all = (0..rows).flat_map(|j| (0..columns).map(move |i| (i, j)));
-        let middles = all.map(|(i, j)| b.min + Vector::new(i as f64 + 0.5, j as f64 + 0.5) * FINE);
-        let middles: Vec<Point<Piece>> = middles.collect();
-        let mut seen: Vec<[bool; 3]> = vec![[false; 3]; middles.len()];
-        for (s, p) in seen.iter_mut().zip(&middles) {
-            s[0] = net.contains(*p);
-        }
-        for (k, name) in [(1, "toe"), (2, "heel")] {
+        let all = all.map(|(i, j)| b.min + Vector::new(i as f64 + 0.5, j as f64 + 0.5) * FINE);
+        let inside: Vec<Point<Piece>> = all.filter(|p| net.contains(*p)).collect();
+        let mut seen: Vec<_> = inside.into_iter().map(|p| (p, [false; 2])).collect();
+        for (k, name) in ["toe", "heel"].into_iter().enumerate() {
             let edge = edges(piece).into_iter().find(|e| e.name == name).unwrap();
             let far = |p: &Point<Piece>| nearest(&edge.line, *p).unwrap().1;
-            let inside = middles.iter().zip(&seen).filter(|(_, s)| s[0]);
-            let mut all: Vec<f64> = inside.map(|(p, _)| far(p)).collect();
-            all.sort_by(f64::total_cmp);
-            let quarter = all[all.len() / 4];
-            for (s, p) in seen.iter_mut().zip(&middles) {
-                s[k] = s[0] && far(p) <= quarter;
+            seen.sort_by(|a, b| far(&a.0).total_cmp(&far(&b.0)));
+            let quarter = seen.len() / 4;
+            for (_, is) in &mut seen[..quarter] {
+                is[k] = true;
             }
         }
         Self {
             scene,
             wanted,
-            origin: b.min,
-            columns,
             seen,
         }
     }
 
     /// What a place is worth.
     pub fn score(&self, place: &Place, off: f64) -> f64 {
-        let pose = place.pose();
-        let back = pose.inverse();
-        let back = back.mapper();
-        let cut = self.scene.pieces[0].cut[0].iter();
-        let b = ghostchalk::shape::bounds(cut.map(|&p| pose.point(p))).unwrap();
-        let shade = &self.scene.shade;
-        let low = shade.bounds().min;
-        let range = |from: f64, to: f64, most: usize| {
-            (from.max(0.0) as usize)..((to.max(0.0) as usize + 1).min(most))
-        };
-        let (mut all, mut zones) = (Vec::new(), [(0.0, 0.0); 2]);
-        for row in range(b.min.y - low.y, b.max.y - low.y, shade.height()) {
-            for column in range(b.min.x - low.x, b.max.x - low.x, shade.width()) {
-                let q = (back(shade.centre(column, row)) - self.origin) / FINE;
-                if q.x < 0.0 || q.y < 0.0 || q.x as usize >= self.columns {
-                    continue;
+        let map = place.pose().mapper();
+        let (mut all, mut square, mut zones) = ([0.0; 3], 0.0, [(0.0, 0.0); 2]);
+        for (p, is) in &self.seen {
+            let lab = self.scene.shade.at(map(*p)).unwrap().map(f64::from);
+            for (sum, is) in zones.iter_mut().zip(is) {
+                if *is {
+                    *sum = (sum.0 + lab[0], sum.1 + 1.0);
                 }
-                let at = q.y as usize * self.columns + q.x as usize;
-                let Some([true, is @ ..]) = self.seen.get(at) else {
-                    continue;
-                };
-                let lab = shade.get(column, row).unwrap().map(f64::from);
-                for (sum, is) in zones.iter_mut().zip(is) {
-                    if *is {
-                        *sum = (sum.0 + lab[0], sum.1 + 1.0);
-                    }
-                }
-                all.push(lab);
+            }
+            for (sum, v) in all.iter_mut().zip(lab) {
+                *sum += v;
+                square += v * v;
             }
         }
         let worth = match self.wanted {
             Wanted::Fade => zones[0].0 / zones[0].1 - zones[1].0 / zones[1].1,
             Wanted::Even => {
-                let n = all.len() as f64;
-                let var = (0..3).map(|k| {
-                    let mean = all.iter().map(|v| v[k]).sum::<f64>() / n;
-                    all.iter().map(|v| (v[k] - mean).powi(2)).sum::<f64>() / n
-                });
-                -var.sum::<f64>().sqrt()
+                let n = self.seen.len() as f64;
+                let mean = all.iter().map(|s| (s / n).powi(2)).sum::<f64>();
+                -(square / n - mean).max(0.0).sqrt()
             }
         };
         let now = self.scene.placed[0].1;

@@ -14,13 +14,16 @@ use crate::space::Cloth;
 use std::cell::RefCell;
 
 /// So many places of each are tried with a place for the other.
-const EACH: usize = 6;
+const EACH: usize = 4;
 
 /// How often both make way for each other.
 const MOVED: usize = 1;
 
+/// So many of the other's are moved to where they are best.
+const STARTS: usize = 16;
+
 /// Places of the other that are looked at for one of these, at most.
-const MOST: usize = 40_000;
+const MOST: usize = 20_000;
 
 /// A place of one: what it is worth, and its shade, looked at coarsely, finely, closely.
 struct Seen {
@@ -91,6 +94,7 @@ impl Beside<'_> {
             allowed: &|s| self.clear(s),
             wanted: 1,
             apart: 0.0,
+            starts: STARTS,
         };
         let picked = pick(self.engine, sought, &|_| Ok(()), &|_| true)?;
         Some(Seen::at(self.engine, *picked.spots.first()?))

@@ -12,8 +12,8 @@ use std::collections::BTreeSet;
 /// The best so many of what is left are looked through for starts, …
 const TOP: usize = 4000;
 
-/// … so many of them are taken, …
-const STARTS: usize = 72;
+/// … so many of them are taken, if not fewer are asked for, …
+pub const STARTS: usize = 72;
 
 /// … this far from each other: mm at most and at least, and as a share of the piece's size
 /// (root of its area).
@@ -56,6 +56,8 @@ pub struct Sought<'f> {
     pub wanted: usize,
     /// … so far apart, mm.
     pub apart: f64,
+    /// Of the best, so many are moved to where they are best.
+    pub starts: usize,
 }
 
 /// `None` if it was stopped.
@@ -77,7 +79,7 @@ pub fn pick(
         if !progress(0.8 + 0.2 * chosen.len() as f64 / wanted as f64) {
             return None;
         }
-        let (starts, unfit) = starts(engine, &mut left, &clear, sought.allowed);
+        let (starts, unfit) = starts(engine, &mut left, (&clear, sought.allowed), sought.starts);
         left.retain(|s| !unfit.contains(&s.spot));
         let taken: Vec<Spot> = chosen.iter().map(|(_, s)| *s).collect();
         let allowed = |s: Spot| {
@@ -143,6 +145,7 @@ pub fn pick_all(
         allowed: &|_| true,
         wanted,
         apart: apart(engine.ask),
+        starts: STARTS,
     };
     let mut picked = pick(engine, sought, accepts, progress)?;
     if picked.spots.is_empty() {
@@ -166,8 +169,8 @@ pub fn apart(ask: &Ask) -> f64 {
 fn starts(
     engine: &Engine,
     left: &mut [Scored],
-    clear: &dyn Fn(Spot, Spot) -> bool,
-    allowed: &dyn Fn(Spot) -> bool,
+    (clear, allowed): (&dyn Fn(Spot, Spot) -> bool, &dyn Fn(Spot) -> bool),
+    count: usize,
 ) -> (Vec<Scored>, BTreeSet<Spot>) {
     let order = |a: &Scored, b: &Scored| b.score.total_cmp(&a.score).then(a.spot.cmp(&b.spot));
     let mut top = left;
@@ -198,7 +201,7 @@ fn starts(
             }
         }
         starts.push(*s);
-        if starts.len() == STARTS {
+        if starts.len() == count {
             break;
         }
     }

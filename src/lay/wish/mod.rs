@@ -11,13 +11,15 @@
 
 mod said;
 mod samples;
+mod shades;
 mod terms;
 
 #[cfg(test)]
 mod tests;
 
 pub use crate::cloth::Stripes;
-pub use terms::{Amount, Kept, Known, Neighbour, Partner, Shade, Terms, difference_1976, unlike};
+pub use shades::{Shade, difference_1976, unlike};
+pub use terms::{Amount, Kept, Known, Neighbour, Partner, Terms};
 
 use serde::{Deserialize, Serialize};
 
