@@ -62,7 +62,7 @@ fn off(scene: &Scene, offer: &Offer) -> f64 {
 fn nothing_is_offered_that_the_lays_checks_refuse() {
     let mut offered = 0;
     let mut none = 0;
-    for seed in 0..60 {
+    for seed in 0..21 {
         let others = (seed % 7) as usize;
         let scene = Scene::random(seed, [240.0, 180.0], [60.0, 38.0], others);
         let (laid, grounds) = (scene.laid(), scene.grounds());
@@ -81,7 +81,7 @@ fn nothing_is_offered_that_the_lays_checks_refuse() {
             Found::Stopped => panic!("nobody stopped it"),
         }
     }
-    assert!(offered > 150 && none < 20, "{offered} {none}");
+    assert!(offered > 50 && none < 7, "{offered} {none}");
 }
 
 #[test]

@@ -79,7 +79,7 @@ pub fn pick(
         if !progress(0.8 + 0.2 * chosen.len() as f64 / wanted as f64) {
             return None;
         }
-        let (starts, unfit) = starts(engine, &mut left, (&clear, sought.allowed), sought.starts);
+        let (starts, unfit) = starts(engine, &mut left, &clear, sought.allowed, sought.starts);
         left.retain(|s| !unfit.contains(&s.spot));
         let taken: Vec<Spot> = chosen.iter().map(|(_, s)| *s).collect();
         let allowed = |s: Spot| {
@@ -169,7 +169,8 @@ pub fn apart(ask: &Ask) -> f64 {
 fn starts(
     engine: &Engine,
     left: &mut [Scored],
-    (clear, allowed): (&dyn Fn(Spot, Spot) -> bool, &dyn Fn(Spot) -> bool),
+    clear: &dyn Fn(Spot, Spot) -> bool,
+    allowed: &dyn Fn(Spot) -> bool,
     count: usize,
 ) -> (Vec<Scored>, BTreeSet<Spot>) {
     let order = |a: &Scored, b: &Scored| b.score.total_cmp(&a.score).then(a.spot.cmp(&b.spot));
