@@ -13,14 +13,30 @@ mod job;
 mod pattern;
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::{Command, Output, Stdio};
+use std::sync::{PoisonError, RwLock, RwLockWriteGuard};
+
+/// Between its birth and its own program a child has the files that we have open, and with
+/// them a job's lock: none is born while a test itself has a job open.
+static OPEN: RwLock<()> = RwLock::new(());
+
+/// Held while a test has a job open.
+fn alone() -> RwLockWriteGuard<'static, ()> {
+    OPEN.write().unwrap_or_else(PoisonError::into_inner)
+}
 
 fn run(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_ghostchalk"))
+    let born = OPEN.read().unwrap_or_else(PoisonError::into_inner);
+    let child = Command::new(env!("CARGO_BIN_EXE_ghostchalk"))
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .args(args)
-        .output()
-        .unwrap()
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(born);
+    child.wait_with_output().unwrap()
 }
 
 fn stdout(o: &Output) -> String {

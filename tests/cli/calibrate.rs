@@ -189,6 +189,7 @@ fn a_budget_and_a_cut_test_are_told_and_nonsense_is_refused() {
         let cut = ["cut-test", "--length", "240.9,240.7", "--width", wide];
         let o = run(&[&cut[..], &["--cloth", "canvas", "--keep", &job]].concat());
         assert_eq!(o.status.code(), Some(0), "{o:?}");
+        let _alone = alone();
         let memory = ghostchalk::job::open_session::<ghostchalk::work::Record>(Path::new(&job));
         let memory = memory.unwrap();
         let mut state = memory.job.state();

@@ -2,8 +2,9 @@
 
 use super::*;
 use ghostchalk::cloth::Cloth;
-use ghostchalk::job::{OFFCUT_VERSION, Offcut, open_state};
+use ghostchalk::job::{Job, OFFCUT_VERSION, Offcut, open_state};
 use ghostchalk::lay::{Checked, Laid, grounds};
+use ghostchalk::work::State;
 
 /// A copy of the demo, with its lay or without.
 fn demo(laid: bool) -> tempfile::TempDir {
@@ -21,9 +22,15 @@ fn demo(laid: bool) -> tempfile::TempDir {
     folder
 }
 
+/// A job as it now stands.
+fn standing(folder: &Path) -> (Job, State) {
+    let _alone = alone();
+    open_state(folder).unwrap()
+}
+
 /// What the lay's checks say of a job as it stands, and how many pieces lie.
 fn troubles(folder: &Path) -> (usize, Vec<String>) {
-    let (job, state) = open_state(folder).unwrap();
+    let (job, state) = standing(folder);
     let stock = job.stock();
     let laid: Vec<Laid> = state
         .placed
@@ -88,11 +95,12 @@ fn a_piece_moves_to_a_place_that_the_checks_allow() {
     let offers = json.as_array().unwrap();
     assert!((1..=5).contains(&offers.len()), "{json:#}");
     // Nothing has moved until it is taken.
-    let before = open_state(folder.path()).unwrap().1.placed[&1].clone();
+    let before = standing(folder.path()).1.placed[&1].clone();
     let last = offers.len().to_string();
     assert_eq!(asked(&["--take", &last]).status.code(), Some(0));
-    let (_, state) = open_state(folder.path()).unwrap();
-    assert_ne!(state.placed[&1].x_mm, before.x_mm);
+    let (_, state) = standing(folder.path());
+    let of = |p: &ghostchalk::lay::Placement| [p.x_mm, p.y_mm, p.turn_deg];
+    assert_ne!(of(&state.placed[&1]), of(&before));
     assert_eq!(troubles(folder.path()), (14, Vec::new()));
     refused(
         &[
@@ -242,7 +250,7 @@ fn an_offcut_is_taken_into_a_job_once() {
     let kept = folder.path().join("kept");
     let kept = kept.to_str().unwrap();
     refused(&["offcut", job, "--panel", "sling", "--to", kept], "sling");
-    let (_, state) = open_state(folder.path()).unwrap();
+    let (_, state) = standing(folder.path());
     let mut panel = state.panel("sling").unwrap().clone();
     panel.name = "sling offcut 1".to_owned();
     let offcut = Offcut {
@@ -266,7 +274,7 @@ fn an_offcut_is_taken_into_a_job_once() {
         "{}",
         String::from_utf8_lossy(&o.stderr)
     );
-    let (_, state) = open_state(folder.path()).unwrap();
+    let (_, state) = standing(folder.path());
     let there = state.panel("sling offcut 1").unwrap();
     let corner = there.outline().unwrap().bounds().unwrap().min;
     assert_eq!(
