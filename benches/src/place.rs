@@ -12,7 +12,7 @@ mod scene;
 
 use brute::{Exhaustive, Wanted};
 use ghostchalk::lay::place::{
-    Ask, Found, Hand, Limits, Offer, PairAsk, PairFound, Together, find, find_pair, Fold,
+    Ask, Fold, Found, Hand, Limits, Offer, PairAsk, PairFound, Together, find, find_pair,
 };
 use ghostchalk::lay::wish::{Known, Part, Stripes, Wish, Wished};
 use ghostchalk::lay::{Along, off_grain};
@@ -57,7 +57,11 @@ fn table(count: u32) -> Scene {
             -270.0 + 170.0 * f64::from(k / 5),
         );
         let face = ghostchalk::lay::Face::Up;
-        scene.placed.push((scene.pieces.len(), scene::place(at, 7.0 * f64::from(k), face), false));
+        scene.placed.push((
+            scene.pieces.len(),
+            scene::place(at, 7.0 * f64::from(k), face),
+            false,
+        ));
         scene.pieces.push(piece);
     }
     scene
@@ -66,8 +70,18 @@ fn table(count: u32) -> Scene {
 /// Processor seconds of this process so far (Linux; else 0).
 fn processor() -> f64 {
     let stat = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
-    let fields: Vec<&str> = stat.rsplit(')').next().unwrap_or("").split_whitespace().collect();
-    let ticks = |k: usize| fields.get(k).and_then(|v| v.parse::<f64>().ok()).unwrap_or(0.0);
+    let fields: Vec<&str> = stat
+        .rsplit(')')
+        .next()
+        .unwrap_or("")
+        .split_whitespace()
+        .collect();
+    let ticks = |k: usize| {
+        fields
+            .get(k)
+            .and_then(|v| v.parse::<f64>().ok())
+            .unwrap_or(0.0)
+    };
     (ticks(11) + ticks(12)) / 100.0
 }
 
@@ -90,12 +104,20 @@ fn table_times(count: u32) {
         at_mm: [4.0, 0.0],
         same_both_ways: true,
     };
-    let many = vec![fade(), Wish::Even {}, Wish::StripeCentred { at_mm: [0.0, 0.0] }];
+    let many = vec![
+        fade(),
+        Wish::Even {},
+        Wish::StripeCentred { at_mm: [0.0, 0.0] },
+    ];
     let cases = [
         ("nothing wished", vec![], 3.0),
         ("fade", vec![fade()], 3.0),
         ("even", vec![Wish::Even {}], 3.0),
-        ("stripe", vec![Wish::StripeCentred { at_mm: [0.0, 0.0] }], 3.0),
+        (
+            "stripe",
+            vec![Wish::StripeCentred { at_mm: [0.0, 0.0] }],
+            3.0,
+        ),
         ("fade, even, stripe", many.clone(), 3.0),
         ("all turns", many, 180.0),
     ];
@@ -103,7 +125,10 @@ fn table_times(count: u32) {
     println!("| wished | offers | best ms | median ms | processor ms |");
     println!("| --- | --- | --- | --- | --- |");
     for (name, wishes, tolerance) in cases {
-        let wishes: Vec<Wished> = wishes.into_iter().map(|w| Wished::new("upper", w)).collect();
+        let wishes: Vec<Wished> = wishes
+            .into_iter()
+            .map(|w| Wished::new("upper", w))
+            .collect();
         let ask = Ask {
             hand: Hand {
                 piece: &scene.pieces[0],
@@ -201,7 +226,10 @@ fn gaps() {
         let mean = 100.0 * all.iter().sum::<f64>() / all.len() as f64;
         let worst = 100.0 * all.iter().copied().fold(0.0, f64::max);
         let over = all.iter().filter(|g| **g > 0.02).count();
-        println!("| {name} | {} | {mean:.2} | {worst:.2} | {over} | {none} |", all.len());
+        println!(
+            "| {name} | {} | {mean:.2} | {worst:.2} | {over} | {none} |",
+            all.len()
+        );
     }
 }
 
