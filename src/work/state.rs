@@ -187,8 +187,10 @@ impl State {
         match (from, to) {
             (None, Some(new)) => {
                 let free = at <= self.panels.len() && self.panel(&new.name).is_none();
-                let under = new.under.is_none();
-                (free && under).then(|| self.panels.insert(at, new.clone()))
+                // A panel that was taken out comes back as it lay: under another too.
+                let over = new.under.as_deref();
+                let known = over.is_none_or(|over| self.panel(over).is_some());
+                (free && known).then(|| self.panels.insert(at, new.clone()))
             }
             (Some(old), None) => {
                 let name = &old.name;

@@ -496,7 +496,8 @@ fn meant(state: &State, op: &Op) -> Option<State> {
         }
         Op::Panel { at, from, to } => match (from, to) {
             (None, Some(new)) => {
-                holds &= known(&new.name).is_none() && new.under.is_none();
+                holds &= known(&new.name).is_none();
+                holds &= new.under.as_ref().is_none_or(|u| known(u).is_some());
                 s.panels = entry(&s.panels, *at, &None, &Some(*new.clone()))?;
             }
             (Some(old), None) => {
