@@ -62,16 +62,8 @@ pub fn run(words: &Words) -> Outcome<()> {
         moves: words.moves,
     };
     known(&state, words.moves)?;
-    let wishes = &job.file.wishes;
     let band = band(&state);
-    let found = places(
-        &job.stock(),
-        &state,
-        (wishes, &shades),
-        &wanted,
-        band,
-        &|_| true,
-    )?;
+    let found = places(&job.stock(), &state, &shades, &wanted, band, &|_| true)?;
     let offers = match found {
         Found::Places(offers) => offers,
         Found::None(why) => {
@@ -200,7 +192,8 @@ pub struct LayWords {
 
 pub fn lay(words: &LayWords) -> Outcome<()> {
     let (job, state) = open_state(&words.job)?;
-    let whole = searched(words, &job.stock(), &state)?;
+    let shades = shades(&job.folder, &state)?;
+    let whole = searched(words, (&job.stock(), &state), &shades)?;
     let found = &whole.suggestion;
     let (all, placed) = (whole.parts.len(), found.places.len());
     if words.json {
@@ -249,7 +242,11 @@ fn within(turn: f64) -> f64 {
     turn - 360.0 * (turn / 360.0).round()
 }
 
-fn searched(words: &LayWords, stock: &Stock, state: &State) -> Outcome<WholeLay> {
+fn searched(
+    words: &LayWords,
+    (stock, state): (&Stock, &State),
+    shades: &Shades,
+) -> Outcome<WholeLay> {
     let begun = Instant::now();
     let limit = Duration::from_secs(words.seconds);
     let effort = Effort {
@@ -271,7 +268,7 @@ fn searched(words: &LayWords, stock: &Stock, state: &State) -> Outcome<WholeLay>
         }
         gone < limit
     };
-    fit_all(stock, state, band(state), &effort, &mut going)
+    fit_all(stock, state, shades, band(state), &effort, &mut going)
 }
 
 fn json(whole: &WholeLay) -> serde_json::Value {

@@ -27,6 +27,8 @@ pub struct Notice {
     pub sheet: Vec<String>,
     /// The piece in hand is being found: its flash is on.
     pub flash: bool,
+    /// The shade under the piece in hand, where it is known.
+    pub shade: Option<String>,
     /// What keeps the journal from being written.
     pub trouble: Option<String>,
     /// Lengths are said in inches.
@@ -57,7 +59,11 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
     let mut pen = Pen::default();
     if ways.way == Way::Dark && bench.doing().is_laying() {
         // Dark, but for what the program must say.
-        say(glow, &mut pen, &[], notice, (side, bench.unchecked()));
+        let rest = Notice {
+            shade: None,
+            ..notice.clone()
+        };
+        say(glow, &mut pen, &[], &rest, (side, bench.unchecked()));
         return pen.finish(0.0).into_iter().collect();
     }
     let level = guides(ways);
@@ -285,6 +291,7 @@ fn say(
     lines.extend(notice.trouble.clone());
     lines.extend(unchecked.map(str::to_owned));
     lines.extend_from_slice(asks);
+    lines.extend(notice.shade.clone());
     if let Some(said) = &notice.said {
         lines.push(signed(said));
     }

@@ -39,6 +39,12 @@ impl Job {
             let place = |e: Fault| e.at(format!("the wish for {}", w.piece));
             self.known_piece(&w.piece).map_err(place)?;
             in_range("weight", w.weight, f64::MIN_POSITIVE, MOST_WEIGHT).map_err(place)?;
+            if !w.is_sound() {
+                return Err(place(Fault::input(
+                    "it names a place or a direction that is no usable number",
+                    "give places in mm within 100 m, and directions in degrees",
+                )));
+            }
         }
         for p in &f.panels {
             let place = |e: Fault| e.at(format!("panel \"{}\"", p.name));

@@ -217,6 +217,7 @@ impl Job {
         State::new(f.panels.clone(), f.placed.iter().cloned(), ways)
             .cut_so_far(f.cutting.clone().unwrap_or_default())
             .with_trims(f.trims.clone())
+            .with_wishes(f.wishes.clone())
     }
 
     /// The profile that the job names, if it names one.

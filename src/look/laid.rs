@@ -40,7 +40,7 @@ pub struct Shaded {
 }
 
 /// Inside its net line; of a piece without one, inside its cut line.
-fn inside(piece: &PatternPiece) -> Region<Piece> {
+pub(super) fn inside(piece: &PatternPiece) -> Region<Piece> {
     let rings = if piece.net.iter().any(|n| n.closed) {
         let closed = piece.net.iter().filter(|n| n.closed);
         closed.map(|n| n.points.clone()).collect()

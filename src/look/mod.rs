@@ -1,10 +1,17 @@
 //! Looking at the cloth: a photo of the table becomes each panel's map of shade, what is laid is
 //! judged by it, and places are sought on it.
 
+mod held;
 mod laid;
 mod photo;
 mod seek;
+mod sought;
+mod whole;
+mod wishing;
 
+pub use held::{HeldShade, held_shade};
 pub use laid::{Partnered, ShadeOf, Shaded, shades};
 pub use photo::{Asked, Click, Looked, look};
-pub use seek::{Shades, Unlaid, Wanted, WholeLay, fit_all, lab_of, places, unlaid};
+pub use seek::{Shades, Wanted, lab_of, pair_places, places};
+pub use sought::sought;
+pub use whole::{Unlaid, WholeLay, fit_all, unlaid};

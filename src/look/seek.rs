@@ -1,17 +1,18 @@
-//! Places sought: for one piece, and for all that is not laid yet.
+//! Places sought: for one piece, and for a pair.
 
 use crate::cloth::Panel;
 use crate::cloth::shade::ShadeMap;
 use crate::colour::Lab;
 use crate::fault::{Fault, Outcome};
-use crate::lay::fit::{Effort, NoWishes, Part, Progress, Rules, Spread, Suggestion, Task, fit};
-use crate::lay::place::{self, Around, Ask, Found, Hand, Limits, Place};
-use crate::lay::wish::{Known, Neighbour, Partner, Wished};
-use crate::lay::{Along, Face, Laid, Placement, Stock, grounds, inside_of};
+use crate::lay::place::{
+    self, Around, Ask, Bed, Found, Hand, Limits, PairAsk, PairFound, Place, Together,
+};
+use crate::lay::wish::{Known, Neighbour, Partner, Wish, Wished};
+use crate::lay::{Along, Face, Ground, Laid, Placement, Stock, grounds};
+use crate::pattern::PatternPiece;
 use crate::raster::Raster;
-use crate::shape::{Region, intersection};
 use crate::space::{Cloth, Point};
-use crate::work::{Id, State};
+use crate::work::{Id, State, across};
 use std::collections::BTreeMap;
 
 /// Shade of panels as CIELAB in cells, NaN where it is not known, by the panels' names.
@@ -45,290 +46,247 @@ pub struct Wanted {
 pub fn places(
     stock: &Stock,
     state: &State,
-    (wishes, shades): (&[Wished], &Shades),
+    shades: &Shades,
     wanted: &Wanted,
     band: f64,
     progress: place::Progress,
 ) -> Outcome<Found> {
-    let no = |what: String, remedy: &str| Err(Fault::input(what, remedy));
-    let Some(panel) = state.panel(&wanted.panel).filter(|p| p.spread) else {
-        return no(
-            format!("the panel \"{}\" is not on the table", wanted.panel),
-            "name one that is spread",
-        );
-    };
-    let Some(piece) = stock.piece(&wanted.piece) else {
-        return no(
-            format!("there is no piece \"{}\"", wanted.piece),
-            "name one of the pattern's pieces",
-        );
-    };
-    if stock
-        .part(&wanted.article, &wanted.piece, &panel.cloth)
-        .is_none()
-    {
-        return no(
-            format!(
-                "article {} has no {} in {}",
-                wanted.article, wanted.piece, panel.cloth
-            ),
-            "name an article, a piece of it and a panel of its cloth",
-        );
-    }
-    let middle = panel
-        .outline()?
-        .bounds()
-        .map_or(Point::zero(), |b| b.center());
-    let own = wanted.moves.and_then(|id| state.placed.get(&id));
-    let hand = Placement {
-        id: wanted.moves,
-        piece: wanted.piece.clone(),
-        article: wanted.article.clone(),
-        panel: wanted.panel.clone(),
-        x_mm: own.map_or(middle.x, |p| p.x_mm),
-        y_mm: own.map_or(middle.y, |p| p.y_mm),
-        turn_deg: own.map_or(0.0, |p| p.turn_deg),
-        face: wanted.face,
-        locked: false,
-    };
-    let others = state
-        .placed
-        .iter()
-        .filter(|(id, _)| Some(**id) != wanted.moves);
-    let spread = |p: &&Placement| state.panel(&p.panel).is_some_and(|q| q.spread);
-    let others: Vec<&Placement> = others.map(|(_, p)| p).filter(spread).collect();
-    let mut laid: Vec<Laid> = others
-        .iter()
-        .filter_map(|p| {
-            let is_cut = p.id.is_some_and(|id| state.cuts.has(id));
-            Some(Laid {
-                is_cut,
-                ..stock.laid(p, &state.panels)?
-            })
-        })
-        .collect();
-    laid.extend(stock.laid(&hand, &state.panels));
-    let at = laid.len() - 1;
-    let grounds = grounds(&state.panels)?;
-    let around = Around {
-        laid: &laid,
-        grounds: &grounds,
-        reach: None,
-        band,
-        panel: &panel.name,
-        on_table: panel.on_table.pose(),
-    };
+    let hand = InHand::of(stock, state, wanted)?;
+    let about = About::of(stock, state, &[&hand])?;
+    let around = about.around(hand.panel, band);
+    let at = about.at(0);
     let bed = around.bed(&[at], band);
-    let stripes = |p: &Panel| p.looks.as_ref().and_then(|l| l.stripes);
-    let neighbours = others.iter().filter_map(|p| {
-        Some(Neighbour {
-            piece: stock.piece(&p.piece)?,
-            pose: p.pose(),
-            stripes: stripes(state.panel(&p.panel)?)?,
-        })
-    });
-    let partner = others.iter().find(|p| {
-        let cloth = state.panel(&p.panel).map(|q| &q.cloth);
-        p.piece == wanted.piece
-            && p.article == wanted.article
-            && cloth == Some(&panel.cloth)
-            && p.face != wanted.face
-    });
-    let own: Vec<Wished> = wishes
-        .iter()
-        .filter(|w| w.is_for(&wanted.piece, &wanted.article))
-        .cloned()
-        .collect();
-    let ask = Ask {
-        hand: Hand {
-            piece,
-            face: wanted.face,
-            along: Along::Warp,
-            at: Point::new(hand.x_mm, hand.y_mm),
-            turn_deg: hand.turn_deg,
-        },
-        bed: &bed,
-        shade: shades.get(&panel.name),
-        wishes: &own,
-        known: Known {
-            partner: partner.and_then(|p| {
-                Some(Partner {
-                    pose: p.pose(),
-                    shade: shades.get(&p.panel)?,
-                })
-            }),
-            mirrored: None,
-            stripes: stripes(panel),
-            neighbours: neighbours.collect(),
-        },
-        limits: Limits::default(),
-    };
-    place::find(
-        &ask,
-        &|place: &Place| around.accepts(&[(at, *place)]),
-        progress,
-    )
+    let (others, wishes) = (&about.others, hand.wishes(state));
+    let partner = hand.partner(state, others);
+    let ask = hand.ask((&bed, &wishes), (stock, state, shades), (others, partner));
+    let accepts = |place: &Place| around.accepts(&[(at, *place)]);
+    place::find(&ask, &accepts, progress)
 }
 
-/// A part that is not laid yet, as it is sought a place for.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Unlaid {
-    pub piece: String,
-    pub article: String,
-    pub cloth: String,
-    pub face: Face,
-}
-
-/// What is not laid yet: of a cloth that lies in two plies on every panel, one for each pair.
-pub fn unlaid(stock: &Stock, state: &State) -> Vec<Unlaid> {
-    let counts = stock.counts(&state.panels, state.placed.values(), &state.cuts.parts);
-    let mut all = Vec::new();
-    for count in counts {
-        let cloth = &count.part.cloth;
-        let mut tops = state
-            .panels
-            .iter()
-            .filter(|p| p.spread && p.cloth == *cloth && p.under.is_none())
-            .peekable();
-        let doubled = tops.peek().is_some()
-            && tops.all(|p| stock.ply_under(&p.name, &state.panels).is_some());
-        let (up, down) = count.part.hands();
-        let laid = count.all();
-        let part = |face| Unlaid {
-            piece: count.part.piece.clone(),
-            article: count.article.to_owned(),
-            cloth: cloth.clone(),
-            face,
-        };
-        if count.part.pair {
-            let up = up.saturating_sub(laid.up);
-            let down = down.saturating_sub(laid.down);
-            if doubled {
-                all.extend((0..up.min(down)).map(|_| part(Face::Up)));
-            } else {
-                // A left beside its right.
-                for k in 0..up.max(down) {
-                    all.extend((k < up).then(|| part(Face::Up)));
-                    all.extend((k < down).then(|| part(Face::Down)));
-                }
-            }
-        } else {
-            let face = if laid.down > 0 { Face::Down } else { Face::Up };
-            let plies = if doubled { 2 } else { 1 };
-            all.extend((0..count.open() / plies).map(|_| part(face)));
-        }
-    }
-    all
-}
-
-/// A whole lay, suggested.
-#[derive(Debug)]
-pub struct WholeLay {
-    pub parts: Vec<Unlaid>,
-    /// Panels in the order in which the suggestion counts them.
-    pub panels: Vec<String>,
-    pub suggestion: Suggestion,
-}
-
-/// Suggests places for all that is not laid yet.
+/// The best places for two partners together: each by what is wished for it, and both of like
+/// shade.
 ///
 /// # Errors
-/// If a panel's outline is none or a number is not usable.
-pub fn fit_all(
+/// As [`places`].
+pub fn pair_places(
     stock: &Stock,
     state: &State,
+    shades: &Shades,
+    wanted: [&Wanted; 2],
     band: f64,
-    effort: &Effort,
-    keep_going: &mut dyn FnMut(&Progress) -> bool,
-) -> Outcome<WholeLay> {
-    let parts = unlaid(stock, state);
-    let cloths: Vec<&str> = stock.cloths.iter().map(|c| c.name.as_str()).collect();
-    let number = |name: &str| {
-        cloths
-            .iter()
-            .position(|c| *c == name)
-            .unwrap_or(cloths.len())
+    progress: place::Progress,
+) -> Outcome<PairFound> {
+    let [one, two] = wanted;
+    let hands = [
+        InHand::of(stock, state, one)?,
+        InHand::of(stock, state, two)?,
+    ];
+    let about = About::of(stock, state, &[&hands[0], &hands[1]])?;
+    let in_hand = [about.at(0), about.at(1)];
+    let arounds = [0, 1].map(|k: usize| about.around(hands[k].panel, band));
+    let beds = arounds.map(|a| a.bed(&in_hand, band));
+    let wishes = [0, 1].map(|k: usize| {
+        // Its partner is sought with it: likeness is weighed there.
+        let mut own = hands[k].wishes(state);
+        own.retain(|w| w.wish != Wish::LikePartner {});
+        own
+    });
+    let asks = [0, 1].map(|k: usize| {
+        let given = (&beds[k], &wishes[k][..]);
+        hands[k].ask(given, (stock, state, shades), (&about.others, None))
+    });
+    let together = Together::Alike {
+        second: &asks[1],
+        same_panel: one.panel == two.panel,
     };
-    let mut given = Vec::new();
-    let mut pairs = Vec::new();
-    for (k, part) in parts.iter().enumerate() {
-        let Some(piece) = stock.piece(&part.piece) else {
-            continue;
-        };
-        given.push(Part {
-            outline: inside_of(piece),
-            cloth: number(&part.cloth),
-            grain: piece.grain,
-            along: Along::Warp,
-            face: part.face,
-        });
-        let before = k.checked_sub(1).and_then(|b| Some((b, parts.get(b)?)));
-        if let Some((b, one)) = before
-            && (&one.piece, &one.article, &one.cloth) == (&part.piece, &part.article, &part.cloth)
-            && one.face == Face::Up
-            && part.face == Face::Down
-        {
-            pairs.push([b, k]);
-        }
-    }
-    let mut panels = Vec::new();
-    let mut spreads = Vec::new();
-    for panel in state
-        .panels
-        .iter()
-        .filter(|p| p.spread && p.under.is_none())
-    {
-        let mut outline = panel.outline()?;
-        let mut keep_outs = outs(panel)?;
-        if let Some(below) = stock.ply_under(&panel.name, &state.panels) {
-            // What is cut goes through both.
-            let by = below.on_table.pose().then(&panel.on_table.pose().inverse());
-            outline = intersection(&outline, &below.outline()?.moved(&by));
-            keep_outs.extend(outs(below)?.iter().map(|r| r.moved(&by)));
-        }
-        let mut taken = Vec::new();
-        for (id, p) in state.placed.iter().filter(|(_, p)| p.panel == panel.name) {
-            let Some(piece) = stock.piece(&p.piece) else {
-                continue;
-            };
-            let there = inside_of(piece).moved(&p.pose());
-            match state.cuts.has(*id) {
-                true => keep_outs.push(there),
-                false => taken.push(there),
-            }
-        }
-        panels.push(panel.name.clone());
-        spreads.push(Spread {
-            cloth: number(&panel.cloth),
-            outline,
-            keep_outs,
-            taken,
-            warp_deg: panel.grain_deg,
-            one_way: false,
-        });
-    }
-    let task = Task {
-        parts: &given,
-        pairs: &pairs,
-        spreads: &spreads,
-        rules: Rules {
-            between: band,
-            ..Rules::default()
-        },
-        wishes: &NoWishes,
+    let accepts = |places: &[Place; 2]| match one.panel == two.panel {
+        true => arounds[0].accepts(&[(in_hand[0], places[0]), (in_hand[1], places[1])]),
+        false => [0, 1]
+            .into_iter()
+            .try_for_each(|k: usize| arounds[k].accepts(&[(in_hand[k], places[k])])),
     };
-    let suggestion = fit(&task, effort, keep_going)?;
-    Ok(WholeLay {
-        parts,
-        panels,
-        suggestion,
-    })
+    let ask = PairAsk {
+        first: &asks[0],
+        together,
+    };
+    place::find_pair(&ask, &accepts, progress)
 }
 
-fn outs(panel: &Panel) -> Outcome<Vec<Region<Cloth>>> {
-    panel
-        .keep_out
-        .iter()
-        .map(crate::cloth::KeepOut::outline)
-        .collect()
+/// A piece that a place is sought for, and its panel.
+struct InHand<'a> {
+    piece: &'a PatternPiece,
+    panel: &'a Panel,
+    wanted: &'a Wanted,
+    /// Where it lies now; one that is laid anew: in the middle of the panel.
+    placed: Placement,
+}
+
+impl<'a> InHand<'a> {
+    fn of(stock: &Stock<'a>, state: &'a State, wanted: &'a Wanted) -> Outcome<Self> {
+        let no = |what: String, remedy: &str| Err(Fault::input(what, remedy));
+        let Some(panel) = state.panel(&wanted.panel).filter(|p| p.spread) else {
+            return no(
+                format!("the panel \"{}\" is not on the table", wanted.panel),
+                "name one that is spread",
+            );
+        };
+        let Some(piece) = stock.piece(&wanted.piece) else {
+            return no(
+                format!("there is no piece \"{}\"", wanted.piece),
+                "name one of the pattern's pieces",
+            );
+        };
+        let part = stock.part(&wanted.article, &wanted.piece, &panel.cloth);
+        if part.is_none() {
+            return no(
+                format!(
+                    "article {} has no {} in {}",
+                    wanted.article, wanted.piece, panel.cloth
+                ),
+                "name an article, a piece of it and a panel of its cloth",
+            );
+        }
+        let middle = panel.outline()?.bounds();
+        let middle = middle.map_or(Point::zero(), |b| b.center());
+        // Where it lies on another panel tells nothing of this one.
+        let own = wanted.moves.and_then(|id| state.placed.get(&id));
+        let own = own.filter(|p| p.panel == panel.name);
+        let placed = Placement {
+            id: wanted.moves,
+            piece: wanted.piece.clone(),
+            article: wanted.article.clone(),
+            panel: wanted.panel.clone(),
+            x_mm: own.map_or(middle.x, |p| p.x_mm),
+            y_mm: own.map_or(middle.y, |p| p.y_mm),
+            turn_deg: own.map_or(0.0, |p| p.turn_deg),
+            face: wanted.face,
+            locked: false,
+        };
+        Ok(Self {
+            piece,
+            panel,
+            wanted,
+            placed,
+        })
+    }
+
+    fn wishes(&self, state: &State) -> Vec<Wished> {
+        let own = |w: &&Wished| w.is_for(&self.wanted.piece, &self.wanted.article);
+        state.wishes.iter().filter(own).cloned().collect()
+    }
+
+    /// The other hand of the same part, where it is laid.
+    fn partner<'o>(&self, state: &State, others: &[&'o Placement]) -> Option<&'o Placement> {
+        let is = |p: &&&Placement| {
+            let cloth = state.panel(&p.panel).map(|q| &q.cloth);
+            p.piece == self.wanted.piece
+                && p.article == self.wanted.article
+                && cloth == Some(&self.panel.cloth)
+                && p.face != self.wanted.face
+        };
+        others.iter().find(is).copied()
+    }
+
+    /// What is asked for it: on its bed, by its wishes, beside what else is laid.
+    fn ask<'q>(
+        &self,
+        (bed, wishes): (&'q Bed, &'q [Wished]),
+        (stock, state, shades): (&Stock<'q>, &State, &'q Shades),
+        (others, partner): (&[&Placement], Option<&Placement>),
+    ) -> Ask<'q>
+    where
+        'a: 'q,
+    {
+        let stripes = |p: &Panel| p.looks.as_ref().and_then(|l| l.stripes);
+        let neighbours = others.iter().filter_map(|p| {
+            Some(Neighbour {
+                piece: stock.piece(&p.piece)?,
+                pose: p.pose(),
+                stripes: stripes(state.panel(&p.panel)?)?,
+            })
+        });
+        let mirrored = partner.and_then(|p| {
+            let theirs = state.panel(&p.panel)?;
+            (theirs.name != self.panel.name).then_some(())?;
+            Some(p.pose().then(&across(theirs, self.panel)?))
+        });
+        let lies = &self.placed;
+        Ask {
+            hand: Hand {
+                piece: self.piece,
+                face: lies.face,
+                along: Along::Warp,
+                at: Point::new(lies.x_mm, lies.y_mm),
+                turn_deg: lies.turn_deg,
+            },
+            bed,
+            shade: shades.get(&self.panel.name),
+            wishes,
+            known: Known {
+                partner: partner.and_then(|p| {
+                    Some(Partner {
+                        pose: p.pose(),
+                        shade: shades.get(&p.panel)?,
+                    })
+                }),
+                mirrored,
+                stripes: stripes(self.panel),
+                neighbours: neighbours.collect(),
+            },
+            limits: Limits::default(),
+        }
+    }
+}
+
+/// All that lies on the table, those in hand last.
+struct About<'a> {
+    others: Vec<&'a Placement>,
+    laid: Vec<Laid<'a>>,
+    grounds: Vec<Ground<'a>>,
+    in_hand: usize,
+}
+
+impl<'a> About<'a> {
+    fn of(stock: &Stock<'a>, state: &'a State, hands: &[&'a InHand]) -> Outcome<Self> {
+        let away = |id: &Id| hands.iter().any(|h| h.wanted.moves == Some(*id));
+        let spread = |p: &&Placement| state.panel(&p.panel).is_some_and(|q| q.spread);
+        let others = state.placed.iter().filter(|(id, _)| !away(id));
+        let others: Vec<&Placement> = others.map(|(_, p)| p).filter(spread).collect();
+        let mut laid: Vec<Laid> = others
+            .iter()
+            .filter_map(|p| {
+                let is_cut = p.id.is_some_and(|id| state.cuts.has(id));
+                Some(Laid {
+                    is_cut,
+                    ..stock.laid(p, &state.panels)?
+                })
+            })
+            .collect();
+        let own = hands
+            .iter()
+            .filter_map(|h| stock.laid(&h.placed, &state.panels));
+        laid.extend(own);
+        Ok(Self {
+            others,
+            laid,
+            grounds: grounds(&state.panels)?,
+            in_hand: hands.len(),
+        })
+    }
+
+    /// The place of one in hand among all that is laid.
+    fn at(&self, hand: usize) -> usize {
+        self.laid.len() - self.in_hand + hand
+    }
+
+    fn around<'q>(&'q self, panel: &'q Panel, band: f64) -> Around<'q> {
+        Around {
+            laid: &self.laid,
+            grounds: &self.grounds,
+            reach: None,
+            band,
+            panel: &panel.name,
+            on_table: panel.on_table.pose(),
+        }
+    }
 }

@@ -10,6 +10,7 @@ use super::outputs::Output;
 use super::page::PageCanvas;
 use super::panel;
 use super::panel_window::{Frame, PanelWindow};
+use super::seeking::Seeking;
 use super::setter::Setter;
 use super::sofa::Sofa;
 use super::switches::Hearing;
@@ -111,6 +112,7 @@ pub fn run(options: Options) -> Outcome<()> {
         devices: Devices::default(),
         hearing: Hearing::default(),
         failed: None,
+        seeking: None,
     };
     event_loop
         .run_app(&mut app)
@@ -172,6 +174,7 @@ pub(super) struct App {
     pub(super) devices: Devices,
     pub(super) hearing: Hearing,
     pub(super) failed: Option<Fault>,
+    pub(super) seeking: Option<Seeking>,
 }
 
 impl App {

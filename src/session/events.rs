@@ -3,6 +3,7 @@
 use super::Wake;
 use super::app::{App, FLASHES, Mode, WHEEL};
 use super::hands;
+use super::seeking::Seeking;
 use super::switches::{repeats, switch};
 use crate::cloth::{OnTable, Panel};
 use crate::fault::Outcome;
@@ -30,6 +31,10 @@ impl ApplicationHandler<Wake> for App {
         match event {
             Wake::Outputs(outputs) => {
                 let done = self.outputs_are(event_loop, outputs);
+                self.or_end(event_loop, done);
+            }
+            Wake::Found { number, found } => {
+                let done = self.act(Act::Found { number, found });
                 self.or_end(event_loop, done);
             }
             Wake::Journal => {
@@ -376,6 +381,7 @@ impl App {
             Ok(_) => {}
             Err(fault) => self.tell(Err(fault)),
         }
+        self.mind_search();
         self.keep_checks();
         let next = self.table.bench.notch_in_round();
         if next.is_some() && next != notch {
@@ -386,6 +392,25 @@ impl App {
         }
         self.redraw_all();
         Ok(())
+    }
+
+    /// Begins the search that the bench wants, and ends one that it wants no more.
+    fn mind_search(&mut self) {
+        let wanted = self.table.bench.sought();
+        let under_way = self.seeking.as_ref().map(Seeking::number);
+        match wanted {
+            Some((number, enough)) if under_way == Some(number) => {
+                if let (true, Some(seeking)) = (enough, &self.seeking) {
+                    seeking.enough();
+                }
+            }
+            Some(_) => {
+                let shades = self.table.eyes.shades();
+                let query = self.table.bench.query();
+                self.seeking = query.map(|q| Seeking::begin(q, shades, self.proxy.clone()));
+            }
+            None => self.seeking = None,
+        }
     }
 
     /// Where the panels lie, for the simulated table to follow.

@@ -11,6 +11,7 @@ mod app;
 mod awake;
 mod beamer;
 mod events;
+mod eyes;
 mod hands;
 mod lost;
 mod outputs;
@@ -22,6 +23,7 @@ mod patterns;
 mod profiles;
 pub mod proving;
 pub mod reading;
+mod seeking;
 mod setter;
 mod sofa;
 mod standing;
@@ -34,6 +36,11 @@ pub use app::{Options, run};
 #[derive(Debug)]
 pub enum Wake {
     Outputs(Vec<outputs::Output>),
+    /// What a search for places says.
+    Found {
+        number: u64,
+        found: Box<crate::work::Finding>,
+    },
     /// The journal has something to say.
     Journal,
     /// The `which`th graphics device is gone.

@@ -48,6 +48,7 @@ impl App {
             said: self.table.notice.said.as_ref(),
             facts: &facts,
             proving: self.table.proving(),
+            shade: self.table.shade(),
         };
         let mut wishes = Vec::new();
         let memory = &mut self.panel_memory;

@@ -3,6 +3,7 @@
 //! light at once; neither waits for the other, but while cutting: there the light
 //! waits until it is on disk.
 
+use super::eyes::Eyes;
 use super::patterns::proving;
 use super::proving::Proving;
 use crate::calibration::{MarkFile, Profile};
@@ -10,10 +11,11 @@ use crate::fault::{Fault, Outcome};
 use crate::frame::reach;
 use crate::glow::{Glow, Notice};
 use crate::job::{Job, JobFile, Remembered};
+use crate::look::HeldShade;
 use crate::projection::Mapping;
 use crate::render::{Canvas, Device, Rect};
 use crate::space::{Point, Table};
-use crate::work::{Act, Bench, Goods, Record, Reply, Said, Touched, replay};
+use crate::work::{Act, Bench, Doing, Goods, Record, Reply, Said, Touched, replay};
 use std::time::Duration;
 
 /// A signal waits for the disk so long at most.
@@ -30,6 +32,9 @@ pub struct LiveTable {
     lamp: Option<Lit>,
     pub(super) changed: bool,
     pub(super) proving: Proving,
+    pub(super) eyes: Eyes,
+    /// Of the piece in hand.
+    shade: Vec<String>,
 }
 
 /// The light, once the table is set.
@@ -59,6 +64,8 @@ impl LiveTable {
             cloths: job.file.cloths.clone(),
             articles: job.file.articles.clone(),
         };
+        let mut eyes = Eyes::default();
+        notes.extend(eyes.keep_up(&job.folder, &state.panels));
         let mut bench = Bench::new(goods, state, history);
         bench.take_up();
         Self {
@@ -73,8 +80,10 @@ impl LiveTable {
             notes,
             changed: memory.steps.len() > memory.replay_from,
             proving: proving(&memory.job),
+            eyes,
             memory,
             lamp: None,
+            shade: Vec::new(),
         }
     }
 
@@ -177,9 +186,29 @@ impl LiveTable {
             self.notice.said = reply.said;
             touched = touched.and(Touched::Over);
         }
+        self.look(&touched);
         self.remember();
         self.refresh(&touched)?;
         Ok(touched)
+    }
+
+    /// The shade under the piece in hand.
+    fn look(&mut self, touched: &Touched) {
+        if *touched == Touched::All {
+            let panels = &self.bench.state().panels;
+            let folder = &self.memory.job.folder;
+            self.notes.extend(self.eyes.keep_up(folder, panels));
+        }
+        let doing = self.bench.doing();
+        let asks = doing.is_laying() || matches!(doing, Doing::Offering(_));
+        let held = asks.then(|| self.eyes.under_hand(&self.bench)).flatten();
+        self.notice.shade = held.as_ref().map(HeldShade::short);
+        self.shade = held.map(|s| s.sentences()).unwrap_or_default();
+    }
+
+    /// What is told of the shade under the piece in hand: sentences for the panel.
+    pub fn shade(&self) -> &[String] {
+        &self.shade
     }
 
     /// Lets time pass.
@@ -244,6 +273,7 @@ impl LiveTable {
             placed: state.placed.values().cloned().collect(),
             light: Some(state.ways),
             trims: state.trims.clone(),
+            wishes: state.wishes.clone(),
             cutting: (!state.cuts.is_empty()).then(|| state.cuts.clone()),
             ..self.memory.job.file.clone()
         }
@@ -310,6 +340,8 @@ fn changes(act: &Act) -> bool {
             | Act::BackUp
             | Act::PassOver
             | Act::Together(_)
+            | Act::Seek(_)
+            | Act::Found { .. }
     )
 }
 

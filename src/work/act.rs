@@ -1,10 +1,12 @@
 //! What a hand does, and what comes of it.
 
 use super::cutting::Item;
+use super::offering::{Finding, Seek};
 use super::op::Id;
 use super::signals::{Signal, Told};
 use super::trims::CutStrip;
 use super::ways::Way;
+use crate::lay::wish::Wished;
 use crate::space::{Point, Table};
 use crate::stand::{Hand, Side};
 
@@ -50,6 +52,18 @@ pub enum Act {
         article: String,
         piece: String,
         panel: String,
+    },
+    /// A place is sought, to be offered.
+    Seek(Seek),
+    /// What a search says, by the number it was given.
+    Found {
+        number: u64,
+        found: Box<Finding>,
+    },
+    /// A wish for places, by its place in the list: a new one, another, or none any more.
+    Wish {
+        at: usize,
+        to: Option<Box<Wished>>,
     },
     Undo,
     Redo,

@@ -11,6 +11,7 @@ use super::state::State;
 use super::watch::Watch;
 use super::ways::Ways;
 use crate::cloth::{Cloth, Panel};
+use crate::lay::wish::Wished;
 use crate::lay::{Count, Laid, Stock, trim_on};
 use crate::order::Article;
 use crate::pattern::PatternPiece;
@@ -194,12 +195,12 @@ impl Bench {
     /// The pieces on the table with their numbers, in order.
     pub fn laid(&self) -> (Vec<Id>, Vec<Laid<'_>>) {
         let stock = self.goods.stock();
-        let all = self.state.placed.iter();
+        let all = self.all_shown().into_iter();
         all.filter_map(|(id, p)| {
             let mut laid = stock.laid(p, self.panels())?;
-            laid.is_cut = self.state.cuts.has(*id);
+            laid.is_cut = self.state.cuts.has(id);
             laid.trim = trim_on(&self.state.trims, &stock, &p.panel, self.panels());
-            Some((*id, laid))
+            Some((id, laid))
         })
         .unzip()
     }
@@ -263,6 +264,10 @@ impl Bench {
             self.doing = Doing::Laying;
             reply.touched = Touched::All;
         }
+        if !self.offers_still_fit() {
+            self.doing = Doing::Laying;
+            reply.touched = Touched::All;
+        }
         // An errand from cutting, undo, or the order of things has changed: where
         // cutting stands follows from what is cut.
         let again = replanned && self.doing.cutting().is_some_and(Cutting::is_planned);
@@ -311,13 +316,14 @@ impl Bench {
             }
             Act::Press if self.doing.is_laying() => self.take_hold(),
             Act::Release => Reply::touching(Touched::Over),
-            act => match self.while_cutting(act) {
-                Ok(reply) => reply,
-                Err(act) => match self.about_cloth(act) {
-                    Ok(reply) => reply,
-                    Err(act) => self.about_pieces(act),
-                },
-            },
+            Act::Wish { at, to } => self.wish(at, to),
+            act => {
+                let answered = self
+                    .while_cutting(act)
+                    .or_else(|act| self.while_offering(act))
+                    .or_else(|act| self.about_cloth(act));
+                answered.unwrap_or_else(|act| self.about_pieces(act))
+            }
         }
     }
 
@@ -385,6 +391,14 @@ impl Bench {
                 gesture: Some(p.gesture),
             });
         }
+    }
+
+    fn wish(&mut self, at: usize, to: Option<Box<Wished>>) -> Reply {
+        let (from, to) = (self.state.wishes.get(at).cloned(), to.map(|w| *w));
+        if from == to || !self.does(vec![Op::Wish { at, from, to }]) {
+            return Reply::default();
+        }
+        Reply::touching(Touched::Over)
     }
 
     pub(super) fn answer_light(&mut self, percent: u8) -> Reply {

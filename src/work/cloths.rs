@@ -95,7 +95,7 @@ impl Bench {
             return Reply::default();
         };
         match self.doing.clone() {
-            Doing::Laying | Doing::Teaching { .. } => return Reply::default(),
+            Doing::Laying | Doing::Teaching { .. } | Doing::Offering(_) => return Reply::default(),
             Doing::Cutting(_) | Doing::Checking { .. } => return self.point_at_mark(at),
             Doing::Drawing {
                 mut corners,

@@ -3,6 +3,7 @@
 
 use super::act::Task;
 use super::cutting::{Cutting, Phase};
+use super::offering::Offering;
 use super::signals::Signal;
 use crate::space::{Cloth, Point, Table};
 
@@ -53,6 +54,8 @@ pub enum Doing {
     Checking { seen: Vec<(usize, Point<Table>)> },
     /// Pieces are cut, by two signals.
     Cutting(Cutting),
+    /// Places are sought, and offered one after another.
+    Offering(Box<Offering>),
     /// The switch for a signal is taught by pressing it.
     Teaching { signal: Signal },
 }
@@ -185,6 +188,7 @@ impl Doing {
                 0 => "check: each cross on its mark? done; if not, press where each mark is".into(),
                 n => format!("check: {n} marks pointed at; press at the next, or done"),
             },
+            Doing::Offering(offering) => offering.asks(),
             Doing::Cutting(_) => "cut: go on, or back; hold back for more".into(),
             Doing::Teaching { signal } => match signal {
                 Signal::GoOn => "press the switch that shall mean go on".into(),

@@ -12,6 +12,7 @@ use super::key::Key;
 use super::key::Pressed;
 use super::meant::Errand;
 use super::meant::Relative;
+use super::offering::{Offering, Seek};
 use super::signals::Signal;
 use super::ways::Way;
 
@@ -91,6 +92,7 @@ pub fn table(doing: &Doing) -> Vec<Line> {
     let mut lines = match doing {
         Doing::Laying => laying(),
         Doing::Cutting(at) => cutting(&at.phase),
+        Doing::Offering(at) => offering(at),
         Doing::Carrying {
             full_hands: true, ..
         } => carrying_with_full_hands(),
@@ -209,8 +211,23 @@ fn laying() -> Vec<Line> {
         one(letter('F'), Outside::Flash, "find: flash the piece in hand"),
         one(letter('G'), Act::Square, "grain along the warp"),
         one(letter('B'), Act::Bias, "grain on the bias"),
+        one(
+            Pressed::shift(Key::Letter('F')),
+            Act::Seek(Seek::Hand),
+            "find it a place, by what is wished",
+        ),
+        one(
+            Pressed::ctrl(Key::Letter('F')),
+            Act::Seek(Seek::Pair),
+            "find places for it and its partner",
+        ),
         one(letter('T'), Act::TurnOver, "turn over"),
         one(letter('N'), LayNext, "lay the next that is open"),
+        one(
+            Pressed::shift(Key::Letter('N')),
+            Act::Seek(Seek::Open),
+            "find places for all that is open",
+        ),
         one(letter('A'), Act::Another, "another of the same"),
         one(letter('P'), Act::Partner, "its partner, mirrored"),
         one(
@@ -332,6 +349,29 @@ fn carrying_with_full_hands() -> Vec<Line> {
     lines
 }
 
+/// Places are offered: the next, take it, leave it.
+fn offering(at: &Offering) -> Vec<Line> {
+    let take = match at.offers.is_empty() {
+        true => "enough: the best so far",
+        false => "take this place",
+    };
+    let taken = [Key::Enter, Key::Space].map(|k| (Pressed::plain(k), Act::Finish.into()));
+    let tab = (Pressed::plain(Key::Tab), Act::Next.into());
+    let back = (Pressed::shift(Key::Tab), Act::Previous.into());
+    let mut lines = arrows([
+        "move the pointer 10 mm",
+        "move the pointer 1 mm",
+        "move the pointer 0.1 mm",
+    ]);
+    lines.extend([
+        many([tab, back], "the next, the previous place"),
+        many(taken, take),
+        one(Pressed::plain(Key::Escape), Act::Leave, "leave it"),
+        one(letter('F'), Outside::Flash, "flash the piece in hand"),
+    ]);
+    lines
+}
+
 /// An activity in which the pointer's button means a place.
 fn pointing(doing: &Doing) -> Vec<Line> {
     let press = match doing {
@@ -372,6 +412,7 @@ fn takes_back(doing: &Doing) -> bool {
             | Doing::Samples { .. }
             | Doing::Strip { .. }
             | Doing::Teaching { .. }
+            | Doing::Offering(_)
     )
 }
 

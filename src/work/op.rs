@@ -5,6 +5,7 @@
 use super::cuts::{AddedNotch, Switches};
 use super::ways::Ways;
 use crate::cloth::{ClothMark, KeepOut, Looks, OnTable, Panel};
+use crate::lay::wish::Wished;
 use crate::lay::{CutPart, Face, Marking, Placement, Trim};
 use crate::shape::signed_area;
 use crate::space::{Cloth, Point};
@@ -145,6 +146,11 @@ pub enum Op {
     /// What the person signals with.
     Switches { from: Switches, to: Switches },
     /// What a cut test found comes, goes, or is lit or no longer.
+    Wish {
+        at: usize,
+        from: Option<Wished>,
+        to: Option<Wished>,
+    },
     Trim {
         at: usize,
         from: Option<Trim>,
@@ -205,6 +211,7 @@ impl Op {
             Op::Switches { from, to } => swap(from, to),
             Op::NextNotch { from, to, .. } => swap(from, to),
             Op::Trim { from, to, .. } => swap(from, to),
+            Op::Wish { from, to, .. } => swap(from, to),
         }
         back
     }
@@ -245,6 +252,7 @@ impl Op {
             | Op::First { .. }
             | Op::Switches { .. } => true,
             Op::Trim { to, .. } => to.as_ref().is_none_or(Trim::is_sound),
+            Op::Wish { to, .. } => to.as_ref().is_none_or(Wished::is_sound),
             Op::NextNotch { to, .. } => to.as_ref().is_none_or(|n| place(n.x_mm, n.y_mm, 0.0)),
         }
     }
@@ -367,6 +375,11 @@ impl fmt::Display for Op {
                 (_, Some(t)) => write!(f, "a cut test of {} noted", t.of()),
                 (Some(t), None) => write!(f, "the cut test of {} dropped", t.of()),
                 (None, None) => f.write_str("no cut test"),
+            },
+            Op::Wish { to: Some(w), .. } => write!(f, "a wish for {}", w.piece),
+            Op::Wish { from, .. } => match from {
+                Some(w) => write!(f, "a wish for {} dropped", w.piece),
+                None => f.write_str("no wish"),
             },
             Op::NextNotch { to: Some(n), .. } => write!(f, "a notch for {} next time", n.piece),
             Op::NextNotch { .. } => f.write_str("a notch for next time dropped"),

@@ -205,7 +205,7 @@ impl Bench {
 
     /// Where a placed piece lies on the table, if its panel is spread.
     pub fn pose(&self, id: Id) -> Option<Rigid<Piece, Table>> {
-        let p = self.state.placed.get(&id)?;
+        let p = self.shown(id)?;
         let panel = self.panels().iter().find(|q| q.name == p.panel)?;
         let panel = Some(panel).filter(|q| q.spread)?;
         Some(p.pose().then(&panel.on_table.pose()))

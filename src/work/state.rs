@@ -4,6 +4,7 @@ use super::cuts::Cuts;
 use super::op::{Id, Op, Spot};
 use super::ways::Ways;
 use crate::cloth::Panel;
+use crate::lay::wish::Wished;
 use crate::lay::{CutPart, Placement, Trim};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -18,6 +19,8 @@ pub struct State {
     pub cuts: Cuts,
     /// What cut tests found.
     pub trims: Vec<Trim>,
+    /// What is wished of pieces' places.
+    pub wishes: Vec<Wished>,
 }
 
 /// An [`Op`] that doesn't begin at the state it was given: a journal that
@@ -63,7 +66,14 @@ impl State {
             ways: ways.within_reach(),
             cuts: Cuts::default(),
             trims: Vec::new(),
+            wishes: Vec::new(),
         }
+    }
+
+    /// The same, with what is wished of places.
+    #[must_use]
+    pub fn with_wishes(self, wishes: Vec<Wished>) -> Self {
+        Self { wishes, ..self }
     }
 
     /// The same, with what cut tests found.
@@ -176,6 +186,7 @@ impl State {
             Op::First { from, to } => swap(&mut self.cuts.first, from, to)?,
             Op::Switches { from, to } => swap(&mut self.cuts.switches, from, to)?,
             Op::Trim { at, from, to } => list(&mut self.trims, *at, from, to)?,
+            Op::Wish { at, from, to } => list(&mut self.wishes, *at, from, to)?,
             Op::NextNotch { at, from, to } => list(&mut self.cuts.notches, *at, from, to)?,
         }
         Some(())

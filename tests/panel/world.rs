@@ -30,6 +30,7 @@ pub struct World {
     pub wrong: Vec<Bad>,
     pub wishes: Vec<Wish>,
     pub proving: Proving,
+    pub shade: Vec<String>,
     pub job: Job,
 }
 
@@ -43,6 +44,7 @@ impl World {
             wrong: Vec::new(),
             wishes: Vec::new(),
             proving: Proving::default(),
+            shade: Vec::new(),
             job: Job::open("demo-data".as_ref()).unwrap(),
         };
         world.check();
@@ -69,6 +71,7 @@ impl World {
             said: self.said.as_ref(),
             facts: &self.facts,
             proving: &self.proving,
+            shade: &self.shade,
         };
         for wish in show(ui, &view, &mut self.memory) {
             match &wish {

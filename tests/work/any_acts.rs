@@ -1,9 +1,13 @@
 //! Random acts, sense and nonsense, in any order: what must hold after each.
 
-use crate::jobs::{coat, demo};
+use crate::jobs::{coat, demo, placed};
 use crate::whatever::{Did, Names, phrase};
+use ghostchalk::cloth::Panel;
 use ghostchalk::lay::{Face, Placement, grounds};
-use ghostchalk::work::{Act, Bench, Doing, Op, Record, Reply, Spot, State, Touched, replay};
+use ghostchalk::work::{
+    Act, Bench, Doing, Finding, Offered, Op, Query, Record, Reply, Seek, Spot, State, Touched,
+    replay,
+};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestRng, TestRunner};
 use std::cell::RefCell;
@@ -18,6 +22,41 @@ struct Trial {
     /// What the work had come to after that many records.
     kept: Vec<(usize, State)>,
     turn: usize,
+}
+
+/// What a search might find: the pieces in hand elsewhere, or one that is open.
+fn offers(query: &Query) -> Vec<Offered> {
+    let moved = |by: f64| Offered {
+        placed: query
+            .hands
+            .iter()
+            .map(|p| Placement {
+                x_mm: p.x_mm + by,
+                ..p.clone()
+            })
+            .collect(),
+        why: "there is room".into(),
+    };
+    if query.seek != Seek::Open {
+        return vec![moved(7.0), moved(-11.0)];
+    }
+    let stock = query.goods.stock();
+    let panels = &query.state.panels;
+    let counts = stock.counts(panels, query.state.placed.values(), &query.state.cuts.parts);
+    let open = counts.iter().filter_map(|c| {
+        let alone = |p: &&Panel| p.spread && p.cloth == c.part.cloth && p.under.is_none();
+        let over = |p: &&Panel| panels.iter().all(|q| q.under.as_ref() != Some(&p.name));
+        let panel = panels.iter().filter(alone).find(over)?;
+        let face = [Face::Up, Face::Down].into_iter().find(|f| c.takes(*f))?;
+        let at = (100.0, 100.0, 0.0);
+        let placed = placed(&c.part.piece, c.article, &panel.name, at, face);
+        let id = Some(query.next);
+        Some(Offered {
+            placed: vec![Placement { id, ..placed }],
+            why: "there is room".into(),
+        })
+    });
+    open.take(1).collect()
 }
 
 /// How often each kind of act was done, and each kind of op came of it.
@@ -63,7 +102,16 @@ impl Trial {
         self.says_what_it_did(&before, &reply, act)?;
         self.is_sound()?;
         self.is_replayed()?;
-        self.is_undone()
+        self.is_undone()?;
+        // Whoever searches finds something.
+        match (act, self.bench.query()) {
+            (Act::Seek(_), Some(query)) => {
+                let number = query.number;
+                let found = Box::new(Finding::Offers(offers(&query)));
+                self.act(&(Act::Found { number, found }, 0.1), tally)
+            }
+            _ => Ok(()),
+        }
     }
 
     /// What must be drawn anew is said; what is refused changes nothing; what
@@ -256,10 +304,11 @@ fn kind(op: &Op) -> &'static str {
         Op::Switches { .. } => KINDS[17],
         Op::NextNotch { .. } => KINDS[18],
         Op::Trim { .. } => KINDS[19],
+        Op::Wish { .. } => KINDS[20],
     }
 }
 
-const KINDS: [&str; 20] = [
+const KINDS: [&str; 21] = [
     "Lay",
     "TakeAway",
     "Move",
@@ -280,9 +329,13 @@ const KINDS: [&str; 20] = [
     "Switches",
     "NextNotch",
     "Trim",
+    "Wish",
 ];
 
-const ACTS: [&str; 49] = [
+const ACTS: [&str; 52] = [
+    "Seek",
+    "Found",
+    "Wish",
     "CutStrip",
     "Trim",
     "DropTrim",

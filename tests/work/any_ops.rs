@@ -3,6 +3,7 @@
 
 use crate::jobs::{coat, demo, placed};
 use ghostchalk::cloth::{ClothMark, KeepOut, Looks, OnTable, Panel, Stripes};
+use ghostchalk::lay::wish::{Wish, Wished};
 use ghostchalk::lay::{CutPart, Face, Marking, Trim};
 use ghostchalk::work::{AddedNotch, Op, Record, Spot, State, Switches, Ways, apply_all, replay};
 use proptest::prelude::*;
@@ -22,7 +23,7 @@ struct Seed {
 
 fn seed() -> impl Strategy<Value = Seed> {
     (
-        0..23usize,
+        0..24usize,
         0..40usize,
         0..40usize,
         0..5usize,
@@ -319,6 +320,22 @@ impl Seed {
                 };
                 Op::Panel { at, from, to }
             }
+            22 => {
+                let from = self
+                    .flag
+                    .then(|| state.wishes.get(self.at).cloned())
+                    .flatten();
+                let to = (self.n > -300.0).then(|| Wished {
+                    weight: 1.0 + f64::from(self.at as u8),
+                    ..Wished::new("tongue", Wish::StripeCentred { at_mm: [n, odd(n)] })
+                });
+                let from = if self.wrong == 2 { to.clone() } else { from };
+                Op::Wish {
+                    at: self.at,
+                    from,
+                    to,
+                }
+            }
             19 => {
                 let from = self
                     .flag
@@ -451,6 +468,7 @@ fn meant(state: &State, op: &Op) -> Option<State> {
             }
         }
         Op::Trim { at, from, to } => s.trims = entry(&s.trims, *at, from, to)?,
+        Op::Wish { at, from, to } => s.wishes = entry(&s.wishes, *at, from, to)?,
         Op::CarriedBy { panel, from, to } => {
             let p = &mut s.panels[known(panel)?];
             holds &= std::mem::replace(&mut p.carried_by, to.clone()) == *from;

@@ -9,6 +9,7 @@ mod cutting;
 mod drags;
 mod jobs;
 mod laying;
+mod offering;
 mod still;
 mod trims;
 mod whatever;

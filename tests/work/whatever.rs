@@ -1,11 +1,12 @@
 //! Whatever a person might do: sense and nonsense, in any order.
 
+use ghostchalk::lay::wish::{Wish, Wished};
 use ghostchalk::measure::Unit;
 use ghostchalk::space::{Point, Table, Vector};
 use ghostchalk::stand::{Hand, Side};
 use ghostchalk::work::cutting::Item;
 use ghostchalk::work::signals::{Signal, Told};
-use ghostchalk::work::{Act, Bench, CutStrip, Task, Way};
+use ghostchalk::work::{Act, Bench, CutStrip, Seek, Task, Way};
 use proptest::prelude::*;
 use proptest::sample::select;
 
@@ -227,6 +228,10 @@ fn single(names: &Names) -> BoxedStrategy<Act> {
         1 => (0..3usize, any::<bool>()).prop_map(|(at, on)| Act::Trim { at, on }),
         1 => (0..3usize).prop_map(Act::DropTrim),
         1 => Just(Act::Refocused),
+        1 => (0..4usize, any::<bool>()).prop_map(|(at, is)| Act::Wish {
+            at,
+            to: is.then(|| Box::new(Wished::new("tongue", Wish::Even {}))),
+        }),
         2 => (select(vec!["shears", "wheel", " "]), 1..4u32, -2.0..8.0f64).prop_map(strip),
         1 => named().prop_map(|(panel, at, name)| Act::NameKeepOut {
             panel, at, name: name.into()
@@ -293,6 +298,22 @@ pub fn phrase(names: &Names) -> impl Strategy<Value = Vec<Did>> + use<> {
         acts.extend(vec![Act::Undo; n]);
         acts
     });
+    // Places are sought, looked at, and taken or not.
+    let seeks = select(vec![Seek::Hand, Seek::Pair, Seek::Open]);
+    let looks = select(vec![
+        Act::Next,
+        Act::Previous,
+        Act::Lock,
+        Act::Undo,
+        Act::Leave,
+    ]);
+    let offered = (0..20u32, seeks, prop::collection::vec(looks, 0..3), stray()).prop_map(
+        |(id, seek, looks, stray)| {
+            let begin = [Act::Hold(id), Act::Seek(seek)];
+            let end = stray.into_iter().chain([Act::Finish]);
+            begin.into_iter().chain(looks).chain(end).collect()
+        },
+    );
     let acts = prop_oneof![
         4 => single(names).prop_map(|a| vec![a]),
         4 => handle,
@@ -302,6 +323,7 @@ pub fn phrase(names: &Names) -> impl Strategy<Value = Vec<Did>> + use<> {
         2 => task,
         1 => carry,
         1 => away,
+        2 => offered,
         // Undo and redo in runs.
         1 => (1..6usize).prop_map(|n| vec![Act::Undo; n]),
         1 => (1..6usize).prop_map(|n| vec![Act::Redo; n]),

@@ -127,10 +127,12 @@ pub fn alike(
     accepts: AcceptsPair,
     progress: Progress,
 ) -> Outcome<PairFound> {
+    let cells = asks.iter().filter_map(|a| Some(a.shade?.cell()));
+    let cell = cells.fold(f64::INFINITY, f64::min);
     let mut engines = Vec::new();
     for (from, ask) in [0.0, 0.3].into_iter().zip(asks) {
         let told = |done: f64| progress(from + 0.3 * done);
-        let Some(engine) = Engine::prepare(ask, As::OneOfTwo, &told)? else {
+        let Some(engine) = Engine::prepare(ask, As::OneOfTwo(cell), &told)? else {
             return Ok(PairFound::Stopped);
         };
         engines.push(engine);

@@ -7,11 +7,12 @@ use super::fits::Free;
 use super::layer::{Layer, Scratch};
 use super::room::Room;
 use super::threads::each;
-use super::turns::{Turn, turns};
+use super::turns::{Turn, turns, warp_of};
 use super::{Ask, Bed, Offer, Place, Progress, check};
 use crate::fault::Outcome;
 use crate::lay::wish::{Amount, Shade, Terms, nap_way, unlike};
 use crate::lay::{Face, GRAIN_TOLERANCE, inside_of, off_grain};
+use crate::raster::Raster;
 use crate::shape::Region;
 use crate::space::{Cloth, Piece, Point, Rigid, Vector};
 use std::borrow::Cow;
@@ -46,8 +47,9 @@ const SWEPT: f64 = 0.8;
 pub enum As<'f> {
     /// A place for one piece.
     One,
-    /// Places for one of a pair, to be compared with those of the other.
-    OneOfTwo,
+    /// Places for one of a pair, to be compared with those of the other: at the same points,
+    /// which stand as close as this shade's cells, mm, ask for.
+    OneOfTwo(f64),
     /// Places for a pair mirrored about a line, the first on the left of it or right.
     Folded(&'f Fold, bool),
 }
@@ -117,15 +119,19 @@ impl<'a> Engine<'a> {
             turns.retain(|t| {
                 let second = place(hand.face, t.deg, Point::zero()).pose().then(over);
                 let deg = second.turn.to_degrees();
-                let off = off_grain(grain, hand.face.other(), deg, bed.warp_deg, false);
+                let nap = nap_way(ask.wishes);
+                let warp = warp_of(bed.warp_deg, nap);
+                let off = off_grain(grain, hand.face.other(), deg, warp, nap.is_some());
                 // As far as the first one may be, from the warp or from the bias.
                 off.is_none_or(|o| o.min((o - 45.0).abs()) < GRAIN_TOLERANCE)
             });
         }
         let settle = |n| Terms::settle(hand.piece, ask.wishes, &ask.known, n);
-        let cells = ask
-            .shade
-            .map_or(1.0, |s| inside_of(hand.piece).area() / s.cell().powi(2));
+        let cell = match looked_for {
+            As::OneOfTwo(cell) => Some(cell),
+            _ => ask.shade.map(Raster::cell),
+        };
+        let cells = cell.map_or(1.0, |c| inside_of(hand.piece).area() / c.powi(2));
         let closely = (CLOSELY * cells).min(POINTS[2] as f64) as usize;
         let terms = [
             settle(POINTS[0])?,

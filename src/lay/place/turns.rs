@@ -27,13 +27,18 @@ pub struct Turn {
     pub coarse: bool,
 }
 
+/// The way the grain's arrow shall lie, degrees: against the nap it is the warp's other end.
+pub fn warp_of(warp_deg: f64, nap: Option<NapWay>) -> f64 {
+    match nap {
+        Some(NapWay::Against) => warp_deg + 180.0,
+        _ => warp_deg,
+    }
+}
+
 /// All turns within the tolerance of the grain's ways, those of one way in order; of a
 /// piece without a grain, about the turn at which it lies, and the other way up.
 pub fn turns(hand: &Hand, warp_deg: f64, nap: Option<NapWay>, limits: &Limits) -> Vec<Turn> {
-    let warp = match nap {
-        Some(NapWay::Against) => warp_deg + 180.0,
-        _ => warp_deg,
-    };
+    let warp = warp_of(warp_deg, nap);
     let along = hand
         .piece
         .grain

@@ -114,6 +114,23 @@ impl Wished {
         }
     }
 
+    /// Whether it can be written and read again: its weight and all places are numbers that
+    /// count.
+    pub fn is_sound(&self) -> bool {
+        let near = |v: &f64| v.abs() < 1e5;
+        let sound = |part: &Part| match part {
+            Part::Edge(_) => true,
+            Part::PointMm(at) => at.iter().all(near),
+            Part::TowardsDeg(deg) => near(deg),
+        };
+        let places = match &self.wish {
+            Wish::Fade { lighter, darker } => lighter.iter().chain(darker).all(sound),
+            Wish::StripeCentred { at_mm } => at_mm.iter().all(near),
+            _ => true,
+        };
+        places && self.weight > 0.0 && self.weight <= MOST_WEIGHT
+    }
+
     /// Whether it is a wish for this piece of this article.
     pub fn is_for(&self, piece: &str, article: &str) -> bool {
         self.piece == piece && self.article.as_deref().is_none_or(|a| a == article)

@@ -1,6 +1,6 @@
 //! How far a place keeps a wish, in words.
 
-use super::{Amount, Kept, Part, Wish};
+use super::{Amount, Kept, NapWay, Part, Wish};
 use crate::measure::Unit;
 use std::fmt;
 
@@ -28,6 +28,34 @@ impl fmt::Display for Part {
                 let eighth = (deg / 45.0).round().rem_euclid(8.0) as usize;
                 write!(f, "towards the {}", SIDES[eighth % 8])
             }
+        }
+    }
+}
+
+impl fmt::Display for Wish {
+    /// As it is listed: `lighter at the toe than at the heel`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Wish::Fade { lighter, darker } => match (lighter, darker) {
+                (Some(a), Some(b)) => write!(f, "lighter {a} than {b}"),
+                (Some(a), None) => write!(f, "lighter {a}"),
+                (None, Some(b)) => write!(f, "darker {b}"),
+                (None, None) => f.write_str("a fade"),
+            },
+            Wish::Even {} => f.write_str("as even as possible"),
+            Wish::LikePartner {} => f.write_str("like its partner"),
+            Wish::MirroredPlace {} => f.write_str("at the mirrored place on the mirrored panel"),
+            Wish::StripeCentred { at_mm: [0.0, 0.0] } => f.write_str("a stripe through its middle"),
+            Wish::StripeCentred { at_mm: [x, y] } => write!(f, "a stripe through ({x:.0}, {y:.0})"),
+            Wish::StripeRunsOn { edge, of, to } => {
+                let [own, theirs] = [edge, to].map(|e| Part::Edge(e.clone()).to_string());
+                let [own, theirs] = [own, theirs].map(|e| e.trim_start_matches("at ").to_owned());
+                write!(f, "stripes run on from {own} to {theirs} of {of}")
+            }
+            Wish::Nap { way: NapWay::With } => f.write_str("with the nap"),
+            Wish::Nap {
+                way: NapWay::Against,
+            } => f.write_str("against the nap"),
         }
     }
 }

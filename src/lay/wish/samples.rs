@@ -92,7 +92,7 @@ pub(super) fn of_part(
     Ok(is)
 }
 
-fn number(v: [f64; 2]) -> Outcome<[f64; 2]> {
+pub(super) fn number(v: [f64; 2]) -> Outcome<[f64; 2]> {
     if v.iter().all(|v| v.is_finite()) {
         return Ok(v);
     }

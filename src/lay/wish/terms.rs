@@ -1,6 +1,6 @@
 //! What wishes come to for one piece, and how far a place keeps them.
 
-use super::samples::{edge, grid, of_part, seen_of};
+use super::samples::{edge, grid, number, of_part, seen_of};
 use super::shades::{Shade, lighter, mean_about, uneven, unlike};
 use super::{MOST_WEIGHT, Part, Stripes, Wish, Wished};
 use crate::cloth::part_of_repeat as part;
@@ -248,7 +248,7 @@ fn what(
         Wish::StripeCentred { at_mm } => match known.stripes {
             Some(stripes) => {
                 stripes.check()?;
-                What::Centre(Point::from(*at_mm), stripes)
+                What::Centre(Point::from(number(*at_mm)?), stripes)
             }
             None => What::Nothing,
         },

@@ -13,13 +13,14 @@ use crate::work::Act;
 use crate::work::Doing;
 use crate::work::KeyAct;
 use crate::work::Relative;
+use crate::work::Seek;
 use crate::work::table;
 use egui::{RichText, Role, Ui};
 
 /// The piece in hand and where it lies, in large letters.
 pub fn strip(ui: &mut Ui, view: &PanelView) {
     let state = view.bench.state();
-    let held = view.bench.held().and_then(|id| state.placed.get(&id));
+    let held = view.bench.held().and_then(|id| view.bench.shown(id));
     let Some(p) = held else {
         ui.label(RichText::new("nothing in hand").size(FACT).color(DIM));
         if view.bench.doing().is_laying() {
@@ -45,6 +46,9 @@ pub fn strip(ui: &mut Ui, view: &PanelView) {
             fact(ui, what, &value);
         }
     });
+    for words in view.shade {
+        ui.label(RichText::new(words).color(DIM));
+    }
 }
 
 /// What is measured of a placement: words and value.
@@ -184,6 +188,7 @@ fn about_hand(act: &KeyAct) -> bool {
                 | Act::Another
                 | Act::Partner
                 | Act::PartnerAcross
+                | Act::Seek(Seek::Hand | Seek::Pair)
                 | Act::Lock
                 | Act::TakeAway
         ),

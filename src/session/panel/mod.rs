@@ -27,6 +27,7 @@ mod stroke_picture;
 mod style;
 mod trims;
 mod view;
+mod wished;
 
 pub use asking::{AskMemory, ask};
 pub use style::dress;
@@ -55,6 +56,7 @@ pub struct PanelMemory {
     strip: trims::Strip,
     typing: pattern::Typing,
     looking: reading::Looking,
+    wishing: wished::Wishing,
     at_draft: drafting::AtDraft,
     /// The cautions lie over all else.
     cautions: bool,
@@ -186,7 +188,10 @@ fn leaves(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut 
         .auto_shrink(false);
     area.show(ui, |ui| match memory.leaf {
         Leaf::Pieces => pieces::leaf(ui, view, wishes),
-        Leaf::Hand => hand::leaf(ui, view, wishes),
+        Leaf::Hand => {
+            hand::leaf(ui, view, wishes);
+            wished::show(ui, view, &mut memory.wishing, wishes);
+        }
         Leaf::Cloth => cloths::leaf(ui, view, memory, wishes),
         Leaf::Cut => cut::leaf(ui, view, wishes),
         Leaf::Light => lamp::leaf(ui, view, memory, wishes),

@@ -10,6 +10,7 @@ use crate::lay::Face;
 use crate::lay::Placement;
 use crate::work::Act;
 use crate::work::Id;
+use crate::work::Seek;
 use egui::{RichText, Role, Sense, Stroke, Ui, WidgetInfo, vec2};
 
 /// More dots than this are told in figures only.
@@ -30,6 +31,15 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
         n => format!("{n} still to lay"),
     };
     ui.heading(words);
+    if open > 0 {
+        let free = view.bench.doing().is_laying();
+        let all = press("find places for all that is open")
+            .key("Shift+N")
+            .wide();
+        if all.off(!free).show(ui) {
+            wishes.push(Wish::Act(Act::Seek(Seek::Open)));
+        }
+    }
     let mut article = "";
     for count in &counts {
         if count.article != article {

@@ -25,6 +25,8 @@ pub struct PanelView<'a> {
     pub said: Option<&'a Said>,
     pub facts: &'a Facts,
     pub proving: &'a Proving,
+    /// Of the shade under the piece in hand, in sentences; none where it is not known.
+    pub shade: &'a [String],
 }
 
 /// Something that is wrong with the lay, in a form that outlives the check.

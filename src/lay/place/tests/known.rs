@@ -263,3 +263,37 @@ fn what_cant_be_asked_is_refused_in_a_sentence() {
     named.wishes = &wishes;
     assert!(said(&named).contains("band has no edge \"toe\"; name one of its edges: 1, 2, 3, 4"));
 }
+
+#[test]
+fn a_piece_thinner_than_a_cell_finds_its_place() {
+    let piece = oblong(0.4, 150.0);
+    let mut bed = bed(120.0, 200.0);
+    // Only a slit of half a millimetre is left, of cells that are never wholly free.
+    bed.clear_of.push(rectangle(0.0, 0.0, 60.2, 200.0));
+    bed.clear_of.push(rectangle(60.8, 0.0, 120.0, 200.0));
+    let mut ask = ask(&piece, &bed);
+    ask.limits.step_mm = 0.5;
+    let found = all_of(&ask);
+    let region = crate::lay::inside_of(&piece).moved(&found[0].place.pose());
+    assert!(bed.takes(&region), "{:?}", found[0]);
+}
+
+#[test]
+fn a_stripe_wished_at_no_number_is_refused() {
+    let piece = oblong(40.0, 60.0);
+    let bed = bed(120.0, 200.0);
+    let at_mm = [f64::NAN, 0.0];
+    let wishes = [Wished::new("band", Wish::StripeCentred { at_mm })];
+    let mut ask = Ask {
+        wishes: &wishes,
+        ..ask(&piece, &bed)
+    };
+    ask.known.stripes = Some(crate::cloth::Stripes {
+        period_mm: 20.0,
+        runs_deg: 90.0,
+        at_mm: [0.0, 0.0],
+        same_both_ways: false,
+    });
+    let wrong = find(&ask, &|_| Ok(()), &|_| true).unwrap_err().to_string();
+    assert!(wrong.contains("not a number"), "{wrong}");
+}

@@ -1,7 +1,7 @@
 //! Pairs, on cloths whose best places can be told by thinking.
 
 use super::*;
-use crate::lay::wish::Amount;
+use crate::lay::wish::{Amount, NapWay};
 use crate::shape::near;
 
 /// As left and right: a quarter round its upper right corner is missing.
@@ -115,5 +115,59 @@ fn each_finds_its_best_with_the_other_alike() {
             .contains("its partner even within 0.0; alike within 0.0"),
         "{}",
         best.why()
+    );
+}
+
+#[test]
+fn a_fold_across_a_nap_has_no_pair_on_it() {
+    let piece = handed();
+    let bed = bed(400.0, 300.0);
+    let at = Point::new(200.0, 150.0);
+    for way in [NapWay::With, NapWay::Against] {
+        let wishes = [Wished::new("band", Wish::Nap { way })];
+        let first = Ask {
+            wishes: &wishes,
+            ..ask(&piece, &bed)
+        };
+        let found = |runs_deg: f64| {
+            let together = Together::Mirrored(Fold { at, runs_deg });
+            let first = &first;
+            find_pair(&PairAsk { first, together }, &|_| Ok(()), &|_| true).unwrap()
+        };
+        // Mirrored from end to end, the second would lie the other way of the nap.
+        assert!(matches!(found(0.0), PairFound::None(_)));
+        assert!(matches!(found(90.0), PairFound::Pairs(_)));
+    }
+}
+
+#[test]
+fn a_pair_on_shades_of_unlike_cells_is_compared_point_by_point() {
+    let piece = handed();
+    let bed = bed(300.0, 200.0);
+    let steep = |p: Point<Cloth>| 20.0 + p.y / 4.0;
+    let fine = shade(&bed, steep);
+    let bounds: Bounds<Cloth> = bed.bounds().unwrap();
+    let coarse = Raster::over(bounds, 4.0, |_, _, p| [steep(p) as f32, 0.0, 0.0]);
+    let first = Ask {
+        shade: Some(&fine),
+        ..ask(&piece, &bed)
+    };
+    let mut second = Ask {
+        shade: Some(&coarse),
+        ..first.clone()
+    };
+    second.hand.face = Face::Down;
+    let found = pairs(&PairAsk {
+        first: &first,
+        together: Together::Alike {
+            second: &second,
+            same_panel: false,
+        },
+    });
+    // Both lie at one height; a cell of 4 mm is off by 0.25 on average.
+    assert!(
+        matches!(found[0].alike, Amount::Unlike { mean, .. } if mean < 0.5),
+        "{:?}",
+        found[0].alike
     );
 }

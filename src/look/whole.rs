@@ -1,0 +1,188 @@
+//! A whole lay sought: places for all that is ordered and not laid yet.
+
+use super::Shades;
+use super::wishing::Wishing;
+use crate::cloth::Panel;
+use crate::fault::Outcome;
+use crate::lay::fit::{Effort, Part, Progress, Rules, Spread, Suggestion, Task, fit};
+use crate::lay::wish::{NapWay, Wished, nap_way};
+use crate::lay::{Along, Face, Stock, inside_of};
+use crate::shape::{Region, intersection};
+use crate::space::Cloth;
+use crate::work::State;
+
+/// A part that is not laid yet, as it is sought a place for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unlaid {
+    pub piece: String,
+    pub article: String,
+    pub cloth: String,
+    pub face: Face,
+}
+
+/// What is not laid yet: of a cloth that lies in two plies on every panel, one for each pair.
+pub fn unlaid(stock: &Stock, state: &State) -> Vec<Unlaid> {
+    let counts = stock.counts(&state.panels, state.placed.values(), &state.cuts.parts);
+    let mut all = Vec::new();
+    for count in counts {
+        let cloth = &count.part.cloth;
+        let mut tops = state
+            .panels
+            .iter()
+            .filter(|p| p.spread && p.cloth == *cloth && p.under.is_none())
+            .peekable();
+        let doubled = tops.peek().is_some()
+            && tops.all(|p| stock.ply_under(&p.name, &state.panels).is_some());
+        let (up, down) = count.part.hands();
+        let laid = count.all();
+        let part = |face| Unlaid {
+            piece: count.part.piece.clone(),
+            article: count.article.to_owned(),
+            cloth: cloth.clone(),
+            face,
+        };
+        if count.part.pair {
+            let up = up.saturating_sub(laid.up);
+            let down = down.saturating_sub(laid.down);
+            if doubled {
+                all.extend((0..up.min(down)).map(|_| part(Face::Up)));
+            } else {
+                // A left beside its right.
+                for k in 0..up.max(down) {
+                    all.extend((k < up).then(|| part(Face::Up)));
+                    all.extend((k < down).then(|| part(Face::Down)));
+                }
+            }
+        } else {
+            let face = if laid.down > 0 { Face::Down } else { Face::Up };
+            let plies = if doubled { 2 } else { 1 };
+            all.extend((0..count.open() / plies).map(|_| part(face)));
+        }
+    }
+    all
+}
+
+/// A whole lay, suggested.
+#[derive(Debug)]
+pub struct WholeLay {
+    pub parts: Vec<Unlaid>,
+    /// Panels in the order in which the suggestion counts them.
+    pub panels: Vec<String>,
+    pub suggestion: Suggestion,
+}
+
+/// Suggests places for all that is not laid yet.
+///
+/// # Errors
+/// If a panel's outline is none, a number is not usable, or a wish can't be worked out.
+pub fn fit_all(
+    stock: &Stock,
+    state: &State,
+    shades: &Shades,
+    band: f64,
+    effort: &Effort,
+    keep_going: &mut dyn FnMut(&Progress) -> bool,
+) -> Outcome<WholeLay> {
+    let parts = unlaid(stock, state);
+    let cloths: Vec<&str> = stock.cloths.iter().map(|c| c.name.as_str()).collect();
+    let number = |name: &str| {
+        cloths
+            .iter()
+            .position(|c| *c == name)
+            .unwrap_or(cloths.len())
+    };
+    let mut given = Vec::new();
+    let mut pairs = Vec::new();
+    for (k, part) in parts.iter().enumerate() {
+        let Some(piece) = stock.piece(&part.piece) else {
+            continue;
+        };
+        given.push(Part {
+            outline: inside_of(piece),
+            cloth: number(&part.cloth),
+            // Against the nap is along it for the arrow turned round.
+            grain: match nap(state, part) {
+                Some(NapWay::Against) => piece.grain.map(|[a, b]| [b, a]),
+                _ => piece.grain,
+            },
+            along: Along::Warp,
+            face: part.face,
+        });
+        let before = k.checked_sub(1).and_then(|b| Some((b, parts.get(b)?)));
+        if let Some((b, one)) = before
+            && (&one.piece, &one.article, &one.cloth) == (&part.piece, &part.article, &part.cloth)
+            && one.face == Face::Up
+            && part.face == Face::Down
+        {
+            pairs.push([b, k]);
+        }
+    }
+    let mut panels = Vec::new();
+    let mut spreads = Vec::new();
+    for panel in state
+        .panels
+        .iter()
+        .filter(|p| p.spread && p.under.is_none())
+    {
+        let mut outline = panel.outline()?;
+        let mut keep_outs = outs(panel)?;
+        if let Some(below) = stock.ply_under(&panel.name, &state.panels) {
+            // What is cut goes through both.
+            let by = below.on_table.pose().then(&panel.on_table.pose().inverse());
+            outline = intersection(&outline, &below.outline()?.moved(&by));
+            keep_outs.extend(outs(below)?.iter().map(|r| r.moved(&by)));
+        }
+        let mut taken = Vec::new();
+        for (id, p) in state.placed.iter().filter(|(_, p)| p.panel == panel.name) {
+            let Some(piece) = stock.piece(&p.piece) else {
+                continue;
+            };
+            let there = inside_of(piece).moved(&p.pose());
+            match state.cuts.has(*id) {
+                true => keep_outs.push(there),
+                false => taken.push(there),
+            }
+        }
+        panels.push(panel.name.clone());
+        spreads.push(Spread {
+            cloth: number(&panel.cloth),
+            outline,
+            keep_outs,
+            taken,
+            warp_deg: panel.grain_deg,
+            one_way: parts
+                .iter()
+                .any(|p| p.cloth == panel.cloth && nap(state, p).is_some()),
+        });
+    }
+    let wishes = Wishing::of(stock, state, (shades, &parts), &panels)?;
+    let task = Task {
+        parts: &given,
+        pairs: &pairs,
+        spreads: &spreads,
+        rules: Rules {
+            between: band,
+            ..Rules::default()
+        },
+        wishes: &wishes,
+    };
+    let suggestion = fit(&task, effort, keep_going)?;
+    Ok(WholeLay {
+        parts,
+        panels,
+        suggestion,
+    })
+}
+
+fn nap(state: &State, part: &Unlaid) -> Option<NapWay> {
+    let own = |w: &&Wished| w.is_for(&part.piece, &part.article);
+    nap_way(state.wishes.iter().filter(own))
+}
+
+fn outs(panel: &Panel) -> Outcome<Vec<Region<Cloth>>> {
+    panel
+        .keep_out
+        .iter()
+        .map(crate::cloth::KeepOut::outline)
+        .collect()
+}
