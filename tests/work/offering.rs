@@ -198,3 +198,32 @@ fn a_search_offers_what_is_wished_and_fits() {
         assert!(wrong.is_empty(), "{seek:?}: {:?}", wrong);
     }
 }
+
+#[test]
+fn a_whole_lay_weighs_what_is_wished() {
+    let mut table = AtTable::new(coat());
+    let to = Some(Box::new(Wished::new("tongue", Wish::Even {})));
+    table.act(Act::Wish { at: 0, to });
+    table.act(Act::Seek(Seek::Open));
+    let query = table.bench.query().unwrap();
+    let mut shades = shades(&query.state);
+    // The right half is of one shade, the left one fades.
+    for v in shades.get_mut("right").unwrap().values_mut() {
+        *v = [60.0, 0.0, 0.0];
+    }
+    let mut calls = 0;
+    let found = sought(&query, &shades, &mut |_, _| {
+        calls += 1;
+        calls < 60
+    });
+    let Finding::Offers(offers) = found.unwrap() else {
+        panic!("nothing found");
+    };
+    let tongues = offers[0].placed.iter().filter(|p| p.piece == "tongue");
+    let canvas: Vec<&str> = tongues
+        .map(|p| p.panel.as_str())
+        .filter(|p| *p != "lining")
+        .collect();
+    assert!(canvas.len() >= 5, "{canvas:?}");
+    assert!(canvas.iter().all(|p| *p == "right"), "{canvas:?}");
+}
