@@ -1,5 +1,6 @@
 //! The cloth: what kinds there are, and the panels of it that lie on the table.
 
+pub mod find;
 mod rest;
 pub mod seen;
 pub mod shade;

@@ -1,0 +1,69 @@
+//! Holes: where the table is seen through the cloth.
+
+use super::apart::Apart;
+use super::edge::refined;
+use super::mask::Mask;
+use super::ring::zero_lines;
+use crate::raster::Raster;
+use crate::shape::{Region, Ring, signed_area};
+use crate::space::Table;
+
+/// Smaller holes are not listed, mm across. All of [`ALL`] mm and more are looked for.
+pub const LEAST: f64 = 6.0;
+/// Holes of this size and more are what is promised, mm across.
+pub const ALL: f64 = 10.0;
+
+/// A place must look like table so clearly, in logarithms of odds, on average.
+const CLEAR: f32 = -1.2;
+
+/// A hole in the cloth.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hole {
+    /// Counter-clockwise.
+    pub outline: Ring<Table>,
+    /// Diameter of the disc of its area, mm.
+    pub across: f64,
+}
+
+/// The largest first.
+pub(super) fn holes(light: &Raster<[f32; 3], Table>, apart: &Apart) -> Vec<Hole> {
+    let (w, h) = (apart.whole.width, apart.whole.height);
+    let inside = apart.whole.shrunk((2.0 / apart.field.cell()) as f32);
+    let odds = apart.odds.values();
+    let open = Mask::new(w, h, |k| inside.on[k] && odds[k] < 0.0);
+    let (number, counts) = open.parts();
+    let mut sums = vec![0.0f32; counts.len()];
+    for (k, n) in number.iter().enumerate() {
+        sums[*n as usize] += odds[k];
+    }
+    let mut found = Vec::new();
+    for n in 1..counts.len() {
+        let area = counts[n] as f64 * apart.field.cell().powi(2);
+        let across = |area: f64| 2.0 * (area / std::f64::consts::PI).sqrt();
+        if across(area) < 0.6 * LEAST || sums[n] / counts[n] as f32 > CLEAR {
+            continue;
+        }
+        let near = Mask::new(w, h, |k| number[k] as usize == n).grown(2.0);
+        let mut k = 0;
+        let own = apart.odds.map(|v| {
+            k += 1;
+            if near.on[k - 1] { *v } else { 1.0 }
+        });
+        // The cloth is on the left of the line round a hole.
+        let Some(line) = zero_lines(&own)
+            .into_iter()
+            .filter(|r| signed_area(r) < 0.0)
+            .min_by(|a, b| signed_area(a).total_cmp(&signed_area(b)))
+        else {
+            continue;
+        };
+        let mut outline = refined(light, &line);
+        outline.reverse();
+        let across = across(Region::ring(outline.clone()).area().max(0.0));
+        if across >= LEAST {
+            found.push(Hole { outline, across });
+        }
+    }
+    found.sort_by(|a, b| b.across.total_cmp(&a.across));
+    found
+}

@@ -1,0 +1,403 @@
+//! Stripes: which way they run, how far it is from one to the next like it.
+//!
+//! Along stripes the colour stays, so the way they run is the one along which lines of cells
+//! differ most from each other and least within: the share of the colours' variance that lies
+//! between lines. How the profile across shifts from slab to slab along them then says the way
+//! to a few hundredths of a degree, and by its scatter how sure that is.
+
+use super::ground::Logs;
+use super::mask::Mask;
+use crate::cloth::Stripes;
+use crate::raster::Raster;
+use crate::space::{Cloth, Point, Rigid, Table, Vector};
+use nalgebra::{SMatrix, SVector};
+
+/// Share of the variance that must lie between lines. *Estimate*: rows of a print have up to 0.4.
+const BETWEEN: f64 = 0.55;
+/// Spread of the profile, in logarithms of light: less is a fade, or nothing. *Estimate.*
+const CONTRAST: f64 = 0.04;
+/// Finer is texture, which may be a twill's diagonal, mm from a stripe to the next.
+const FINEST: f64 = 7.0;
+/// Stripes change over so many mm or less; a fade does not.
+const HARD: usize = 3;
+/// Turns are tried so far apart, degrees, on so many cells, no further from the middle than so
+/// many mm.
+const TURN: f64 = 0.5;
+const CELLS: usize = 16_000;
+const NEAR: f64 = 170.0;
+/// Slabs along the stripes.
+const SLABS: usize = 9;
+/// Bins of the profile, mm.
+const BIN: f64 = 0.5;
+/// Shifts between slabs are looked for so far, mm.
+const SHIFT: f64 = 4.0;
+/// Standard error that is believed at least, degrees: a photo's marks, a cloth's lie. *Estimate.*
+const ERROR: f64 = 0.05;
+/// The repeat fits itself moved on by one so well, and mirrored, as a correlation. *Estimate.*
+const REPEATS: f64 = 0.75;
+const MIRRORS: f64 = 0.92;
+
+/// Stripes as they lie on the table.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Striped {
+    /// The way they run, degrees, 0 to 180, and its standard error.
+    pub runs_deg: f64,
+    pub error_deg: f64,
+    /// How they repeat; none if they don't.
+    pub repeat: Option<Repeat>,
+    /// Stripes run the other way too: a check.
+    pub checked: bool,
+}
+
+/// How stripes repeat.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Repeat {
+    /// From a stripe to the next like it, mm.
+    pub period: f64,
+    /// A place in the middle of the darkest stripe; of stripes that read the same both ways, the
+    /// middle of their symmetry that is darker.
+    pub at: Point<Table>,
+    pub same_both_ways: bool,
+}
+
+impl Striped {
+    /// On the cloth, if they repeat.
+    pub fn on(&self, to_cloth: &Rigid<Table, Cloth>) -> Option<Stripes> {
+        let repeat = self.repeat?;
+        let turn = self.runs_deg.to_radians();
+        let way = to_cloth.vector(Vector::new(turn.cos(), turn.sin()));
+        Some(Stripes {
+            period_mm: repeat.period,
+            runs_deg: way.y.atan2(way.x).to_degrees().rem_euclid(180.0),
+            at_mm: to_cloth.point(repeat.at).to_array(),
+            same_both_ways: repeat.same_both_ways,
+        })
+    }
+}
+
+/// A cell: its place by the middle, and its colour less what changes slowly.
+type Spot = (Vector<Table>, [f64; 3]);
+
+pub(super) fn stripes(field: &Raster<Logs, Table>, good: &Mask) -> Option<Striped> {
+    let (middle, spots) = spots(field, good)?;
+    let mut close: Vec<&Spot> = spots.iter().filter(|s| s.0.length() < NEAR).collect();
+    let skip = close.len().div_ceil(CELLS).max(1);
+    // Every so-manieth along a path that is no row.
+    close = close.into_iter().enumerate().filter(|(k, _)| (k * 7919) % skip.max(1) == 0).map(|s| s.1).collect();
+    let share = |deg: f64| between(&close, deg);
+    let turns: Vec<(f64, f64)> = (0..(180.0 / TURN) as usize)
+        .map(|k| k as f64 * TURN)
+        .map(|deg| (deg, share(deg)))
+        .collect();
+    let best = turns.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    if best.1 < BETWEEN {
+        return None;
+    }
+    let square = |deg: f64| {
+        let off = (deg - best.0 - 90.0 + 90.0).rem_euclid(180.0) - 90.0;
+        off.abs() < 4.0
+    };
+    let other = turns.iter().filter(|t| square(t.0)).map(|t| t.1).fold(0.0, f64::max);
+    let mut deg = best.0;
+    let mut error = f64::MAX;
+    for _ in 0..3 {
+        let (lean, sure) = lean(&spots, deg)?;
+        deg += lean;
+        error = sure;
+    }
+    if (deg - best.0).abs() > 2.0 * TURN {
+        return None;
+    }
+    let profile = Profile::of(spots.iter(), deg);
+    if !profile.is_stripes() {
+        return None;
+    }
+    let repeat = profile.repeat().map(|(period, at, same_both_ways)| {
+        let turn = deg.to_radians();
+        Repeat {
+            period,
+            at: middle + Vector::new(-turn.sin(), turn.cos()) * at,
+            same_both_ways,
+        }
+    });
+    Some(Striped {
+        runs_deg: deg.rem_euclid(180.0),
+        error_deg: error.hypot(ERROR),
+        repeat,
+        checked: other > 0.25,
+    })
+}
+
+/// The good cells, less a surface of second order; and their middle.
+fn spots(field: &Raster<Logs, Table>, good: &Mask) -> Option<(Point<Table>, Vec<Spot>)> {
+    let w = field.width();
+    let own: Vec<usize> = (0..good.on.len()).filter(|k| good.on[*k] && field.values()[*k][0].is_finite()).collect();
+    if own.len() < 500 {
+        return None;
+    }
+    let n = own.len() as f64;
+    let place = |k: usize| field.centre(k % w, k / w);
+    let middle = own.iter().fold(Vector::zero(), |a, k| a + place(*k).to_vector()) / n;
+    let middle: Point<Table> = middle.to_point();
+    let row = |v: Vector<Table>| {
+        let (x, y) = (v.x / 200.0, v.y / 200.0);
+        SVector::<f64, 6>::from([1.0, x, y, x * x, x * y, y * y])
+    };
+    let mut normal = SMatrix::<f64, 6, 6>::identity() * 1e-6;
+    let mut right = SMatrix::<f64, 6, 3>::zeros();
+    for k in &own {
+        let r = row(place(*k) - middle);
+        let v = field.values()[*k].map(f64::from);
+        normal += r * r.transpose();
+        right += r * SVector::<f64, 3>::from(v).transpose();
+    }
+    let slow = normal.cholesky()?.solve(&right);
+    let spots = own.iter().map(|k| {
+        let by = place(*k) - middle;
+        let even = slow.transpose() * row(by);
+        let v = field.values()[*k];
+        (by, std::array::from_fn(|c| f64::from(v[c]) - even[c]))
+    });
+    Some((middle, spots.collect()))
+}
+
+/// Share of the variance between lines that run so.
+fn between(spots: &[&Spot], deg: f64) -> f64 {
+    let (sin, cos) = deg.to_radians().sin_cos();
+    let bin = 1.5;
+    let low = NEAR + 2.0;
+    let count = (2.0 * low / bin) as usize + 1;
+    let mut bins = vec![([0.0; 3], 0.0); count];
+    let mut all = 0.0;
+    for (p, v) in spots {
+        let at = ((cos * p.y - sin * p.x + low) / bin) as usize;
+        let b = &mut bins[at.min(count - 1)];
+        for k in 0..3 {
+            b.0[k] += v[k];
+            all += v[k] * v[k];
+        }
+        b.1 += 1.0;
+    }
+    let lines = bins.iter().filter(|b| b.1 > 0.0);
+    let own: f64 = lines.clone().map(|b| b.0.iter().map(|s| s * s).sum::<f64>() / b.1).sum();
+    // Lines of nothing but noise have their own number's share.
+    let chance = lines.count() as f64 / spots.len() as f64;
+    (own / all.max(1e-12) - chance) / (1.0 - chance).max(0.1)
+}
+
+/// Mean colour across the stripes.
+struct Profile {
+    low: f64,
+    bins: Vec<([f64; 3], f64)>,
+}
+
+impl Profile {
+    fn of<'a>(spots: impl Iterator<Item = &'a Spot>, deg: f64) -> Self {
+        let (sin, cos) = deg.to_radians().sin_cos();
+        let placed: Vec<(f64, [f64; 3])> = spots.map(|(p, v)| (cos * p.y - sin * p.x, *v)).collect();
+        let low = placed.iter().map(|p| p.0).fold(f64::MAX, f64::min);
+        let high = placed.iter().map(|p| p.0).fold(f64::MIN, f64::max);
+        Self::between(placed.into_iter(), low, ((high - low) / BIN) as usize + 2)
+    }
+
+    fn between(placed: impl Iterator<Item = (f64, [f64; 3])>, low: f64, count: usize) -> Self {
+        let mut bins = vec![([0.0; 3], 0.0); count];
+        for (t, v) in placed {
+            let at = (t - low) / BIN;
+            let (k, part) = (at as usize, at.fract());
+            for (k, share) in [(k, 1.0 - part), (k + 1, part)] {
+                if let Some(b) = bins.get_mut(k) {
+                    for c in 0..3 {
+                        b.0[c] += share * v[c];
+                    }
+                    b.1 += share;
+                }
+            }
+        }
+        // Few cells say little of a line.
+        let most = bins.iter().map(|b| b.1).fold(0.0, f64::max);
+        for b in &mut bins {
+            if b.1 > 0.08 * most {
+                b.0 = b.0.map(|s| s / b.1);
+            } else {
+                *b = ([f64::NAN; 3], 0.0);
+            }
+        }
+        Self { low, bins }
+    }
+
+    fn at(&self, k: i64) -> Option<&[f64; 3]> {
+        let b = self.bins.get(usize::try_from(k).ok()?)?;
+        (b.1 > 0.0).then_some(&b.0)
+    }
+
+    /// Correlation of this and another moved on by `by` bins; `None` if they have little in
+    /// common.
+    fn with(&self, other: &Self, by: i64) -> Option<f64> {
+        let (mut ab, mut aa, mut bb, mut n) = (0.0, 0.0, 0.0, 0);
+        for k in 0..self.bins.len() as i64 {
+            if let (Some(a), Some(b)) = (self.at(k), other.at(k + by)) {
+                for c in 0..3 {
+                    ab += a[c] * b[c];
+                    aa += a[c] * a[c];
+                    bb += b[c] * b[c];
+                }
+                n += 1;
+            }
+        }
+        (f64::from(n) * BIN > 12.0 && aa > 0.0 && bb > 0.0).then(|| ab / (aa * bb).sqrt())
+    }
+
+    /// Whether it has contrast, in hard steps, more than once.
+    fn is_stripes(&self) -> bool {
+        let known: Vec<&([f64; 3], f64)> = self.bins.iter().filter(|b| b.1 > 0.0).collect();
+        let n = known.len() as f64;
+        let square = |of: &dyn Fn(usize) -> f64| (0..3).map(of).map(|v| v * v).sum::<f64>();
+        let spread = (known.iter().map(|b| square(&|c| b.0[c])).sum::<f64>() / n).sqrt();
+        let step = (HARD as f64 / BIN) as usize;
+        let steps: Vec<f64> = (step..known.len())
+            .map(|k| square(&|c| known[k].0[c] - known[k - step].0[c]).sqrt())
+            .collect();
+        // Twice the spread is the height of even stripes.
+        let mut hard = 0;
+        let mut k = 0;
+        while k < steps.len() {
+            if steps[k] > spread {
+                hard += 1;
+                k += 2 * step;
+            }
+            k += 1;
+        }
+        spread > CONTRAST && hard >= 3
+    }
+
+    /// Period, a place, and whether it reads the same both ways.
+    fn repeat(&self) -> Option<(f64, f64, bool)> {
+        let n = self.bins.len() as i64;
+        let corr: Vec<f64> = (0..n * 7 / 10).map(|by| self.with(self, by).unwrap_or(f64::NAN)).collect();
+        let least = (FINEST / BIN) as usize;
+        let first = (1..corr.len()).find(|k| corr[*k] < 0.3)?;
+        let top = |k: usize| {
+            k > 0 && k + 1 < corr.len() && corr[k] >= corr[k - 1] && corr[k] >= corr[k + 1]
+        };
+        let tops: Vec<usize> = (first.max(least)..corr.len()).filter(|k| top(*k)).collect();
+        let most = tops.iter().map(|k| corr[*k]).fold(0.0, f64::max);
+        if most < REPEATS {
+            return None;
+        }
+        let lag = tops.into_iter().find(|k| corr[*k] > 0.9 * most)?;
+        let fine = |k: usize| {
+            let (a, b, c) = (corr[k - 1], corr[k], corr[k + 1]);
+            k as f64 + 0.5 * (a - c) / (a - 2.0 * b + c).min(-1e-9)
+        };
+        let mut period = fine(lag);
+        // More repeats say it finer.
+        for times in 2.. {
+            let about = (period * f64::from(times)).round() as usize;
+            let near = about.saturating_sub(2).max(1)..(about + 3).min(corr.len().saturating_sub(1));
+            let Some(k) = near.filter(|k| top(*k) && corr[*k] > 0.6).max_by(|a, b| corr[*a].total_cmp(&corr[*b]))
+            else {
+                break;
+            };
+            period = fine(k) / f64::from(times);
+        }
+        let folded = self.folded(period);
+        let n = folded.len();
+        let all: f64 = folded.iter().flatten().map(|v| v * v).sum();
+        // Twice the middle, in bins, so that middles between bins count.
+        let mirrored = |twice: usize| {
+            let pair = |k: usize| (&folded[k % n], &folded[(twice + 2 * n - k) % n]);
+            (0..n).map(pair).map(|(a, b)| (0..3).map(|c| a[c] * b[c]).sum::<f64>()).sum::<f64>() / all
+        };
+        let twice = (0..2 * n).max_by(|a, b| mirrored(*a).total_cmp(&mirrored(*b)))?;
+        let light = |k: f64| {
+            let about = (-2..=2).map(|d| folded[(k + f64::from(d) + n as f64) as usize % n][0]);
+            about.sum::<f64>()
+        };
+        let (at, same) = if mirrored(twice) > MIRRORS {
+            let one = twice as f64 / 2.0;
+            let two = (one + n as f64 / 2.0) % n as f64;
+            (if light(one) <= light(two) { one } else { two }, true)
+        } else {
+            (darkest(&folded), false)
+        };
+        let period = period * BIN;
+        Some((period, self.low + at / n as f64 * period, same))
+    }
+
+    /// One repeat, its lines the means over all repeats.
+    fn folded(&self, period: f64) -> Vec<[f64; 3]> {
+        let n = (period.round() as usize).max(8);
+        let mut sums = vec![([0.0; 3], 0.0); n];
+        for (k, b) in self.bins.iter().enumerate().filter(|(_, b)| b.1 > 0.0) {
+            let at = (k as f64 / period).fract() * n as f64;
+            let own = &mut sums[at.round() as usize % n];
+            for c in 0..3 {
+                own.0[c] += b.0[c];
+            }
+            own.1 += 1.0;
+        }
+        sums.into_iter().map(|(v, n)| if n > 0.0 { v.map(|v| v / n) } else { [0.0; 3] }).collect()
+    }
+}
+
+/// The middle of the longest run that is darker than half way.
+fn darkest(folded: &[[f64; 3]]) -> f64 {
+    let n = folded.len();
+    let light: Vec<f64> = folded.iter().map(|v| v[0]).collect();
+    let low = light.iter().copied().fold(f64::MAX, f64::min);
+    let high = light.iter().copied().fold(f64::MIN, f64::max);
+    let dark = |k: usize| light[k % n] < 0.75 * low + 0.25 * high;
+    let mut best = (0, 0.0);
+    for first in (0..n).filter(|k| dark(*k) && !dark(k + n - 1)) {
+        let long = (0..n).take_while(|k| dark(first + k)).count();
+        if long > best.0 {
+            best = (long, (first as f64 + (long as f64 - 1.0) / 2.0) % n as f64);
+        }
+    }
+    best.1
+}
+
+/// How much the stripes run otherwise than so, degrees, and the standard error of that.
+fn lean(spots: &[Spot], deg: f64) -> Option<(f64, f64)> {
+    let (sin, cos) = deg.to_radians().sin_cos();
+    let across = |p: &Vector<Table>| cos * p.y - sin * p.x;
+    let along = |p: &Vector<Table>| cos * p.x + sin * p.y;
+    let range = |of: &dyn Fn(&Vector<Table>) -> f64| {
+        let all = spots.iter().map(|s| of(&s.0));
+        (all.clone().fold(f64::MAX, f64::min), all.fold(f64::MIN, f64::max))
+    };
+    let ((low, high), (first, last)) = (range(&across), range(&along));
+    let count = ((high - low) / BIN) as usize + 2;
+    let whole = Profile::between(spots.iter().map(|s| (across(&s.0), s.1)), low, count);
+    let mut seen: Vec<(f64, f64, f64)> = Vec::new();
+    for k in 0..SLABS {
+        let edge = |k: usize| first + (last - first) * k as f64 / SLABS as f64;
+        let own = spots.iter().filter(|s| (edge(k)..edge(k + 1)).contains(&along(&s.0)));
+        let cells = own.clone().count();
+        if cells < spots.len() / SLABS / 6 {
+            continue;
+        }
+        let slab = Profile::between(own.map(|s| (across(&s.0), s.1)), low, count);
+        let most = (SHIFT / BIN) as i64;
+        let corr: Vec<f64> = (-most..=most).map(|by| whole.with(&slab, by).unwrap_or(-1.0)).collect();
+        let best = (1..corr.len() - 1).max_by(|a, b| corr[*a].total_cmp(&corr[*b]))?;
+        let (a, b, c) = (corr[best - 1], corr[best], corr[best + 1]);
+        if b < 0.6 || a > b || c > b {
+            continue;
+        }
+        let fine = best as f64 + 0.5 * (a - c) / (a - 2.0 * b + c).min(-1e-9);
+        seen.push((0.5 * (edge(k) + edge(k + 1)), (fine - most as f64) * BIN, cells as f64));
+    }
+    if seen.len() < 4 {
+        return None;
+    }
+    let all: f64 = seen.iter().map(|s| s.2).sum();
+    let mean = |of: &dyn Fn(&(f64, f64, f64)) -> f64| seen.iter().map(|s| s.2 * of(s)).sum::<f64>() / all;
+    let (x, y) = (mean(&|s| s.0), mean(&|s| s.1));
+    let xx = mean(&|s| (s.0 - x).powi(2));
+    let slope = mean(&|s| (s.0 - x) * (s.1 - y)) / xx.max(1e-9);
+    let left = mean(&|s| (s.1 - y - slope * (s.0 - x)).powi(2));
+    let error = (left / xx / (seen.len() as f64 - 2.0)).sqrt();
+    Some((slope.atan().to_degrees(), error.to_degrees()))
+}
