@@ -16,6 +16,9 @@ pub const ALL: f64 = 10.0;
 /// A place must look like table so clearly, in logarithms of odds, on average.
 const CLEAR: f32 = -1.2;
 
+/// With what lies within it, it is no larger than so many times itself.
+const ISLANDS: f64 = 1.05;
+
 /// A hole in the cloth.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Hole {
@@ -43,7 +46,13 @@ pub(super) fn holes(light: &Raster<[f32; 3], Table>, apart: &Apart) -> Vec<Hole>
         if across(area) < 0.6 * LEAST || sums[n] / counts[n] as f32 > CLEAR {
             continue;
         }
-        let near = Mask::new(w, h, |k| number[k] as usize == n).grown(2.0);
+        let own = Mask::new(w, h, |k| number[k] as usize == n);
+        // An eyelet's ring may look like table: in a hole, there is nothing else.
+        let full = own.filled().on.iter().filter(|on| **on).count();
+        if full as f64 > ISLANDS * counts[n] as f64 {
+            continue;
+        }
+        let near = own.grown(2.0);
         let mut k = 0;
         let own = apart.odds.map(|v| {
             k += 1;

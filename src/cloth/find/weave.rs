@@ -88,8 +88,8 @@ fn chosen(sets: &[(Threads, Vector<Table>)]) -> Weave {
         sets.iter().position(|(_, own)| (*own - k).length().min((*own + k).length()) < 0.04 * k.length())
     };
     let order = |a: Threads, b: Threads| if a.apart <= b.apart { Weave::Two(a, b) } else { Weave::Two(b, a) };
-    for (i, (a, ka)) in sets.iter().enumerate() {
-        for (b, kb) in &sets[i + 1..] {
+    for (i, (_, ka)) in sets.iter().enumerate() {
+        for (_, kb) in &sets[i + 1..] {
             // A chequer is as good a witness as the threads, if both are there.
             if let (Some(s), Some(d)) = (near(*ka + *kb), near(*ka - *kb))
                 && square(&sets[s].0, &sets[d].0)

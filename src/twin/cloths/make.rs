@@ -153,10 +153,10 @@ pub fn cloth(seed: u64) -> Cloth {
         .collect();
     let ridge = r.random_bool(0.3).then(|| {
         let turn: f64 = r.random_range(0.0..TAU);
-        let along = Vector::new(turn.cos(), turn.sin()) * r.random_range(40.0..65.0);
+        let along = Vector::new(turn.cos(), turn.sin()) * r.random_range(24.0..38.0);
         let width = r.random_range(1.4..2.4);
         let strength = r.random_range(0.25..0.4);
-        let at = place(r, 60.0)?;
+        let at = place(r, 36.0)?;
         Some(Ridge { from: at - along, to: at + along, width, strength })
     });
     let lamp = r.random_range(0.0..TAU);
