@@ -1,6 +1,7 @@
 //! Looking at the cloth: a photo of the table becomes each panel's map of shade, what is laid is
 //! judged by it, and places are sought on it.
 
+mod find;
 mod held;
 mod laid;
 mod photo;
@@ -9,6 +10,7 @@ mod sought;
 mod whole;
 mod wishing;
 
+pub use find::{Proposed, name_of, propose};
 pub use held::{HeldShade, held_shade};
 pub use laid::{Partnered, ShadeOf, Shaded, shades};
 pub use photo::{Asked, Click, Looked, look};

@@ -6,7 +6,9 @@ use crate::fault::{Fault, Outcome};
 use crate::lay::Stock;
 use crate::photo::pose::MARKS_MM;
 use crate::photo::tags::{Board, find};
-use crate::photo::{Beforehand, Ground, Layout, Light, Mark, Patch, Picture, Pose, ortho, snap};
+use crate::photo::{
+    Beforehand, Ground, Layout, Light, Mark, Patch, Picture, Pose, ortho, snap, warn,
+};
 use crate::raster::Raster;
 use crate::shape::Region;
 use crate::space::{Bounds, Cloth, Photo, Point, Table};
@@ -15,10 +17,10 @@ use crate::space::{Bounds, Cloth, Photo, Point, Table};
 const REACH: f64 = 30.0;
 
 /// Side of the cells that light and shade are read from, mm.
-const FINE: f64 = 0.5;
+pub(super) const FINE: f64 = 0.5;
 
 /// Side of the cells in which the light over the whole table is made even, mm.
-const COARSE: f64 = 2.0;
+pub(super) const COARSE: f64 = 2.0;
 
 /// Linear light above which the camera may have cut it off.
 const BLOWN: f32 = 0.97;
@@ -95,12 +97,7 @@ pub fn look(
             "spread one in the job, or name it",
         ));
     }
-    let patches = asked.white.iter().map(|&bounds| (bounds, Ground::White));
-    let bare = asked.bare.iter().map(|&bounds| (bounds, Ground::Other(1)));
-    let patches: Vec<Patch> = patches
-        .chain(bare)
-        .map(|(bounds, ground)| Patch { bounds, ground })
-        .collect();
+    let patches = patches(asked);
     let whole = patches.iter().fold(area, |a, p| a.union(&p.bounds));
     let layout = |bounds, cell, height| Layout {
         bounds,
@@ -117,7 +114,12 @@ pub fn look(
         true => None,
         false => Some(Light::fit(&above, &patches)?),
     };
-    if !light.as_ref().is_some_and(Light::knows_white) {
+    notes.extend(warned(&picture, &pose, area));
+    if let Some(light) = &light {
+        notes.extend(light.notes());
+        let more = [warn::tone(&above, &patches, light), warn::cast(light, area)];
+        notes.extend(more.into_iter().flatten().map(|w| w.text));
+    } else {
         notes.push(
             "No white sheet was named, so white is taken for what the photo calls white: lay one \
              beside the cloth and name where it lies, and colours can be told from one photo to \
@@ -159,7 +161,26 @@ pub fn look(
     }))
 }
 
-fn marks(picture: &Picture, asked: &Asked) -> Outcome<(Vec<Mark>, Vec<String>)> {
+/// Sheets and bare table, by which light is evened.
+pub(super) fn patches(asked: &Asked) -> Vec<Patch> {
+    let white = asked.white.iter().map(|&bounds| (bounds, Ground::White));
+    let bare = asked.bare.iter().map(|&bounds| (bounds, Ground::Other(1)));
+    let all = white.chain(bare);
+    all.map(|(bounds, ground)| Patch { bounds, ground })
+        .collect()
+}
+
+/// What is wrong with a photo itself, where it shows a part of the table.
+pub(super) fn warned(picture: &Picture, pose: &Pose, area: Bounds<Table>) -> Vec<String> {
+    let all = [
+        warn::banding(picture),
+        warn::blown_within(picture, pose, area),
+    ];
+    all.into_iter().flatten().map(|w| w.text).collect()
+}
+
+/// Places by clicks and by tags.
+pub(super) fn marks(picture: &Picture, asked: &Asked) -> Outcome<(Vec<Mark>, Vec<String>)> {
     let mut notes = Vec::new();
     let mut marks = Vec::new();
     for c in &asked.clicks {

@@ -34,6 +34,7 @@ pub(super) struct Apart {
     pub(super) odds: Raster<f32, Table>,
     /// The cloth with all that it encloses.
     pub(super) whole: Mask,
+    pub(super) notes: Vec<String>,
 }
 
 const SEEDS: &str = "name a place on the cloth and one on the table beside it (--cloth-at X,Y and --table-at X,Y), or draw the outline by hand";
@@ -109,6 +110,7 @@ pub(super) fn apart(light: &Raster<[f32; 3], Table>, seeds: &Seeds) -> Outcome<A
     let seeded = (!own.is_empty()).then(|| seeded.smooth());
     let mut dyes: Option<Dyes> = None;
     let mut found = None;
+    let mut notes = Vec::new();
     for pass in 0..4 {
         let odds = odds(&field, &ground, dyes.as_ref(), seeded.as_ref());
         let on = Mask::new(w, h, |k| odds[k] > 0.0);
@@ -117,6 +119,7 @@ pub(super) fn apart(light: &Raster<[f32; 3], Table>, seeds: &Seeds) -> Outcome<A
         let Some(part) = chosen(&field, &open, &own) else {
             return Err(none(&field, &ground, &known));
         };
+        notes = beside(&field, &open, &part);
         let near = part.grown(3.0);
         let cloth = Mask::new(w, h, |k| on.on[k] && near.on[k]);
         let whole = cloth.filled();
@@ -148,7 +151,12 @@ pub(super) fn apart(light: &Raster<[f32; 3], Table>, seeds: &Seeds) -> Outcome<A
         k += 1;
         odds[k - 1]
     });
-    let apart = Apart { field, odds, whole };
+    let apart = Apart {
+        field,
+        odds,
+        whole,
+        notes,
+    };
     apart.check()?;
     Ok(apart)
 }
@@ -198,6 +206,24 @@ fn chosen(field: &Raster<Logs, Table>, open: &Mask, own: &[usize]) -> Option<Mas
     Some(Mask::new(open.width, open.height, |k| {
         named.contains(&number[k])
     }))
+}
+
+/// Whether another thing of some size lies beside the part that was chosen.
+fn beside(field: &Raster<Logs, Table>, open: &Mask, part: &Mask) -> Vec<String> {
+    let rest = Mask::new(open.width, open.height, |k| open.on[k] && !part.on[k]);
+    let (number, counts) = rest.parts();
+    let own = part.on.iter().filter(|on| **on).count();
+    let large = (1..counts.len()).filter(|n| counts[*n] * 5 > own);
+    large
+        .filter_map(|n| {
+            let k = number.iter().position(|m| *m as usize == n)?;
+            let p = field.centre(k % open.width, k / open.width);
+            Some(format!(
+                "Something else that is no table begins at ({:.0}, {:.0}) mm: if it is the cloth, or of it, name a place on it and one on the rest (--cloth-at X,Y).",
+                p.x, p.y
+            ))
+        })
+        .collect()
 }
 
 fn none(field: &Raster<Logs, Table>, ground: &Ground, known: &Mask) -> Fault {

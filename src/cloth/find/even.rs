@@ -28,19 +28,32 @@ fn middles(all: &[Logs]) -> Logs {
 }
 
 /// Each good cell's light, in logarithms, less what is expected there; NaN elsewhere.
-pub(super) fn standing_out(field: &Raster<Logs, Table>, good: &Mask, runs_deg: Option<f64>) -> Vec<Logs> {
+pub(super) fn standing_out(
+    field: &Raster<Logs, Table>,
+    good: &Mask,
+    runs_deg: Option<f64>,
+) -> Vec<Logs> {
     let w = field.width();
     let cell = field.cell();
     // Blocks in a frame that is turned with the stripes: a line of cells across, a step along.
     let (sin, cos) = runs_deg.unwrap_or(0.0).to_radians().sin_cos();
-    let (across, along) = if runs_deg.is_some() { (cell, STEP) } else { (BLOCK, BLOCK) };
+    let (across, along) = if runs_deg.is_some() {
+        (cell, STEP)
+    } else {
+        (BLOCK, BLOCK)
+    };
     let middle_of = field.bounds().center();
     let block = |k: usize| {
         let p = field.centre(k % w, k / w) - middle_of;
         let (s, t) = (cos * p.x + sin * p.y, cos * p.y - sin * p.x);
         ((s / along).floor() as i64, (t / across).floor() as i64)
     };
-    let reach = (field.bounds().size().width.hypot(field.bounds().size().height)) / 2.0;
+    let reach = (field
+        .bounds()
+        .size()
+        .width
+        .hypot(field.bounds().size().height))
+        / 2.0;
     let (ns, nt) = ((reach / along) as i64 + 2, (reach / across) as i64 + 2);
     let (ws, wt) = ((2 * ns + 1) as usize, (2 * nt + 1) as usize);
     let at = |(s, t): (i64, i64)| (t + nt) as usize * ws + (s + ns) as usize;
@@ -49,7 +62,10 @@ pub(super) fn standing_out(field: &Raster<Logs, Table>, good: &Mask, runs_deg: O
         blocks[at(block(k))].push(field.values()[k]);
     }
     let nothing = [f32::NAN; 3];
-    let own: Vec<Logs> = blocks.iter().map(|b| if b.is_empty() { nothing } else { middles(b) }).collect();
+    let own: Vec<Logs> = blocks
+        .iter()
+        .map(|b| if b.is_empty() { nothing } else { middles(b) })
+        .collect();
     let (reach_s, reach_t) = match runs_deg {
         Some(_) => ((ALONG / STEP) as i64, 0),
         None => (BLOCKS, BLOCKS),
@@ -71,7 +87,11 @@ pub(super) fn standing_out(field: &Raster<Logs, Table>, good: &Mask, runs_deg: O
                     }
                 }
             }
-            if near.len() < KNOWN { nothing } else { middles(&near) }
+            if near.len() < KNOWN {
+                nothing
+            } else {
+                middles(&near)
+            }
         })
         .collect();
     let size = |v: &Logs| v.iter().map(|v| v * v).sum::<f32>();

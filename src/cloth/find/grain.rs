@@ -61,10 +61,14 @@ fn straight(outline: &[Point<Table>]) -> Vec<Edge> {
         if (b - a).length() < LONG {
             continue;
         }
-        let (Some(from), Some(to)) = (at(&a), at(&b)) else { continue };
+        let (Some(from), Some(to)) = (at(&a), at(&b)) else {
+            continue;
+        };
         let count = (to + fine.len() - from) % fine.len();
         // Corners are round.
-        let own: Vec<Point<Table>> = (6..count.saturating_sub(6)).map(|k| fine[(from + k) % fine.len()]).collect();
+        let own: Vec<Point<Table>> = (6..count.saturating_sub(6))
+            .map(|k| fine[(from + k) % fine.len()])
+            .collect();
         let n = own.len() as f64;
         if n < LONG * 0.8 {
             continue;
@@ -118,7 +122,9 @@ fn selvedges(edges: &[Edge]) -> Vec<(f64, f64)> {
 pub(super) fn grain(outline: &[Point<Table>], stripes: Option<&Striped>, weave: &Weave) -> Grain {
     let edges = straight(outline);
     let pairs = selvedges(&edges);
-    let cant = |why: &str| Grain::CantTell { why: why.to_owned() };
+    let cant = |why: &str| Grain::CantTell {
+        why: why.to_owned(),
+    };
     let agree = |a: f64, b: f64, error: f64| apart(a, b) < AGREE.max(3.0 * error);
     let mut said: Vec<(f64, f64, By)> = Vec::new();
     if let Some(s) = stripes.filter(|s| !s.checked) {
@@ -140,29 +146,42 @@ pub(super) fn grain(outline: &[Point<Table>], stripes: Option<&Striped>, weave: 
         }
         None => {
             let checked = stripes.map(|s| [s.runs_deg, s.runs_deg + 90.0]);
-            let selvedge = edges.iter().find_map(|e| threads.iter().find(|t| agree(t.0, e.deg, t.1)));
+            let selvedge = edges
+                .iter()
+                .find_map(|e| threads.iter().find(|t| agree(t.0, e.deg, t.1)));
             if weave.tells_warp() {
                 said.push((threads[0].0, threads[0].1, By::Weave));
             } else if let Some(t) = selvedge {
                 said.push((t.0, t.1, By::Weave));
             } else if !threads.is_empty() {
-                return cant("the threads lie as close both ways, so warp and weft are not told apart");
+                return cant(
+                    "the threads lie as close both ways, so warp and weft are not told apart",
+                );
             } else if checked.is_some() && pairs.is_empty() {
                 return cant("stripes run both ways, and there is no selvedge");
             }
         }
     }
     let with = match said.first() {
-        Some(first) => edges.iter().find(|e| agree(e.deg, first.0, e.error)).map(|e| (e.deg, e.error)),
+        Some(first) => edges
+            .iter()
+            .find(|e| agree(e.deg, first.0, e.error))
+            .map(|e| (e.deg, e.error)),
         // A cloth cut square has two pairs of straight edges, and one edge is any cut.
         None if pairs.len() == 1 => pairs.first().copied(),
-        None if pairs.len() > 1 => return cant("more than one pair of edges is straight, and no threads or stripes are seen"),
+        None if pairs.len() > 1 => {
+            return cant(
+                "more than one pair of edges is straight, and no threads or stripes are seen",
+            );
+        }
         None => None,
     };
     said.extend(with.map(|(deg, error)| (deg, error, By::Selvedge)));
     if said.is_empty() {
         return match weave {
-            Weave::One(_) => cant("only one set of lines is seen in the cloth, which may be a twill's diagonal"),
+            Weave::One(_) => {
+                cant("only one set of lines is seen in the cloth, which may be a twill's diagonal")
+            }
             _ => cant("no stripes, no threads and no pair of selvedges are seen"),
         };
     }

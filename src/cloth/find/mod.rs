@@ -32,7 +32,10 @@ pub use weave::{Threads, Weave};
 use crate::fault::{Fault, Outcome};
 use crate::raster::Raster;
 use crate::shape::{Ring, signed_area};
-use crate::space::{Point, Table};
+use crate::space::{Bounds, Point, Table, Vector};
+
+/// Half the side of the square in which threads are looked for, mm.
+const CLOSE: f64 = 90.0;
 
 /// What the person says of places in the photo.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -52,19 +55,21 @@ pub struct Found {
     pub grain: Grain,
     pub stripes: Option<Striped>,
     pub weave: Weave,
+    /// What the person should know, one sentence each.
+    pub notes: Vec<String>,
 }
 
 /// Looks for one cloth in the light of a table from above, linear sRGB, cells of 0.25 to 2 mm,
 /// NaN where the photo doesn't reach or what lies there is known to be neither cloth nor table.
 ///
-/// `close` is some of it in cells of 0.2 to 0.5 mm, in which threads are seen; without it
-/// nothing is said of the weave.
+/// `close` is asked for the light within some bounds in finer cells, 0.15 to 0.5 mm, in which
+/// threads are seen; without it nothing is said of the weave.
 ///
 /// # Errors
 /// If no cloth is seen, or it can't be told from the table.
 pub fn find(
     light: &Raster<[f32; 3], Table>,
-    close: Option<&Raster<[f32; 3], Table>>,
+    close: &mut dyn FnMut(Bounds<Table>) -> Option<Raster<[f32; 3], Table>>,
     seeds: &Seeds,
 ) -> Outcome<Found> {
     let apart = apart::apart(light, seeds)?;
@@ -88,12 +93,13 @@ pub fn find(
     let holes = holes::holes(light, &apart);
     let good = good(&apart, &holes);
     let stripes = stripes::stripes(&apart.field, &good);
-    let weave = close.map_or(Weave::Unseen, |close| {
+    let near = clearest(&apart, &good).and_then(&mut *close);
+    let weave = near.map_or(Weave::Unseen, |near| {
         let there = |p| {
             let at = apart.field.cell_at(p);
             at.is_some_and(|(c, r)| good.on[r * good.width + c])
         };
-        weave::weave(close, there)
+        weave::weave(&near, there)
     });
     let out = even::standing_out(&apart.field, &good, stripes.map(|s| s.runs_deg));
     let candidates = spots::spots(&apart.field, &good, &out);
@@ -104,6 +110,7 @@ pub fn find(
         candidates,
         stripes,
         weave,
+        notes: apart.notes,
     })
 }
 
@@ -112,7 +119,11 @@ fn good(apart: &apart::Apart, holes: &[Hole]) -> mask::Mask {
     let edge = (3.0 / apart.field.cell()) as f32;
     let (w, h) = (apart.whole.width, apart.whole.height);
     let open = crate::shape::Region::new(holes.iter().map(|h| h.outline.clone()).collect());
-    let boxes: Vec<_> = open.rings.iter().filter_map(|r| crate::shape::bounds(r.iter().copied())).collect();
+    let boxes: Vec<_> = open
+        .rings
+        .iter()
+        .filter_map(|r| crate::shape::bounds(r.iter().copied()))
+        .collect();
     let hole = mask::Mask::new(w, h, |k| {
         let p = apart.field.centre(k % w, k / w);
         boxes.iter().any(|b| b.contains(p)) && open.contains(p)
@@ -121,4 +132,15 @@ fn good(apart: &apart::Apart, holes: &[Hole]) -> mask::Mask {
     mask::Mask::new(w, h, |k| {
         inside.on[k] && !near.on[k] && apart.field.values()[k][0].is_finite()
     })
+}
+
+/// A square in the widest part of the cloth, for a closer look.
+fn clearest(apart: &apart::Apart, good: &mask::Mask) -> Option<Bounds<Table>> {
+    let depth = good.depth();
+    let (k, deep) = depth.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1))?;
+    let middle = apart.field.centre(k % good.width, k / good.width);
+    // Beyond the disc that fits, what is no cloth is passed over.
+    let half = (1.4 * f64::from(*deep) * apart.field.cell()).min(CLOSE);
+    let half = Vector::new(half, half);
+    (half.x > 20.0).then(|| Bounds::new(middle - half, middle + half))
 }

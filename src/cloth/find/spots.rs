@@ -65,7 +65,10 @@ struct Spot {
 
 pub(super) fn spots(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> Vec<Candidate> {
     let (w, h) = (good.width, good.height);
-    let size: Vec<f32> = out.iter().map(|v| v.iter().map(|v| v * v).sum::<f32>().sqrt()).collect();
+    let size: Vec<f32> = out
+        .iter()
+        .map(|v| v.iter().map(|v| v * v).sum::<f32>().sqrt())
+        .collect();
     let smooth = {
         let planes: Vec<Vec<f32>> = (0..3)
             .map(|c| {
@@ -73,9 +76,20 @@ pub(super) fn spots(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> V
                 mean_about(&mean_about(&own, w, 1), w, 1)
             })
             .collect();
-        (0..w * h).map(|k| if good.on[k] { [planes[0][k], planes[1][k], planes[2][k]] } else { [f32::NAN; 3] }).collect::<Vec<Logs>>()
+        (0..w * h)
+            .map(|k| {
+                if good.on[k] {
+                    [planes[0][k], planes[1][k], planes[2][k]]
+                } else {
+                    [f32::NAN; 3]
+                }
+            })
+            .collect::<Vec<Logs>>()
     };
-    let level: Vec<f32> = smooth.iter().map(|v| v.iter().map(|v| v * v).sum::<f32>().sqrt()).collect();
+    let level: Vec<f32> = smooth
+        .iter()
+        .map(|v| v.iter().map(|v| v * v).sum::<f32>().sqrt())
+        .collect();
     let mut known: Vec<f32> = level.iter().copied().filter(|v| v.is_finite()).collect();
     if known.len() < 500 {
         return Vec::new();
@@ -86,7 +100,9 @@ pub(super) fn spots(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> V
     let reach = REACHES * limit;
     let mut taken = ridges(field, good, out);
     let in_ridge = |p: Point<Table>| {
-        taken.iter().any(|c: &Candidate| crate::shape::Region::ring(c.outline.clone()).contains(p))
+        taken
+            .iter()
+            .any(|c: &Candidate| crate::shape::Region::ring(c.outline.clone()).contains(p))
     };
     let wide = Mask::new(w, h, |k| level[k] > reach);
     let (number, counts) = wide.parts();
@@ -105,15 +121,25 @@ pub(super) fn spots(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> V
             all.push(spot(field, &cells, n as u32, (out, &smooth, &size), &depth));
         }
     }
-    let prints: Vec<bool> = all.iter().map(|s| all.iter().filter(|o| alike(s, o, true)).count() >= PRINT).collect();
+    let prints: Vec<bool> = all
+        .iter()
+        .map(|s| all.iter().filter(|o| alike(s, o, true)).count() >= PRINT)
+        .collect();
     let mut found = Vec::new();
     for (k, s) in all.iter().enumerate() {
         // Motifs that the edge or a hole cuts are of the print too.
-        let part = all.iter().zip(&prints).any(|(o, print)| *print && alike(s, o, false) && s.area < 1.4 * o.area);
+        let part = all
+            .iter()
+            .zip(&prints)
+            .any(|(o, print)| *print && alike(s, o, false) && s.area < 1.4 * o.area);
         if prints[k] || part || s.at_edge || in_ridge(s.middle) {
             continue;
         }
-        let kind = if s.hardware { Kind::Hardware } else { Kind::Stain };
+        let kind = if s.hardware {
+            Kind::Hardware
+        } else {
+            Kind::Stain
+        };
         // A long thin one is a thread, a shadow of a fold, a pencil line.
         if kind == Kind::Stain && s.width < 0.25 * s.length {
             continue;
@@ -125,19 +151,31 @@ pub(super) fn spots(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> V
             let near = number[at - 1] == s.number || (v <= reach && v.is_finite());
             if near { v - reach } else { -1.0 }
         });
-        let lines = zero_lines(&own).into_iter().filter(|r| crate::shape::Region::ring(r.clone()).contains(s.middle));
+        let lines = zero_lines(&own)
+            .into_iter()
+            .filter(|r| crate::shape::Region::ring(r.clone()).contains(s.middle));
         let Some(line) = lines.max_by(|a, b| signed_area(a).total_cmp(&signed_area(b))) else {
             continue;
         };
         let clear = f64::from(s.peak / limit);
-        found.push(Candidate { kind, outline: simpler(&line, 0.5), sure: (1.0 - 0.6 / clear).clamp(0.1, 0.98) });
+        found.push(Candidate {
+            kind,
+            outline: simpler(&line, 0.5),
+            sure: (1.0 - 0.6 / clear).clamp(0.1, 0.98),
+        });
     }
     taken.extend(found);
     taken.sort_by(|a, b| b.sure.total_cmp(&a.sure));
     taken
 }
 
-fn spot(field: &Raster<Logs, Table>, cells: &[usize], number: u32, (out, smooth, size): (&[Logs], &[Logs], &[f32]), depth: &[f32]) -> Spot {
+fn spot(
+    field: &Raster<Logs, Table>,
+    cells: &[usize],
+    number: u32,
+    (out, smooth, size): (&[Logs], &[Logs], &[f32]),
+    depth: &[f32],
+) -> Spot {
     let w = field.width();
     let n = cells.len() as f64;
     let mut colour = [0.0; 3];
@@ -146,14 +184,25 @@ fn spot(field: &Raster<Logs, Table>, cells: &[usize], number: u32, (out, smooth,
             colour[c] += f64::from(smooth[*k][c]) / n;
         }
     }
-    let mut sizes: Vec<f32> = cells.iter().map(|k| size[*k]).filter(|v| v.is_finite()).collect();
+    let mut sizes: Vec<f32> = cells
+        .iter()
+        .map(|k| size[*k])
+        .filter(|v| v.is_finite())
+        .collect();
     let ninth = sizes.len() * 9 / 10;
     let peak = *sizes.select_nth_unstable_by(ninth, f32::total_cmp).1;
     let raw = |k: usize| out.get(k).map_or(f32::NAN, |v| v[0]);
     let light = || cells.iter().map(|k| raw(*k)).filter(|v| v.is_finite());
     let spans = light().fold(0.0, f32::max) - light().fold(0.0, f32::min);
-    let steps = cells.iter().flat_map(|k| [raw(k + 1) - raw(k.wrapping_sub(1)), raw(k + w) - raw(k.wrapping_sub(w))]);
-    let steepest = steps.filter(|v| v.is_finite()).fold(0.0, |a: f32, v| a.max(v.abs()));
+    let steps = cells.iter().flat_map(|k| {
+        [
+            raw(k + 1) - raw(k.wrapping_sub(1)),
+            raw(k + w) - raw(k.wrapping_sub(w)),
+        ]
+    });
+    let steepest = steps
+        .filter(|v| v.is_finite())
+        .fold(0.0, |a: f32, v| a.max(v.abs()));
     let (middle, _, length, width) = axes(field, cells);
     Spot {
         number,
@@ -184,7 +233,12 @@ fn axes(field: &Raster<Logs, Table>, cells: &[usize]) -> (Point<Table>, Vector<T
     let turn = 0.5 * (2.0 * xy).atan2(xx - yy);
     let (half, root) = ((xx + yy) / 2.0, ((xx - yy) / 2.0).hypot(xy));
     let side = |v: f64| (12.0 * v.max(0.0)).sqrt().max(field.cell());
-    (middle.to_point(), Vector::new(turn.cos(), turn.sin()), side(half + root), side(half - root))
+    (
+        middle.to_point(),
+        Vector::new(turn.cos(), turn.sin()),
+        side(half + root),
+        side(half - root),
+    )
 }
 
 fn alike(a: &Spot, b: &Spot, sized: bool) -> bool {
@@ -203,7 +257,11 @@ fn alike(a: &Spot, b: &Spot, sized: bool) -> bool {
 fn ridges(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> Vec<Candidate> {
     let (w, h) = (good.width, good.height);
     let light: Vec<f32> = mean_about(&out.iter().map(|v| v[0]).collect::<Vec<f32>>(), w, 1);
-    let mut known: Vec<f32> = (0..w * h).filter(|k| good.on[*k]).map(|k| light[k].abs()).filter(|v| v.is_finite()).collect();
+    let mut known: Vec<f32> = (0..w * h)
+        .filter(|k| good.on[*k])
+        .map(|k| light[k].abs())
+        .filter(|v| v.is_finite())
+        .collect();
     if known.is_empty() {
         return Vec::new();
     }
@@ -219,8 +277,12 @@ fn ridges(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> Vec<Candida
                 cells[*n as usize].push(k);
             }
         }
-        let long = cells.iter().filter(|c| !c.is_empty()).map(|c| axes(field, c));
-        long.filter(|(_, _, length, width)| *length > RIDGE[0] && *width < RIDGE[1]).collect()
+        let long = cells
+            .iter()
+            .filter(|c| !c.is_empty())
+            .map(|c| axes(field, c));
+        long.filter(|(_, _, length, width)| *length > RIDGE[0] && *width < RIDGE[1])
+            .collect()
     };
     let (bright, dark) = (lines(1.0), lines(-1.0));
     let mut found = Vec::new();
@@ -232,10 +294,22 @@ fn ridges(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> Vec<Candida
             let beside = (1.0..10.0).contains(&aside) && ahead < 0.3 * b.2;
             if same && beside && (0.5..2.0).contains(&(b.2 / d.2)) {
                 let middle = b.0.lerp(d.0, 0.5);
-                let (long, wide) = (b.2.max(d.2) / 2.0 + 2.0, aside / 2.0 + (b.3 + d.3) / 4.0 + 1.0);
+                let (long, wide) = (
+                    b.2.max(d.2) / 2.0 + 2.0,
+                    aside / 2.0 + (b.3 + d.3) / 4.0 + 1.0,
+                );
                 let (x, y) = (b.1 * long, Vector::new(-b.1.y, b.1.x) * wide);
-                let outline = vec![middle - x - y, middle + x - y, middle + x + y, middle - x + y];
-                found.push(Candidate { kind: Kind::Ridge, outline, sure: 0.7 });
+                let outline = vec![
+                    middle - x - y,
+                    middle + x - y,
+                    middle + x + y,
+                    middle - x + y,
+                ];
+                found.push(Candidate {
+                    kind: Kind::Ridge,
+                    outline,
+                    sure: 0.7,
+                });
                 break;
             }
         }

@@ -83,7 +83,12 @@ pub(super) fn stripes(field: &Raster<Logs, Table>, good: &Mask) -> Option<Stripe
     let mut close: Vec<&Spot> = spots.iter().filter(|s| s.0.length() < NEAR).collect();
     let skip = close.len().div_ceil(CELLS).max(1);
     // Every so-manieth along a path that is no row.
-    close = close.into_iter().enumerate().filter(|(k, _)| (k * 7919) % skip.max(1) == 0).map(|s| s.1).collect();
+    close = close
+        .into_iter()
+        .enumerate()
+        .filter(|(k, _)| (k * 7919) % skip.max(1) == 0)
+        .map(|s| s.1)
+        .collect();
     let share = |deg: f64| between(&close, deg);
     let turns: Vec<(f64, f64)> = (0..(180.0 / TURN) as usize)
         .map(|k| k as f64 * TURN)
@@ -97,7 +102,11 @@ pub(super) fn stripes(field: &Raster<Logs, Table>, good: &Mask) -> Option<Stripe
         let off = (deg - best.0 - 90.0 + 90.0).rem_euclid(180.0) - 90.0;
         off.abs() < 4.0
     };
-    let other = turns.iter().filter(|t| square(t.0)).map(|t| t.1).fold(0.0, f64::max);
+    let other = turns
+        .iter()
+        .filter(|t| square(t.0))
+        .map(|t| t.1)
+        .fold(0.0, f64::max);
     let mut deg = best.0;
     let mut error = f64::MAX;
     for _ in 0..3 {
@@ -131,13 +140,18 @@ pub(super) fn stripes(field: &Raster<Logs, Table>, good: &Mask) -> Option<Stripe
 /// The good cells, less a surface of second order; and their middle.
 fn spots(field: &Raster<Logs, Table>, good: &Mask) -> Option<(Point<Table>, Vec<Spot>)> {
     let w = field.width();
-    let own: Vec<usize> = (0..good.on.len()).filter(|k| good.on[*k] && field.values()[*k][0].is_finite()).collect();
+    let own: Vec<usize> = (0..good.on.len())
+        .filter(|k| good.on[*k] && field.values()[*k][0].is_finite())
+        .collect();
     if own.len() < 500 {
         return None;
     }
     let n = own.len() as f64;
     let place = |k: usize| field.centre(k % w, k / w);
-    let middle = own.iter().fold(Vector::zero(), |a, k| a + place(*k).to_vector()) / n;
+    let middle = own
+        .iter()
+        .fold(Vector::zero(), |a, k| a + place(*k).to_vector())
+        / n;
     let middle: Point<Table> = middle.to_point();
     let row = |v: Vector<Table>| {
         let (x, y) = (v.x / 200.0, v.y / 200.0);
@@ -179,7 +193,10 @@ fn between(spots: &[&Spot], deg: f64) -> f64 {
         b.1 += 1.0;
     }
     let lines = bins.iter().filter(|b| b.1 > 0.0);
-    let own: f64 = lines.clone().map(|b| b.0.iter().map(|s| s * s).sum::<f64>() / b.1).sum();
+    let own: f64 = lines
+        .clone()
+        .map(|b| b.0.iter().map(|s| s * s).sum::<f64>() / b.1)
+        .sum();
     // Lines of nothing but noise have their own number's share.
     let chance = lines.count() as f64 / spots.len() as f64;
     (own / all.max(1e-12) - chance) / (1.0 - chance).max(0.1)
@@ -194,7 +211,8 @@ struct Profile {
 impl Profile {
     fn of<'a>(spots: impl Iterator<Item = &'a Spot>, deg: f64) -> Self {
         let (sin, cos) = deg.to_radians().sin_cos();
-        let placed: Vec<(f64, [f64; 3])> = spots.map(|(p, v)| (cos * p.y - sin * p.x, *v)).collect();
+        let placed: Vec<(f64, [f64; 3])> =
+            spots.map(|(p, v)| (cos * p.y - sin * p.x, *v)).collect();
         let low = placed.iter().map(|p| p.0).fold(f64::MAX, f64::min);
         let high = placed.iter().map(|p| p.0).fold(f64::MIN, f64::max);
         Self::between(placed.into_iter(), low, ((high - low) / BIN) as usize + 2)
@@ -274,7 +292,9 @@ impl Profile {
     /// Period, a place, and whether it reads the same both ways.
     fn repeat(&self) -> Option<(f64, f64, bool)> {
         let n = self.bins.len() as i64;
-        let corr: Vec<f64> = (0..n * 7 / 10).map(|by| self.with(self, by).unwrap_or(f64::NAN)).collect();
+        let corr: Vec<f64> = (0..n * 7 / 10)
+            .map(|by| self.with(self, by).unwrap_or(f64::NAN))
+            .collect();
         let least = (FINEST / BIN) as usize;
         let first = (1..corr.len()).find(|k| corr[*k] < 0.3)?;
         let top = |k: usize| {
@@ -294,8 +314,11 @@ impl Profile {
         // More repeats say it finer.
         for times in 2.. {
             let about = (period * f64::from(times)).round() as usize;
-            let near = about.saturating_sub(2).max(1)..(about + 3).min(corr.len().saturating_sub(1));
-            let Some(k) = near.filter(|k| top(*k) && corr[*k] > 0.6).max_by(|a, b| corr[*a].total_cmp(&corr[*b]))
+            let near =
+                about.saturating_sub(2).max(1)..(about + 3).min(corr.len().saturating_sub(1));
+            let Some(k) = near
+                .filter(|k| top(*k) && corr[*k] > 0.6)
+                .max_by(|a, b| corr[*a].total_cmp(&corr[*b]))
             else {
                 break;
             };
@@ -307,7 +330,11 @@ impl Profile {
         // Twice the middle, in bins, so that middles between bins count.
         let mirrored = |twice: usize| {
             let pair = |k: usize| (&folded[k % n], &folded[(twice + 2 * n - k) % n]);
-            (0..n).map(pair).map(|(a, b)| (0..3).map(|c| a[c] * b[c]).sum::<f64>()).sum::<f64>() / all
+            (0..n)
+                .map(pair)
+                .map(|(a, b)| (0..3).map(|c| a[c] * b[c]).sum::<f64>())
+                .sum::<f64>()
+                / all
         };
         let twice = (0..2 * n).max_by(|a, b| mirrored(*a).total_cmp(&mirrored(*b)))?;
         let light = |k: f64| {
@@ -337,7 +364,9 @@ impl Profile {
             }
             own.1 += 1.0;
         }
-        sums.into_iter().map(|(v, n)| if n > 0.0 { v.map(|v| v / n) } else { [0.0; 3] }).collect()
+        sums.into_iter()
+            .map(|(v, n)| if n > 0.0 { v.map(|v| v / n) } else { [0.0; 3] })
+            .collect()
     }
 }
 
@@ -365,7 +394,10 @@ fn lean(spots: &[Spot], deg: f64) -> Option<(f64, f64)> {
     let along = |p: &Vector<Table>| cos * p.x + sin * p.y;
     let range = |of: &dyn Fn(&Vector<Table>) -> f64| {
         let all = spots.iter().map(|s| of(&s.0));
-        (all.clone().fold(f64::MAX, f64::min), all.fold(f64::MIN, f64::max))
+        (
+            all.clone().fold(f64::MAX, f64::min),
+            all.fold(f64::MIN, f64::max),
+        )
     };
     let ((low, high), (first, last)) = (range(&across), range(&along));
     let count = ((high - low) / BIN) as usize + 2;
@@ -373,27 +405,36 @@ fn lean(spots: &[Spot], deg: f64) -> Option<(f64, f64)> {
     let mut seen: Vec<(f64, f64, f64)> = Vec::new();
     for k in 0..SLABS {
         let edge = |k: usize| first + (last - first) * k as f64 / SLABS as f64;
-        let own = spots.iter().filter(|s| (edge(k)..edge(k + 1)).contains(&along(&s.0)));
+        let own = spots
+            .iter()
+            .filter(|s| (edge(k)..edge(k + 1)).contains(&along(&s.0)));
         let cells = own.clone().count();
         if cells < spots.len() / SLABS / 6 {
             continue;
         }
         let slab = Profile::between(own.map(|s| (across(&s.0), s.1)), low, count);
         let most = (SHIFT / BIN) as i64;
-        let corr: Vec<f64> = (-most..=most).map(|by| whole.with(&slab, by).unwrap_or(-1.0)).collect();
+        let corr: Vec<f64> = (-most..=most)
+            .map(|by| whole.with(&slab, by).unwrap_or(-1.0))
+            .collect();
         let best = (1..corr.len() - 1).max_by(|a, b| corr[*a].total_cmp(&corr[*b]))?;
         let (a, b, c) = (corr[best - 1], corr[best], corr[best + 1]);
         if b < 0.6 || a > b || c > b {
             continue;
         }
         let fine = best as f64 + 0.5 * (a - c) / (a - 2.0 * b + c).min(-1e-9);
-        seen.push((0.5 * (edge(k) + edge(k + 1)), (fine - most as f64) * BIN, cells as f64));
+        seen.push((
+            0.5 * (edge(k) + edge(k + 1)),
+            (fine - most as f64) * BIN,
+            cells as f64,
+        ));
     }
     if seen.len() < 4 {
         return None;
     }
     let all: f64 = seen.iter().map(|s| s.2).sum();
-    let mean = |of: &dyn Fn(&(f64, f64, f64)) -> f64| seen.iter().map(|s| s.2 * of(s)).sum::<f64>() / all;
+    let mean =
+        |of: &dyn Fn(&(f64, f64, f64)) -> f64| seen.iter().map(|s| s.2 * of(s)).sum::<f64>() / all;
     let (x, y) = (mean(&|s| s.0), mean(&|s| s.1));
     let xx = mean(&|s| (s.0 - x).powi(2));
     let slope = mean(&|s| (s.0 - x) * (s.1 - y)) / xx.max(1e-9);

@@ -85,9 +85,16 @@ pub(super) fn weave(close: &Raster<[f32; 3], Table>, good: impl Fn(Point<Table>)
 fn chosen(sets: &[(Threads, Vector<Table>)]) -> Weave {
     let square = |a: &Threads, b: &Threads| (apart(a.runs_deg, b.runs_deg) - 90.0).abs() < SQUARE;
     let near = |k: Vector<Table>| {
-        sets.iter().position(|(_, own)| (*own - k).length().min((*own + k).length()) < 0.04 * k.length())
+        sets.iter()
+            .position(|(_, own)| (*own - k).length().min((*own + k).length()) < 0.04 * k.length())
     };
-    let order = |a: Threads, b: Threads| if a.apart <= b.apart { Weave::Two(a, b) } else { Weave::Two(b, a) };
+    let order = |a: Threads, b: Threads| {
+        if a.apart <= b.apart {
+            Weave::Two(a, b)
+        } else {
+            Weave::Two(b, a)
+        }
+    };
     for (i, (_, ka)) in sets.iter().enumerate() {
         for (_, kb) in &sets[i + 1..] {
             // A chequer is as good a witness as the threads, if both are there.
@@ -115,7 +122,10 @@ pub(super) fn apart(a: f64, b: f64) -> f64 {
 }
 
 /// Lower left cells of patches that are good all over, spread out.
-fn patches(close: &Raster<[f32; 3], Table>, good: impl Fn(Point<Table>) -> bool) -> Vec<[usize; 2]> {
+fn patches(
+    close: &Raster<[f32; 3], Table>,
+    good: impl Fn(Point<Table>) -> bool,
+) -> Vec<[usize; 2]> {
     let mask = Mask::new(close.width(), close.height(), |k| {
         let (c, r) = (k % close.width(), k / close.width());
         close.values()[k][0].is_finite() && good(close.centre(c, r))
@@ -137,7 +147,9 @@ fn patches(close: &Raster<[f32; 3], Table>, good: impl Fn(Point<Table>) -> bool)
     let mut found: Vec<[usize; 2]> = Vec::new();
     for r in (0..mask.height.saturating_sub(SIDE)).step_by(16) {
         for c in (0..mask.width.saturating_sub(SIDE)).step_by(16) {
-            let clear = |p: &[usize; 2]| p[0].abs_diff(c) >= SIDE * 3 / 4 || p[1].abs_diff(r) >= SIDE * 3 / 4;
+            let clear = |p: &[usize; 2]| {
+                p[0].abs_diff(c) >= SIDE * 3 / 4 || p[1].abs_diff(r) >= SIDE * 3 / 4
+            };
             if full(c, r) && found.iter().all(clear) {
                 found.push([c, r]);
             }
@@ -152,7 +164,9 @@ fn spectrum(close: &Raster<[f32; 3], Table>, [c0, r0]: [usize; 2]) -> Vec<f32> {
     let mut cells: Vec<f64> = Vec::with_capacity(SIDE * SIDE);
     for r in 0..SIDE {
         for c in 0..SIDE {
-            let v = close.get(c0 + c, r0 + r).map_or(0.0, |v| v.iter().sum::<f32>());
+            let v = close
+                .get(c0 + c, r0 + r)
+                .map_or(0.0, |v| v.iter().sum::<f32>());
             cells.push(f64::from(v.max(1e-4)).ln());
         }
     }
@@ -161,10 +175,21 @@ fn spectrum(close: &Raster<[f32; 3], Table>, [c0, r0]: [usize; 2]) -> Vec<f32> {
     let xx = n * (SIDE as f64 * SIDE as f64 - 1.0) / 12.0;
     let by = |k: usize| ((k % SIDE) as f64 - mid, (k / SIDE) as f64 - mid);
     let mean = cells.iter().sum::<f64>() / n;
-    let slope_x = cells.iter().enumerate().map(|(k, v)| by(k).0 * v).sum::<f64>() / xx;
-    let slope_y = cells.iter().enumerate().map(|(k, v)| by(k).1 * v).sum::<f64>() / xx;
+    let slope_x = cells
+        .iter()
+        .enumerate()
+        .map(|(k, v)| by(k).0 * v)
+        .sum::<f64>()
+        / xx;
+    let slope_y = cells
+        .iter()
+        .enumerate()
+        .map(|(k, v)| by(k).1 * v)
+        .sum::<f64>()
+        / xx;
     // Hann's window.
-    let hann = |k: usize| 0.5 - 0.5 * (std::f64::consts::TAU * (k as f64 + 0.5) / SIDE as f64).cos();
+    let hann =
+        |k: usize| 0.5 - 0.5 * (std::f64::consts::TAU * (k as f64 + 0.5) / SIDE as f64).cos();
     let mut values: Vec<Complex<f32>> = cells
         .iter()
         .enumerate()
@@ -176,13 +201,21 @@ fn spectrum(close: &Raster<[f32; 3], Table>, [c0, r0]: [usize; 2]) -> Vec<f32> {
         .collect();
     let fft = FftPlanner::new().plan_fft_forward(SIDE);
     fft.process(&mut values);
-    let mut turned: Vec<Complex<f32>> = (0..SIDE * SIDE).map(|k| values[k % SIDE * SIDE + k / SIDE]).collect();
+    let mut turned: Vec<Complex<f32>> = (0..SIDE * SIDE)
+        .map(|k| values[k % SIDE * SIDE + k / SIDE])
+        .collect();
     fft.process(&mut turned);
-    (0..SIDE * SIDE).map(|k| turned[k % SIDE * SIDE + k / SIDE].norm_sqr()).collect()
+    (0..SIDE * SIDE)
+        .map(|k| turned[k % SIDE * SIDE + k / SIDE].norm_sqr())
+        .collect()
 }
 
 fn signed(k: usize) -> i64 {
-    if k < SIDE / 2 { k as i64 } else { k as i64 - SIDE as i64 }
+    if k < SIDE / 2 {
+        k as i64
+    } else {
+        k as i64 - SIDE as i64
+    }
 }
 
 /// The clearest first; of each and its opposite, one.
@@ -232,7 +265,8 @@ fn peaks(power: &[f32], per: f64, cell: f64) -> Vec<Peak> {
 /// A peak's place between bins: of a Hann window's peak the logarithms are nearly a parabola.
 fn fine(at: &impl Fn(i64, i64) -> f32, x: i64, y: i64, per: f64) -> Vector<Table> {
     let log = |a: i64, b: i64| f64::from(at(x + a, y + b).max(1e-30)).ln();
-    let off = |a: f64, b: f64, c: f64| (0.5 * (a - c) / (a - 2.0 * b + c).min(-1e-9)).clamp(-0.6, 0.6);
+    let off =
+        |a: f64, b: f64, c: f64| (0.5 * (a - c) / (a - 2.0 * b + c).min(-1e-9)).clamp(-0.6, 0.6);
     let dx = off(log(-1, 0), log(0, 0), log(1, 0));
     let dy = off(log(0, -1), log(0, 0), log(0, 1));
     Vector::new(x as f64 + dx, y as f64 + dy) * per
@@ -258,11 +292,19 @@ fn threads(spectra: &[Vec<f32>], peak: Vector<Table>, per: f64) -> Option<Thread
     }
     let count = seen.len() as f64;
     let mean: Vector<Table> = seen.iter().fold(Vector::zero(), |a, v| a + *v) / count;
-    let scatter = (seen.iter().map(|v| (*v - mean).square_length()).sum::<f64>() / (count - 1.0)).sqrt();
+    let scatter = (seen
+        .iter()
+        .map(|v| (*v - mean).square_length())
+        .sum::<f64>()
+        / (count - 1.0))
+        .sqrt();
     if scatter > SAME * mean.length() {
         return None;
     }
-    let turned: f64 = seen.iter().map(|v| (mean.cross(*v) / mean.square_length()).powi(2)).sum();
+    let turned: f64 = seen
+        .iter()
+        .map(|v| (mean.cross(*v) / mean.square_length()).powi(2))
+        .sum();
     let error = (turned / (count - 1.0) / count).sqrt().to_degrees();
     Some(Threads {
         runs_deg: (mean.y.atan2(mean.x).to_degrees() + 90.0).rem_euclid(180.0),
