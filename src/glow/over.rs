@@ -29,6 +29,8 @@ pub struct Notice {
     pub flash: bool,
     /// The shade under the piece in hand, where it is known.
     pub shade: Option<String>,
+    /// What a photo proposes: outlines on the table, and what each is.
+    pub proposed: Vec<(Vec<Point<Table>>, String)>,
     /// What keeps the journal from being written.
     pub trouble: Option<String>,
     /// Lengths are said in inches.
@@ -80,6 +82,7 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
         let ring = Region::disc(pose.shift.to_point(), 60.0);
         pen.outline(&ring, Line::Solid, 4.0, Level::FULL);
     }
+    proposed(glow, &mut pen, notice, (side, level));
     let mut figures: Vec<Figure> = doing(glow, bench, notice, level).into_iter().collect();
     let mut asks = Vec::new();
     let mut rest = notice.clone();
@@ -112,6 +115,25 @@ fn trouble_in_hand(glow: &Glow, bench: &Bench) -> Vec<Trouble> {
     };
     let about = |t: &&Trouble| t.id == held || t.other == Some(held);
     glow.trouble.iter().filter(about).cloned().collect()
+}
+
+/// What a photo proposes lies dashed on the table, each with its name.
+fn proposed(glow: &mut Glow, pen: &mut Pen, notice: &Notice, (side, level): (Side, Level)) {
+    for (ring, name) in &notice.proposed {
+        let closed: Vec<_> = ring.iter().chain(ring.first()).copied().collect();
+        pen.line(&closed, DASHED, 1.2, level);
+        let seen = ring
+            .iter()
+            .map(|p| side.to_person(p.to_vector()).to_point());
+        let Some(b) = bounds(seen) else { continue };
+        let below = Vector::new(b.center().x, b.min.y - 14.0);
+        pen.words(
+            &mut glow.letters,
+            std::slice::from_ref(name),
+            side.to_table(below).to_point(),
+            side,
+        );
+    }
 }
 
 /// How the warp runs, through the middle of a piece that is off it.

@@ -7,6 +7,7 @@ mod laid;
 mod photo;
 mod seek;
 mod sought;
+mod taken;
 mod whole;
 mod wishing;
 
@@ -16,4 +17,5 @@ pub use laid::{Partnered, ShadeOf, Shaded, shades};
 pub use photo::{Asked, Click, Looked, look};
 pub use seek::{Shades, Wanted, lab_of, pair_places, places};
 pub use sought::sought;
+pub use taken::Item;
 pub use whole::{Unlaid, WholeLay, fit_all, unlaid};

@@ -10,6 +10,7 @@ use super::outputs::Output;
 use super::page::PageCanvas;
 use super::panel;
 use super::panel_window::{Frame, PanelWindow};
+use super::photographed::Photographed;
 use super::seeking::Seeking;
 use super::setter::Setter;
 use super::sofa::Sofa;
@@ -113,6 +114,8 @@ pub fn run(options: Options) -> Outcome<()> {
         hearing: Hearing::default(),
         failed: None,
         seeking: None,
+        photo: None,
+        photos: 0,
     };
     event_loop
         .run_app(&mut app)
@@ -175,6 +178,9 @@ pub(super) struct App {
     pub(super) hearing: Hearing,
     pub(super) failed: Option<Fault>,
     pub(super) seeking: Option<Seeking>,
+    /// The photo on the panel, and how many there were.
+    pub(super) photo: Option<Photographed>,
+    pub(super) photos: u64,
 }
 
 impl App {

@@ -3,6 +3,7 @@
 use super::Wake;
 use super::app::{App, FLASHES, Mode, WHEEL};
 use super::hands;
+use super::photographed::PhotoWish;
 use super::seeking::Seeking;
 use super::switches::{repeats, switch};
 use crate::cloth::{OnTable, Panel};
@@ -35,6 +36,10 @@ impl ApplicationHandler<Wake> for App {
             }
             Wake::Found { number, found } => {
                 let done = self.act(Act::Found { number, found });
+                self.or_end(event_loop, done);
+            }
+            Wake::Photo { number, news } => {
+                let done = self.photo_says(number, news);
                 self.or_end(event_loop, done);
             }
             Wake::Journal => {
@@ -209,6 +214,10 @@ impl App {
     fn in_the_panel(&mut self, event_loop: &ActiveEventLoop, event: WindowEvent) -> Outcome<()> {
         match &event {
             WindowEvent::CloseRequested => event_loop.exit(),
+            WindowEvent::DroppedFile(path) => {
+                let path = path.display().to_string();
+                return self.with_photo(PhotoWish::Open(path));
+            }
             WindowEvent::RedrawRequested => return self.paint_panel(event_loop),
             WindowEvent::Focused(on) => {
                 self.focus[1] = Some(*on);

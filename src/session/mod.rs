@@ -20,6 +20,7 @@ pub mod panel;
 mod panel_of;
 mod panel_window;
 mod patterns;
+pub mod photographed;
 mod profiles;
 pub mod proving;
 pub mod reading;
@@ -40,6 +41,11 @@ pub enum Wake {
     Found {
         number: u64,
         found: Box<crate::work::Finding>,
+    },
+    /// What is told of a photo.
+    Photo {
+        number: u64,
+        news: photographed::News,
     },
     /// The journal has something to say.
     Journal,

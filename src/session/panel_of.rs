@@ -3,6 +3,7 @@
 use super::app::{App, Mode, job_profile};
 use super::panel;
 use super::panel::{Bad, Facts, OutputFact, OutputState, PanelView, ProfileFact, Wish};
+use super::photographed::{News, PhotoWish, Photographed};
 use super::profiles::{add_checks, keep, today};
 use super::setter::Setter;
 use super::sofa::Sofa;
@@ -49,6 +50,7 @@ impl App {
             facts: &facts,
             proving: self.table.proving(),
             shade: self.table.shade(),
+            photo: self.photo.as_ref(),
         };
         let mut wishes = Vec::new();
         let memory = &mut self.panel_memory;
@@ -81,6 +83,7 @@ impl App {
                 self.redraw_all();
                 Ok(())
             }
+            Wish::Photo(wish) => self.with_photo(wish),
             Wish::BeginSetting => self.begin_setting(),
             Wish::KeySheet => self.outside(event_loop, Outside::KeySheet),
             Wish::Cautions => self.outside(event_loop, Outside::Cautions),
@@ -118,6 +121,73 @@ impl App {
                 self.light_up()
             }
         }
+    }
+
+    /// Does with the photo on the panel what is wished.
+    pub(super) fn with_photo(&mut self, wish: PhotoWish) -> Outcome<()> {
+        let bench = &self.table.bench;
+        match wish {
+            PhotoWish::Open(path) => {
+                self.photos += 1;
+                let photo = Photographed::open(&path, self.photos, self.proxy.clone());
+                self.photo = Some(photo);
+            }
+            PhotoWish::Read(ask) => {
+                if let Some(photo) = &mut self.photo {
+                    let work = (&bench.goods, bench.state());
+                    photo.read(ask, self.profile.as_ref(), work, self.proxy.clone());
+                }
+            }
+            PhotoWish::KeepShade => {
+                let folder = &self.table.job().folder;
+                let kept = self.photo.as_ref().map(|p| match self.table.read_only() {
+                    Some(why) => Err(why.clone()),
+                    None => p.keep_shade(folder, bench.state()),
+                });
+                match kept {
+                    Some(Ok(ops)) => self.act(Act::Noted(ops))?,
+                    Some(Err(fault)) => self.tell(Err(fault)),
+                    None => {}
+                }
+            }
+            PhotoWish::Take(items) => {
+                let photo = self.photo.as_mut();
+                let ops = photo.map(|p| p.take(&items, bench.state()));
+                self.act(Act::Noted(ops.unwrap_or_default()))?;
+            }
+            PhotoWish::Leave => self.photo = None,
+        }
+        self.show_proposed()
+    }
+
+    /// A thread tells of the photo.
+    pub(super) fn photo_says(&mut self, number: u64, news: News) -> Outcome<()> {
+        if let Some(photo) = &mut self.photo {
+            photo.hear(number, news);
+        }
+        self.show_proposed()
+    }
+
+    /// What is proposed lies dashed in the light.
+    fn show_proposed(&mut self) -> Outcome<()> {
+        let told = self.photo.as_ref().and_then(|p| p.told.as_ref());
+        let proposed = told.and_then(|t| t.proposed.as_ref());
+        let lines = proposed.map(|p| {
+            let items = p.items().into_iter();
+            let ringed = items.filter_map(|(item, words)| {
+                let ring = p.ring_of(item)?.to_vec();
+                let name = words.split(':').next().unwrap_or_default();
+                Some((ring, name.split('?').next().unwrap_or_default().to_owned()))
+            });
+            ringed.collect::<Vec<_>>()
+        });
+        let lines = lines.unwrap_or_default();
+        if lines != self.table.notice.proposed {
+            let done = self.table.say(|n| n.proposed = lines);
+            self.tell(done);
+        }
+        self.redraw_all();
+        Ok(())
     }
 
     fn minutes(&self) -> u32 {
@@ -160,6 +230,7 @@ impl App {
             unit,
             least_band_mm: self.table.glow().map(|g| g.band()),
             reach: self.table.glow().map(|g| g.lit().clone()),
+            marks: self.profile.as_ref().map_or(0, |p| p.marks.len()),
             sure: self.table.glow().and_then(|g| g.sure().cloned()),
         }
     }

@@ -2,7 +2,7 @@
 
 use super::cutting::Item;
 use super::offering::{Finding, Seek};
-use super::op::Id;
+use super::op::{Id, Op};
 use super::signals::{Signal, Told};
 use super::trims::CutStrip;
 use super::ways::Way;
@@ -65,6 +65,8 @@ pub enum Act {
         at: usize,
         to: Option<Box<Wished>>,
     },
+    /// What a photo tells is taken over.
+    Noted(Vec<Op>),
     Undo,
     Redo,
     Way(Way),

@@ -317,6 +317,11 @@ impl Bench {
             Act::Press if self.doing.is_laying() => self.take_hold(),
             Act::Release => Reply::touching(Touched::Over),
             Act::Wish { at, to } => self.wish(at, to),
+            Act::Noted(ops) => match (ops.is_empty(), self.does(ops)) {
+                (true, _) => Reply::refused("there is nothing to take that is not there already"),
+                (_, true) => Reply::touching(Touched::All).saying("taken over; undo takes it back"),
+                (_, false) => Reply::refused("the cloth is not as it was: read the photo again"),
+            },
             act => {
                 let answered = self
                     .while_cutting(act)

@@ -31,6 +31,7 @@ pub struct World {
     pub wishes: Vec<Wish>,
     pub proving: Proving,
     pub shade: Vec<String>,
+    pub photo: Option<ghostchalk::session::photographed::Photographed>,
     pub job: Job,
 }
 
@@ -45,6 +46,7 @@ impl World {
             wishes: Vec::new(),
             proving: Proving::default(),
             shade: Vec::new(),
+            photo: None,
             job: Job::open("demo-data".as_ref()).unwrap(),
         };
         world.check();
@@ -72,6 +74,7 @@ impl World {
             facts: &self.facts,
             proving: &self.proving,
             shade: &self.shade,
+            photo: self.photo.as_ref(),
         };
         for wish in show(ui, &view, &mut self.memory) {
             match &wish {
@@ -133,6 +136,7 @@ pub fn facts() -> Facts {
         rehearsing: false,
         unit: Unit::Mm,
         least_band_mm: Some(2.1),
+        marks: 4,
         reach: Some(Region::ring(corners.to_vec())),
         sure: Sure::of(&worked()).map(Arc::new),
     }
@@ -243,6 +247,7 @@ pub fn empty() -> World {
         frame_ms: None,
         reach: None,
         least_band_mm: None,
+        marks: 4,
         ..facts()
     };
     World::new(bench, facts)

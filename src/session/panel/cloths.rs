@@ -2,6 +2,7 @@
 //! can be begun on each.
 
 use super::PanelMemory;
+use super::photo;
 use super::press::press;
 use super::style::{BODY, DIM, letters};
 use super::view::{PanelView, Wish};
@@ -39,6 +40,8 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mu
         let words = "The job has no cloth yet: name its panels in the job file.";
         ui.label(RichText::new(words).color(DIM));
     }
+    photo::show(ui, view, &mut memory.photographing, wishes);
+    ui.add_space(6.0);
     for panel in panels {
         ui.heading(&panel.name);
         ui.label(RichText::new(about(panel)).color(DIM));

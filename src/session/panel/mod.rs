@@ -17,6 +17,7 @@ mod head;
 mod keys;
 mod lamp;
 mod pattern;
+mod photo;
 mod pieces;
 mod plan;
 mod press;
@@ -57,6 +58,7 @@ pub struct PanelMemory {
     typing: pattern::Typing,
     looking: reading::Looking,
     wishing: wished::Wishing,
+    photographing: photo::Photographing,
     at_draft: drafting::AtDraft,
     /// The cautions lie over all else.
     cautions: bool,

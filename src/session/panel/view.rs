@@ -6,6 +6,7 @@ use crate::glow::Trouble;
 use crate::lay::Checked;
 use crate::lay::grounds;
 use crate::measure::Unit;
+use crate::session::photographed::{PhotoWish, Photographed};
 use crate::session::proving::{DraftWish, Proving};
 use crate::shape::Region;
 use crate::space::Table;
@@ -27,6 +28,8 @@ pub struct PanelView<'a> {
     pub proving: &'a Proving,
     /// Of the shade under the piece in hand, in sentences; none where it is not known.
     pub shade: &'a [String],
+    /// A photo of the table, while one is looked at.
+    pub photo: Option<&'a Photographed>,
 }
 
 /// Something that is wrong with the lay, in a form that outlives the check.
@@ -92,6 +95,8 @@ pub struct Facts {
     pub least_band_mm: Option<f64>,
     /// What the projector lights of the table.
     pub reach: Option<Region<Table>>,
+    /// Marks that the table was set by.
+    pub marks: usize,
     /// How sure the light is of its place.
     pub sure: Option<Arc<Sure>>,
 }
@@ -148,6 +153,8 @@ pub enum Wish {
     Act(Act),
     /// Of the pattern and its drafts.
     Draft(DraftWish),
+    /// Of a photo of the table.
+    Photo(PhotoWish),
     /// Set the table: projector, marks, check.
     BeginSetting,
     /// Send the light to the output of this name.

@@ -1,0 +1,259 @@
+//! A photo of the table, on the leaf of the cloth: its marks are clicked on, it is read, and
+//! what it tells is taken or left.
+
+use super::head::warning;
+use super::press::press;
+use super::style::{BODY, DIM, HERE, letters};
+use super::view::{PanelView, Wish};
+use crate::look::Item;
+use crate::session::photographed::{PhotoAsk, PhotoWish, Photographed, Small, Told};
+use egui::{
+    Align2, RichText, Role, Sense, Stroke, TextEdit, TextureHandle, TextureOptions, Ui, pos2, vec2,
+};
+
+/// What is typed and chosen of a photo.
+#[derive(Debug, Clone, Default)]
+pub struct Photographing {
+    open: bool,
+    path: String,
+    ask: PhotoAsk,
+    /// The mark that the next click is on, from 1.
+    mark: usize,
+    left_out: Vec<Item>,
+}
+
+pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut Photographing, wishes: &mut Vec<Wish>) {
+    let words = "a photo of the table";
+    let is_open = memory.open || view.photo.is_some();
+    if press(words).chosen(Role::CheckBox, is_open).wide().show(ui) {
+        memory.open = !is_open;
+        if is_open && view.photo.is_some() {
+            wishes.push(Wish::Photo(PhotoWish::Leave));
+        }
+    }
+    if !is_open {
+        return;
+    }
+    let Some(photo) = view.photo else {
+        let words = "from any camera, the whole cloth and four marks in it; type where the file \
+                     lies, or drop it on this window";
+        ui.label(RichText::new(words).color(DIM));
+        ui.horizontal(|ui| {
+            field(ui, &mut memory.path, "photo's file", 300.0);
+            if press("open")
+                .named("open the photo")
+                .off(memory.path.trim().is_empty())
+                .show(ui)
+            {
+                (memory.ask, memory.mark) = (PhotoAsk::default(), 1);
+                memory.left_out.clear();
+                wishes.push(Wish::Photo(PhotoWish::Open(memory.path.clone())));
+            }
+        });
+        return;
+    };
+    ui.label(RichText::new(&photo.path).color(DIM));
+    if let Some(fault) = &photo.fault {
+        warning(ui, fault);
+    }
+    match &photo.small {
+        None if photo.fault.is_none() => {
+            ui.label("it is being opened");
+        }
+        None => {}
+        Some(small) => {
+            marks(ui, view, memory);
+            picture(ui, small, memory);
+            asks(ui, view, photo, memory, wishes);
+        }
+    }
+    if let Some(told) = &photo.told {
+        tells(ui, told, memory, wishes);
+    }
+}
+
+/// Which mark the next click is on.
+fn marks(ui: &mut Ui, view: &PanelView, memory: &mut Photographing) {
+    let count = view.facts.marks;
+    if count == 0 {
+        let words = "the table has no marks yet: set it, or lay the sheet of tags on it";
+        ui.label(RichText::new(words).color(DIM));
+        return;
+    }
+    memory.mark = memory.mark.clamp(1, count);
+    ui.label(RichText::new("click on each mark that you see; about will do").color(DIM));
+    ui.horizontal_wrapped(|ui| {
+        for n in 1..=count {
+            let set = memory.ask.clicks.iter().any(|(k, _)| *k == n);
+            let words = if set {
+                format!("{n} ✓")
+            } else {
+                n.to_string()
+            };
+            let control = press(&words).named(format!("mark {n}"));
+            if control.chosen(Role::RadioButton, memory.mark == n).show(ui) {
+                memory.mark = n;
+            }
+        }
+        if press("none").named("take back all clicks").show(ui) {
+            memory.ask.clicks.clear();
+            memory.mark = 1;
+        }
+    });
+}
+
+/// The photo, and what was clicked on in it.
+fn picture(ui: &mut Ui, small: &Small, memory: &mut Photographing) {
+    let width = ui.available_width();
+    let [w, h] = small.size.map(|n| n as f32);
+    let (response, painter) = ui.allocate_painter(vec2(width, width * h / w), Sense::click());
+    let said = format!("the photo: click on mark {}", memory.mark);
+    ui.ctx()
+        .accesskit_node_builder(response.id, |node| node.set_label(said));
+    let rect = response.rect;
+    let whole = egui::Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
+    let texture = texture(ui, small);
+    painter.image(texture.id(), rect, whole, egui::Color32::WHITE);
+    let clicked = response.interact_pointer_pos();
+    if let Some(at) = clicked.filter(|_| response.clicked()) {
+        let v = (at - rect.min) / rect.size();
+        let px = [f64::from(v.x * w), f64::from(v.y * h)];
+        let mark = memory.mark;
+        memory.ask.clicks.retain(|(k, _)| *k != mark);
+        memory.ask.clicks.push((mark, px));
+        memory.mark += 1;
+    }
+    for (number, [x, y]) in &memory.ask.clicks {
+        let v = vec2(*x as f32 / w, *y as f32 / h);
+        let at = rect.min + v * rect.size();
+        let stroke = Stroke::new(2.0, HERE);
+        painter.circle_stroke(at, 7.0, stroke);
+        let beside = at + vec2(9.0, -9.0);
+        painter.text(beside, Align2::LEFT_BOTTOM, number, letters(BODY), HERE);
+    }
+}
+
+/// The photo as the graphics card has it, made once.
+fn texture(ui: &Ui, small: &Small) -> TextureHandle {
+    let key = egui::Id::unique("photo").with(std::sync::Arc::as_ptr(&small.image) as usize);
+    if let Some(made) = ui.data(|d| d.get_temp::<TextureHandle>(key)) {
+        return made;
+    }
+    let image = std::sync::Arc::clone(&small.image);
+    let made = ui
+        .ctx()
+        .load_texture("photo", image, TextureOptions::LINEAR);
+    ui.data_mut(|d| d.insert_temp(key, made.clone()));
+    made
+}
+
+/// What else is known, and the word to read it.
+fn asks(
+    ui: &mut Ui,
+    view: &PanelView,
+    photo: &Photographed,
+    memory: &mut Photographing,
+    wishes: &mut Vec<Wish>,
+) {
+    let rows = [
+        ("sheet of tags at", "x, y, turn", &mut memory.ask.sheet),
+        (
+            "white sheet at",
+            "left, bottom, right, top",
+            &mut memory.ask.white,
+        ),
+    ];
+    for (what, hint, text) in rows {
+        ui.horizontal(|ui| {
+            ui.add_sized([120.0, 24.0], egui::Label::new(what));
+            field(ui, text, what, 140.0);
+            ui.label(RichText::new(hint).color(DIM));
+        });
+    }
+    ui.horizontal_wrapped(|ui| {
+        ui.label("look for the cloth of");
+        let panels = view.bench.state().panels.iter().filter(|p| p.spread);
+        for panel in panels {
+            let is = memory.ask.panel.as_ref() == Some(&panel.name);
+            let control = press(&panel.name).named(format!("look for the cloth of {}", panel.name));
+            if control.chosen(Role::CheckBox, is).show(ui) {
+                memory.ask.panel = (!is).then(|| panel.name.clone());
+            }
+        }
+    });
+    match photo.share {
+        Some(share) => {
+            let mut left = false;
+            ui.horizontal(|ui| {
+                ui.label(format!("it is being read: {:.0} %", 100.0 * share));
+                left = press("leave it").named("leave the photo").show(ui);
+            });
+            if left {
+                wishes.push(Wish::Photo(PhotoWish::Leave));
+            }
+        }
+        None => {
+            let enough = memory.ask.clicks.len() >= 4 || !memory.ask.sheet.trim().is_empty();
+            if press("read the photo").wide().off(!enough).show(ui) {
+                memory.left_out.clear();
+                wishes.push(Wish::Photo(PhotoWish::Read(memory.ask.clone())));
+            }
+        }
+    }
+}
+
+/// What the photo tells: kept or taken as far as it is chosen.
+fn tells(ui: &mut Ui, told: &Told, memory: &mut Photographing, wishes: &mut Vec<Wish>) {
+    ui.label(format!(
+        "a place on the cloth is true to {:.2} mm (standard error)",
+        told.error
+    ));
+    for note in &told.notes {
+        ui.label(RichText::new(note).color(DIM));
+    }
+    if !told.maps.is_empty() {
+        let names: Vec<&str> = told.maps.iter().map(|(n, _)| n.as_str()).collect();
+        let words = format!("keep the shade of {}", names.join(", "));
+        if press(&words).wide().show(ui) {
+            wishes.push(Wish::Photo(PhotoWish::KeepShade));
+        }
+    }
+    let Some(proposed) = &told.proposed else {
+        return;
+    };
+    ui.label(format!(
+        "proposed for {}, dashed in the light",
+        proposed.panel
+    ));
+    let items = proposed.items();
+    for (item, words) in &items {
+        let on = !memory.left_out.contains(item);
+        if press(words).chosen(Role::CheckBox, on).show(ui) {
+            if on {
+                memory.left_out.push(*item);
+            } else {
+                memory.left_out.retain(|i| i != item);
+            }
+        }
+    }
+    let chosen = items.iter().map(|(item, _)| *item);
+    let chosen: Vec<Item> = chosen.filter(|i| !memory.left_out.contains(i)).collect();
+    if press("take what is chosen")
+        .wide()
+        .off(chosen.is_empty())
+        .show(ui)
+    {
+        wishes.push(Wish::Photo(PhotoWish::Take(chosen)));
+    }
+}
+
+fn field(ui: &mut Ui, text: &mut String, name: &str, width: f32) {
+    let edit = TextEdit::singleline(text)
+        .id_salt(("photo", name))
+        .font(letters(BODY))
+        .desired_width(width);
+    let field = ui.add(edit);
+    let name = name.to_owned();
+    ui.ctx()
+        .accesskit_node_builder(field.id, |node| node.set_label(name));
+}

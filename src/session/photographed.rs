@@ -1,0 +1,425 @@
+//! A photo of the table at the live table: opened, its marks clicked on, read on a thread of its
+//! own, and what it tells kept as far as the person takes it.
+
+use super::Wake;
+use crate::calibration::Profile;
+use crate::cloth::find::Seeds;
+use crate::cloth::shade::ShadeMap;
+use crate::cloth::{Looks, Panel};
+use crate::disk;
+use crate::fault::{Fault, Outcome};
+use crate::job::write_shade;
+use crate::look::{Asked, Click, Item, Proposed, look, propose};
+use crate::photo::Picture;
+use crate::photo::tags::Board;
+use crate::space::{Bounds, Cloth, Point, Rigid, Table, Vector};
+use crate::work::{Goods, Op, State};
+use egui::{Color32, ColorImage};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use winit::event_loop::EventLoopProxy;
+
+/// The largest photo that is read, bytes.
+const LARGEST: u64 = 256 << 20;
+
+/// Longer side of the picture on the panel, px.
+const SMALL: usize = 1024;
+
+/// What is asked for at the panel.
+#[derive(Debug, Clone, PartialEq)]
+pub enum PhotoWish {
+    /// A photo by its path; one that is dropped on the panel, too.
+    Open(String),
+    Read(PhotoAsk),
+    /// The shade of all panels that the photo tells of.
+    KeepShade,
+    /// What is proposed and chosen.
+    Take(Vec<Item>),
+    /// The photo is put away, or its reading is broken off.
+    Leave,
+}
+
+/// How a photo is to be read.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct PhotoAsk {
+    /// Marks of the table by their numbers, from 1, and where they were clicked on, photo px.
+    pub clicks: Vec<(usize, [f64; 2])>,
+    /// As typed: where the sheet of tags lies (x, y and its turn); where a white sheet lies
+    /// (left, bottom, right, top).
+    pub sheet: String,
+    pub white: String,
+    /// The panel whose cloth is looked for.
+    pub panel: Option<String>,
+}
+
+/// A photo, small enough for the panel.
+pub struct Small {
+    /// Of the photo, px.
+    pub size: [usize; 2],
+    pub image: Arc<ColorImage>,
+}
+
+impl std::fmt::Debug for Small {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Small({:?})", self.size)
+    }
+}
+
+/// What a photo tells.
+#[derive(Debug)]
+pub struct Told {
+    /// Standard error of a place on the cloth, mm on each axis.
+    pub error: f64,
+    pub maps: Vec<(String, ShadeMap<Cloth>)>,
+    pub proposed: Option<Proposed>,
+    pub notes: Vec<String>,
+}
+
+/// What comes back from the threads.
+#[derive(Debug)]
+pub enum News {
+    Opened(Outcome<(Arc<Vec<u8>>, Small)>),
+    Share(f64),
+    Told(Outcome<Box<Told>>),
+}
+
+/// A photo on the panel.
+#[derive(Debug)]
+pub struct Photographed {
+    number: u64,
+    pub path: String,
+    pub small: Option<Small>,
+    bytes: Option<Arc<Vec<u8>>>,
+    /// While it is read: how far that is.
+    pub share: Option<f64>,
+    pub told: Option<Told>,
+    /// Why it can't be opened or read.
+    pub fault: Option<String>,
+    stop: Arc<AtomicBool>,
+}
+
+impl Drop for Photographed {
+    fn drop(&mut self) {
+        self.stop.store(true, Ordering::Relaxed);
+    }
+}
+
+impl Photographed {
+    /// Opens a photo, by a number that no other has.
+    pub fn open(path: &str, number: u64, proxy: EventLoopProxy<Wake>) -> Self {
+        let file = path.trim().trim_matches(['"', '\'']).to_owned();
+        let from = file.strip_prefix("file://").unwrap_or(&file).to_owned();
+        on_thread(number, proxy, move |_| News::Opened(opened(&from)));
+        Self {
+            number,
+            path: file,
+            small: None,
+            bytes: None,
+            share: None,
+            told: None,
+            fault: None,
+            stop: Arc::default(),
+        }
+    }
+
+    /// What a thread says, if it was asked by this photo.
+    pub fn hear(&mut self, number: u64, news: News) {
+        if number != self.number {
+            return;
+        }
+        match news {
+            News::Opened(Ok((bytes, small))) => {
+                (self.bytes, self.small) = (Some(bytes), Some(small));
+            }
+            News::Share(share) => self.share = self.share.and(Some(share)),
+            News::Told(Ok(told)) => (self.share, self.told) = (None, Some(*told)),
+            News::Opened(Err(fault)) | News::Told(Err(fault)) => {
+                self.share = None;
+                self.fault = Some(fault.to_string());
+            }
+        }
+    }
+
+    /// Reads it, for the panels that are spread.
+    pub fn read(
+        &mut self,
+        ask: PhotoAsk,
+        profile: Option<&Profile>,
+        (goods, state): (&Goods, &State),
+        proxy: EventLoopProxy<Wake>,
+    ) {
+        let Some(bytes) = self.bytes.clone() else {
+            return;
+        };
+        (self.told, self.fault) = (None, None);
+        let asked = match asked(&ask, profile) {
+            Ok(asked) => asked,
+            Err(fault) => {
+                self.fault = Some(fault.to_string());
+                return;
+            }
+        };
+        self.stop.store(true, Ordering::Relaxed);
+        self.stop = Arc::default();
+        self.share = Some(0.0);
+        let (goods, state, stop) = (goods.clone(), state.clone(), Arc::clone(&self.stop));
+        let panel = ask.panel;
+        on_thread(self.number, proxy, move |tell| {
+            let mut last = 0.0;
+            let mut watch = |share: f64| {
+                if share - last > 0.02 {
+                    last = share;
+                    tell(News::Share(share));
+                }
+                !stop.load(Ordering::Relaxed)
+            };
+            News::Told(told(
+                &bytes,
+                &asked,
+                panel.as_deref(),
+                (&goods, &state),
+                &mut watch,
+            ))
+        });
+    }
+
+    /// The changes that keep the shade, its maps written into the job's folder.
+    ///
+    /// # Errors
+    /// If a map can't be written.
+    pub fn keep_shade(&self, folder: &Path, state: &State) -> Outcome<Vec<Op>> {
+        let mut ops = Vec::new();
+        for (name, map) in self.told.iter().flat_map(|t| &t.maps) {
+            let Some(panel) = state.panel(name) else {
+                continue;
+            };
+            let mut looks: Looks = panel.looks.clone().unwrap_or_default();
+            looks.shade = Some(write_shade(folder, name, map)?);
+            ops.push(Op::Looks {
+                panel: name.clone(),
+                from: panel.looks.clone(),
+                to: Some(looks),
+            });
+        }
+        Ok(ops)
+    }
+
+    /// The changes that take what was chosen of what is proposed.
+    pub fn take(&mut self, items: &[Item], state: &State) -> Vec<Op> {
+        let Some(told) = &mut self.told else {
+            return Vec::new();
+        };
+        let Some(proposed) = &told.proposed else {
+            return Vec::new();
+        };
+        let Some(panel) = state.panel(&proposed.panel) else {
+            return Vec::new();
+        };
+        let ops = proposed.taking(panel, items);
+        if items.contains(&Item::Outline) {
+            // The maps were made inside the outline as it was.
+            told.maps.clear();
+            let read = "The outline is another now: read the photo again for the shade inside it.";
+            told.notes.push(read.to_owned());
+        }
+        ops
+    }
+}
+
+/// Runs something on a thread; what comes of it is told, whatever happens.
+fn on_thread(
+    number: u64,
+    proxy: EventLoopProxy<Wake>,
+    work: impl FnOnce(&dyn Fn(News)) -> News + Send + 'static,
+) {
+    let back = proxy.clone();
+    let run = move || {
+        // An event loop that has ended wants no word.
+        let tell = |news| {
+            let _ = proxy.send_event(Wake::Photo { number, news });
+        };
+        let done = catch_unwind(AssertUnwindSafe(|| work(&tell)));
+        tell(done.unwrap_or_else(|_| {
+            let fault = Fault::ours("reading the photo broke off", "report this");
+            News::Told(Err(fault))
+        }));
+    };
+    let begun = std::thread::Builder::new()
+        .name("photo".to_owned())
+        .spawn(run);
+    if let Err(e) = begun {
+        let fault = Fault::ours(format!("the photo can't be read: {e}"), "try again");
+        let news = News::Told(Err(fault));
+        let _ = back.send_event(Wake::Photo { number, news });
+    }
+}
+
+fn opened(path: &str) -> Outcome<(Arc<Vec<u8>>, Small)> {
+    let file = Path::new(path);
+    let bytes = disk::read(file, "reading the photo", LARGEST)?;
+    let picture = Picture::read(&bytes).map_err(|f| f.in_file(file))?;
+    Ok((Arc::new(bytes), small(&picture)))
+}
+
+fn small(picture: &Picture) -> Small {
+    let [width, height] = picture.size();
+    let step = width.max(height).div_ceil(SMALL).max(1);
+    let (w, h) = (width.div_ceil(step), height.div_ceil(step));
+    let pixels = (0..w * h).map(|k| {
+        let (x, y) = ((k % w) * step, (k / w) * step);
+        let code = picture.code(x.min(width - 1), y.min(height - 1));
+        let [r, g, b] = code.map(|v| (255.0 * v.clamp(0.0, 1.0)).round() as u8);
+        Color32::from_rgb(r, g, b)
+    });
+    Small {
+        size: [width, height],
+        image: Arc::new(ColorImage::new([w, h], pixels.collect())),
+    }
+}
+
+fn told(
+    bytes: &[u8],
+    asked: &Asked,
+    panel: Option<&str>,
+    (goods, state): (&Goods, &State),
+    watch: &mut dyn FnMut(f64) -> bool,
+) -> Outcome<Box<Told>> {
+    let left = || Fault::input("the photo was left", "read it again");
+    let spread: Vec<&Panel> = state.panels.iter().filter(|p| p.spread).collect();
+    let stock = goods.stock();
+    let half = if panel.is_some() { 0.5 } else { 1.0 };
+    let looked = look(bytes, asked, &spread, &stock, &mut |s| watch(half * s))?;
+    let looked = looked.ok_or_else(left)?;
+    let mut notes = looked.notes;
+    let mut proposed = None;
+    if let Some(panel) = panel.and_then(|name| state.panel(name)) {
+        let seeds = Seeds::default();
+        let found = propose(bytes, asked, panel, &stock, &seeds, &mut |s| {
+            watch(0.5 + 0.5 * s)
+        });
+        match found {
+            Ok(found) => {
+                let found = found.ok_or_else(left)?;
+                let new = found.notes.iter().filter(|n| !notes.contains(n));
+                let new: Vec<String> = new.cloned().collect();
+                notes.extend(new);
+                proposed = Some(found);
+            }
+            // The shade is told all the same.
+            Err(fault) => notes.push(fault.to_string()),
+        }
+    }
+    Ok(Box::new(Told {
+        error: looked.error,
+        maps: looked.maps,
+        proposed,
+        notes,
+    }))
+}
+
+fn asked(ask: &PhotoAsk, profile: Option<&Profile>) -> Outcome<Asked> {
+    let mut clicks = Vec::new();
+    for (number, px) in &ask.clicks {
+        let marks = profile.map_or(&[][..], |p| &p.marks);
+        let mark = marks.get(number.wrapping_sub(1)).ok_or_else(|| {
+            Fault::input(
+                format!("the table has no mark {number}"),
+                "set the table first",
+            )
+        })?;
+        clicks.push(Click {
+            name: number.to_string(),
+            table: Point::from(mark.table_mm),
+            px: Point::from(*px),
+        });
+    }
+    let mut board = Board::default();
+    if let Some(v) = numbers("where the sheet of tags lies", &ask.sheet, &[2, 3])? {
+        let turn = v.get(2).copied().unwrap_or(0.0).to_radians();
+        let by: Rigid<Table, Table> = Rigid::new(false, turn, Vector::new(v[0], v[1]));
+        board = Board::sheet().moved(&by);
+    }
+    let white = numbers("where the white sheet lies", &ask.white, &[4])?;
+    let white = white.map(|v| Bounds::new(Point::new(v[0], v[1]), Point::new(v[2], v[3])));
+    if white.as_ref().is_some_and(Bounds::is_empty) {
+        return Err(Fault::input(
+            "the white sheet encloses nothing",
+            "type its left, bottom, right and top, in mm on the table",
+        ));
+    }
+    Ok(Asked {
+        clicks,
+        board,
+        white: white.into_iter().collect(),
+        ..Asked::default()
+    })
+}
+
+/// Numbers as typed; `None` if nothing is typed.
+fn numbers(what: &str, text: &str, counts: &[usize]) -> Outcome<Option<Vec<f64>>> {
+    let parts: Vec<&str> = text
+        .split([',', ' ', ';'])
+        .filter(|t| !t.is_empty())
+        .collect();
+    if parts.is_empty() {
+        return Ok(None);
+    }
+    let read: Option<Vec<f64>> = parts
+        .iter()
+        .map(|t| t.parse().ok().filter(|v: &f64| v.abs() < 1e5))
+        .collect();
+    let read = read.filter(|v| counts.contains(&v.len()));
+    read.map(Some).ok_or_else(|| {
+        let counts: Vec<String> = counts.iter().map(usize::to_string).collect();
+        Fault::input(
+            format!("{what} is \"{}\"", text.trim()),
+            format!(
+                "type {} numbers in mm, with commas between them",
+                counts.join(" or ")
+            ),
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_typed_is_numbers_or_told() {
+        assert_eq!(numbers("it", "  ", &[2]).unwrap(), None);
+        assert_eq!(
+            numbers("it", "950, 40", &[2, 3]).unwrap(),
+            Some(vec![950.0, 40.0])
+        );
+        for bad in ["950", "950,x", "1,2,3,4", "1,1e9"] {
+            let said = numbers("it", bad, &[2, 3]).unwrap_err().to_string();
+            assert!(said.contains("2 or 3 numbers"), "{said}");
+        }
+        let ask = PhotoAsk {
+            clicks: vec![(5, [1.0, 2.0])],
+            ..PhotoAsk::default()
+        };
+        let said = asked(&ask, None).unwrap_err().to_string();
+        assert!(said.contains("no mark 5"), "{said}");
+        let ask = PhotoAsk {
+            white: "10,10,5,20".into(),
+            ..PhotoAsk::default()
+        };
+        assert!(asked(&ask, None).is_err());
+    }
+
+    #[test]
+    fn a_file_that_is_no_photo_is_told() {
+        let said = opened("Cargo.toml").unwrap_err().to_string();
+        assert!(said.contains("Cargo.toml"), "{said}");
+        assert!(opened("nowhere.jpg").is_err());
+        let (_, small) = opened("demo-data/canvas.png").unwrap();
+        assert!(small.image.size.iter().all(|n| *n <= SMALL));
+        let [w, h] = small.size;
+        let [sw, sh] = small.image.size;
+        assert!((w as f64 / h as f64 - sw as f64 / sh as f64).abs() < 0.02);
+    }
+}
