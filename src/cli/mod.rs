@@ -6,6 +6,7 @@ mod calibrate;
 mod card;
 mod cut_test;
 mod drawn;
+mod found;
 mod frame;
 #[cfg(feature = "live")]
 mod light;

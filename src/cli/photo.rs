@@ -1,6 +1,6 @@
 //! `photo`: a photo of the table becomes the shade of each panel.
 
-use super::output;
+use super::{found, output};
 use crate::cloth::Panel;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
@@ -24,15 +24,16 @@ const BY_TAPE: f64 = 0.5;
 #[command(
     after_help = "Examples:\n  ghostchalk photo slippers table.jpg --mark 0,0=212,2790 --mark \
     1200,0=3820,2802 --mark 1200,800=3555,310 --mark 0,800=480,305 --white 20,740,120,790\n  \
-    ghostchalk photo slippers table.jpg --tag-sheet 950,40 --keep\n\nA mark is named by its place on \
+    ghostchalk photo slippers table.jpg --tag-sheet 950,40 --keep\n  ghostchalk photo slippers table.jpg --tag-sheet 950,40 \
+    --panel sling --find --found-picture found.png --take outline,holes,grain\n\nA mark is named by its place on \
     the table in mm (or by its number in the job's profile) and about where it is in the photo, in \
     pixels from the top left; its middle is found by itself. Print tags with `ghostchalk sheets`."
 )]
 pub struct Words {
     /// The job's folder
-    job: PathBuf,
+    pub(super) job: PathBuf,
     /// The photo: JPEG, PNG, WebP or TIFF
-    photo: PathBuf,
+    pub(super) photo: PathBuf,
     /// A mark: X,Y=PX,PY or N=PX,PY
     #[arg(long = "mark", value_name = "PLACE=PX,PY")]
     marks: Vec<String>,
@@ -53,26 +54,60 @@ pub struct Words {
     camera_height: Option<f64>,
     /// These panels alone; else all that are spread
     #[arg(long = "panel", value_name = "NAME")]
-    panels: Vec<String>,
+    pub(super) panels: Vec<String>,
     /// The table seen straight from above, as a PNG
     #[arg(long, value_name = "FILE")]
     picture: Option<PathBuf>,
+    /// Look for the panel's cloth: outline, holes, stains and the like, grain, stripes
+    #[arg(long, requires = "panels")]
+    find: bool,
+    /// A place that is cloth, mm on the table, where cloth and table look alike
+    #[arg(
+        long,
+        value_name = "X,Y",
+        requires = "find",
+        allow_hyphen_values = true
+    )]
+    pub(super) cloth_at: Vec<String>,
+    /// A place that is table, likewise
+    #[arg(
+        long,
+        value_name = "X,Y",
+        requires = "find",
+        allow_hyphen_values = true
+    )]
+    pub(super) table_at: Vec<String>,
+    /// What was found, drawn over the table seen from above, as a PNG
+    #[arg(long, value_name = "FILE", requires = "find")]
+    pub(super) found_picture: Option<PathBuf>,
+    /// Take of it into the job, between commas: outline, holes, grain, stripes, or candidates'
+    /// numbers
+    #[arg(long, value_name = "WHAT", requires = "find")]
+    pub(super) take: Option<String>,
     /// Keep the shade in the job
     #[arg(long)]
     keep: bool,
     /// Say it as JSON
     #[arg(long)]
-    json: bool,
+    pub(super) json: bool,
 }
 
 pub fn run(words: &Words) -> Outcome<()> {
-    if let Some(picture) = &words.picture {
+    for picture in [&words.picture, &words.found_picture].into_iter().flatten() {
         output::guard_png(picture)?;
     }
-    let (job, state) = open_state(&words.job)?;
+    let (mut job, mut state) = open_state(&words.job)?;
     let asked = asked(words, &job)?;
-    let panels = chosen(words, &state)?;
     let bytes = disk::read(&words.photo, "reading the photo", LARGEST)?;
+    if words.find {
+        found::run(words, &asked, &bytes, (&job, &state))?;
+        if !words.keep && words.picture.is_none() {
+            return Ok(());
+        }
+        // The shade is of the outline that may just have been taken.
+        (job, state) = open_state(&words.job)?;
+    }
+    let panels = chosen(words, &state)?;
     let mut told = 0;
     let mut watch = |share: f64| {
         let now = (share * 10.0) as u32;
@@ -180,7 +215,7 @@ fn chosen<'a>(words: &Words, state: &'a State) -> Outcome<Vec<&'a Panel>> {
 }
 
 /// So many numbers, between commas.
-fn numbers(what: &str, text: &str, counts: &[usize]) -> Outcome<Vec<f64>> {
+pub(super) fn numbers(what: &str, text: &str, counts: &[usize]) -> Outcome<Vec<f64>> {
     let read: Option<Vec<f64>> = text
         .split(',')
         .map(|t| t.trim().parse().ok().filter(|v: &f64| v.abs() < 1e6))

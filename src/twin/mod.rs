@@ -10,13 +10,15 @@
 //! * [`picture`]: a frame as light;
 //! * [`hand`]: a person who moves a cross of light onto a mark;
 //! * [`edge`], [`notch`], [`stats`]: where the light's edge lies, in numbers;
-//! * [`view`]: what a person at the table sees.
+//! * [`view`]: what a person at the table sees;
+//! * [`cloths`]: cloths by formula, and a camera above them.
 
 #![forbid(unsafe_code)]
 
 mod area;
 pub mod beneath;
 mod blur;
+pub mod cloths;
 pub mod cutter;
 pub mod edge;
 pub mod exact;

@@ -13,6 +13,9 @@ pub(super) const CELL: f64 = 1.0;
 /// How wide the rim is that shows what the table looks like, mm.
 const RIM: f64 = 14.0;
 
+/// Share of the rim that must be of one colour, and its shadow, to be believed the table.
+const ONE: f64 = 0.4;
+
 /// So far round a place that the person named, cells are like it, mm.
 const ABOUT: f64 = 4.0;
 
@@ -102,6 +105,12 @@ pub(super) fn apart(light: &Raster<[f32; 3], Table>, seeds: &Seeds) -> Outcome<A
             "take a photo that shows the table all round the cloth",
         )
     })?;
+    if named.is_empty() && ground.share < ONE {
+        return Err(Fault::input(
+            "the rim of the photo is not of one colour, so it does not show what is table",
+            "name a place on the table (--table-at X,Y), or spread the cloth so that table shows all round it",
+        ));
+    }
     let own = about(&field, &seeds.cloth);
     let mut seeded = Dyes::new();
     for k in &own {

@@ -21,6 +21,8 @@ mod mask;
 mod ring;
 mod spots;
 mod stripes;
+#[cfg(test)]
+mod tests;
 mod weave;
 
 pub use grain::{By, Grain};

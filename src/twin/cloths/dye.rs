@@ -81,7 +81,9 @@ impl Dye {
                 let x = v / every[1] + shift;
                 let (du, dv) = (u - row * every[0], (x - x.round()) * every[1]);
                 let inside = match leaf {
-                    true => (du / size).powi(2) + (dv / (0.45 * size)).powi(2) * (1.3 + du / size) < 1.0,
+                    true => {
+                        (du / size).powi(2) + (dv / (0.45 * size)).powi(2) * (1.3 + du / size) < 1.0
+                    }
                     false => du.hypot(dv) < *size,
                 };
                 if inside {
@@ -91,7 +93,8 @@ impl Dye {
         }
         // Faded colour goes towards a pale, yellowish grey.
         let (towards, most) = self.fade;
-        let share = most * (0.5 + by.dot(towards) + 0.12 * noise(by.x / 90.0, by.y / 90.0, self.seed));
+        let share =
+            most * (0.5 + by.dot(towards) + 0.12 * noise(by.x / 90.0, by.y / 90.0, self.seed));
         let share = share.clamp(0.0, 0.9);
         let pale = [0.62, 0.59, 0.50];
         let colour: [f64; 3] = std::array::from_fn(|k| colour[k] + share * (pale[k] - colour[k]));

@@ -44,7 +44,11 @@ pub fn cloth(seed: u64) -> Cloth {
     let (ground, look) = TABLES[r.random_range(0..TABLES.len())];
     // One in ten lies on a table of its own hue, and only darker.
     let alike = seed % 10 == 9;
-    let fade = if r.random_bool(0.6) { r.random_range(0.2..0.6) } else { 0.0 };
+    let fade = if r.random_bool(0.6) {
+        r.random_range(0.2..0.6)
+    } else {
+        0.0
+    };
     let colour = |r: &mut ChaCha8Rng, others: &[Rgb]| loop {
         let c = match alike {
             true => ground.map(|v| v * r.random_range(0.55..0.7)),
@@ -76,12 +80,20 @@ pub fn cloth(seed: u64) -> Cloth {
     let (kind, pattern) = match which {
         0 => {
             let wide = r.random_range(8.0..45.0);
-            ("even stripes", Pattern::Stripes(vec![(base, wide), (other, wide)]))
+            (
+                "even stripes",
+                Pattern::Stripes(vec![(base, wide), (other, wide)]),
+            )
         }
         1 => {
             let third = colour(r, &[base, other]);
             let mut wide = || r.random_range(4.0..30.0);
-            let all = vec![(base, wide()), (other, wide()), (third, wide()), (other, wide())];
+            let all = vec![
+                (base, wide()),
+                (other, wide()),
+                (third, wide()),
+                (other, wide()),
+            ];
             ("uneven stripes", Pattern::Stripes(all))
         }
         2 => (if alike { "plain, alike" } else { "plain" }, Pattern::None),
@@ -111,7 +123,10 @@ pub fn cloth(seed: u64) -> Cloth {
         base,
         pattern,
         weave,
-        fade: (Vector::new(turn.cos(), turn.sin()) / r.random_range(200.0..400.0), fade),
+        fade: (
+            Vector::new(turn.cos(), turn.sin()) / r.random_range(200.0..400.0),
+            fade,
+        ),
         seed,
     };
     let mut taken: Vec<(Point<Table>, f64)> = Vec::new();
@@ -119,7 +134,9 @@ pub fn cloth(seed: u64) -> Cloth {
         (0..400).find_map(|_| {
             let x = r.random_range(table.min.x..table.max.x);
             let p = Point::new(x, r.random_range(table.min.y..table.max.y));
-            let clear = taken.iter().all(|(q, room)| (p - *q).length() > room + reach + 10.0);
+            let clear = taken
+                .iter()
+                .all(|(q, room)| (p - *q).length() > room + reach + 10.0);
             (clear && outline.depth(p) > reach + 12.0).then(|| {
                 taken.push((p, reach));
                 p
@@ -140,7 +157,11 @@ pub fn cloth(seed: u64) -> Cloth {
             let dark = r.random_range(0.5..0.8);
             Some(Stain {
                 blob: ragged(r, at, size, 0.3),
-                keeps: [dark, dark * r.random_range(0.8..0.97), dark * r.random_range(0.6..0.9)],
+                keeps: [
+                    dark,
+                    dark * r.random_range(0.8..0.97),
+                    dark * r.random_range(0.6..0.9),
+                ],
                 soft: r.random_range(1.0..4.0),
             })
         })
@@ -157,7 +178,12 @@ pub fn cloth(seed: u64) -> Cloth {
         let width = r.random_range(1.4..2.4);
         let strength = r.random_range(0.25..0.4);
         let at = place(r, 36.0)?;
-        Some(Ridge { from: at - along, to: at + along, width, strength })
+        Some(Ridge {
+            from: at - along,
+            to: at + along,
+            width,
+            strength,
+        })
     });
     let lamp = r.random_range(0.0..TAU);
     let shadow = Vector::new(lamp.cos(), lamp.sin()) * r.random_range(1.0..5.0);
@@ -175,7 +201,11 @@ pub fn cloth(seed: u64) -> Cloth {
         eyelets,
         ridge: ridge.flatten(),
         dye,
-        ground: Ground { colour: ground, look, seed },
+        ground: Ground {
+            colour: ground,
+            look,
+            seed,
+        },
         shadow: (shadow, r.random_range(0.15..0.45), r.random_range(1.5..6.0)),
         falloff: 0.05,
     }
@@ -187,7 +217,12 @@ fn sheets(table: Bounds<Table>) -> Vec<Bounds<Table>> {
     let at = |x: f64, y: f64| Bounds::new(Point::new(x, y), Point::new(x + wide, y + high));
     let (left, right) = (table.min.x + 4.0, table.max.x - wide - 4.0);
     let (near, far) = (table.min.y + 4.0, table.max.y - high - 4.0);
-    vec![at(left, near), at(right, near), at(left, far), at(right, far)]
+    vec![
+        at(left, near),
+        at(right, near),
+        at(left, far),
+        at(right, far),
+    ]
 }
 
 /// Four sides, not quite square, of which one or two may be selvedges: straight, along the
@@ -201,7 +236,11 @@ fn outline(r: &mut ChaCha8Rng, middle: Point<Table>, table: Bounds<Table>, grain
     let sides: Vec<(f64, f64, bool, [f64; 4])> = (0..4usize)
         .map(|k| {
             let straight = k % 2 == 1 && k / 2 < selvedges;
-            let lean = if straight { 0.0 } else { r.random_range(-0.08..0.08) };
+            let lean = if straight {
+                0.0
+            } else {
+                r.random_range(-0.08..0.08)
+            };
             let facing = grain + TAU / 4.0 * k as f64 + lean;
             let off = if k % 2 == 0 { long } else { short };
             let wave = [
@@ -228,7 +267,11 @@ fn outline(r: &mut ChaCha8Rng, middle: Point<Table>, table: Bounds<Table>, grain
                 continue;
             }
             let along = off * (turn - facing).tan();
-            let wave = if *straight { 0.0 } else { high * (TAU * along / long / 2.0 + phase).sin() };
+            let wave = if *straight {
+                0.0
+            } else {
+                high * (TAU * along / long / 2.0 + phase).sin()
+            };
             least = least.min((off + wave) / cos);
         }
         for [at, deep, wide] in &bites {
@@ -242,10 +285,18 @@ fn outline(r: &mut ChaCha8Rng, middle: Point<Table>, table: Bounds<Table>, grain
 /// A ragged disc of about this radius.
 fn ragged(r: &mut ChaCha8Rng, at: Point<Table>, size: f64, rough: f64) -> Blob {
     let waves: Vec<[f64; 2]> = (0..5)
-        .map(|k| [rough * size * r.random_range(-0.5..0.5) / (1.0 + k as f64), r.random_range(0.0..TAU)])
+        .map(|k| {
+            [
+                rough * size * r.random_range(-0.5..0.5) / (1.0 + k as f64),
+                r.random_range(0.0..TAU),
+            ]
+        })
         .collect();
     Blob::new(at, 180, |turn| {
-        let add = waves.iter().enumerate().map(|(k, [a, p])| a * ((k + 2) as f64 * turn + p).sin());
+        let add = waves
+            .iter()
+            .enumerate()
+            .map(|(k, [a, p])| a * ((k + 2) as f64 * turn + p).sin());
         (size + add.sum::<f64>()).max(0.3 * size)
     })
 }

@@ -152,7 +152,10 @@ impl Cloth {
     pub fn light(&self, p: Point<Table>) -> [f64; 3] {
         let middle = self.table.center();
         let half = self.table.size() / 2.0;
-        let (u, v) = ((p.x - middle.x) / half.width, (p.y - middle.y) / half.height);
+        let (u, v) = (
+            (p.x - middle.x) / half.width,
+            (p.y - middle.y) / half.height,
+        );
         let mut falls = 1.0 - self.falloff * (u * u + v * v) / 2.0;
         let cloth = self.is_cloth(p);
         if !cloth && !self.sheets.iter().any(|s| s.contains(p)) {

@@ -131,7 +131,11 @@ fn camera(cloth: &Cloth, px: f64) -> ([[f64; 3]; 3], [usize; 2]) {
     // the azimuth.
     let forward = [-tilt.sin() * cos, -tilt.sin() * sin, -tilt.cos()];
     let right = {
-        let r = [1.0 - forward[0] * forward[0], -forward[0] * forward[1], -forward[0] * forward[2]];
+        let r = [
+            1.0 - forward[0] * forward[0],
+            -forward[0] * forward[1],
+            -forward[0] * forward[2],
+        ];
         let n = r.iter().map(|v| v * v).sum::<f64>().sqrt();
         r.map(|v| v / n)
     };
@@ -161,7 +165,10 @@ fn camera(cloth: &Cloth, px: f64) -> ([[f64; 3]; 3], [usize; 2]) {
     let least = |of: fn(&Point<Table>) -> f64| seen.iter().map(of).fold(f64::MAX, f64::min) - 2.0;
     let most = |of: fn(&Point<Table>) -> f64| seen.iter().map(of).fold(f64::MIN, f64::max) + 2.0;
     let (x, y) = (least(|p| p.x), least(|p| p.y));
-    let size = [(most(|p| p.x) - x).ceil() as usize, (most(|p| p.y) - y).ceil() as usize];
+    let size = [
+        (most(|p| p.x) - x).ceil() as usize,
+        (most(|p| p.y) - y).ceil() as usize,
+    ];
     let last = h[2];
     for k in 0..3 {
         h[0][k] -= x * last[k];
