@@ -114,7 +114,9 @@ fn tried(seed: u64, words: &Words) -> Score {
             ground: Ground::White,
         })
         .collect();
-    Light::fit(&light, &patches).expect("white sheets").even(&mut light);
+    Light::fit(&light, &patches)
+        .expect("white sheets")
+        .even(&mut light);
     let mut seen = light.clone();
     let w = seen.width();
     for k in 0..seen.values().len() {
@@ -152,16 +154,22 @@ fn tried(seed: u64, words: &Words) -> Score {
 fn answer(c: &Cloth) -> Seeds {
     let size = c.table.size();
     let at = |k: usize| {
-        let by = Vector::new((k % 40) as f64 / 40.0 * size.width, (k / 40) as f64 / 40.0 * size.height);
+        let by = Vector::new(
+            (k % 40) as f64 / 40.0 * size.width,
+            (k / 40) as f64 / 40.0 * size.height,
+        );
         c.table.min + by
     };
-    let ring = |p: Point<Table>, r: f64| (0..12).map(move |k| {
-        let (sin, cos) = (f64::from(k) * 0.5236).sin_cos();
-        p + Vector::new(cos, sin) * r
-    });
+    let ring = |p: Point<Table>, r: f64| {
+        (0..12).map(move |k| {
+            let (sin, cos) = (f64::from(k) * 0.5236).sin_cos();
+            p + Vector::new(cos, sin) * r
+        })
+    };
     let clear = |p: &Point<Table>| ring(*p, 8.0).chain(ring(*p, 4.0)).all(|q| c.is_cloth(q));
     let bare = |p: &Point<Table>| {
-        ring(*p, 14.0).all(|q| !c.is_cloth(q)) && !c.sheets.iter().any(|s| s.inflate(8.0, 8.0).contains(*p))
+        ring(*p, 14.0).all(|q| !c.is_cloth(q))
+            && !c.sheets.iter().any(|s| s.inflate(8.0, 8.0).contains(*p))
     };
     Seeds {
         cloth: (0..1600).map(at).filter(clear).take(1).collect(),
@@ -172,7 +180,11 @@ fn answer(c: &Cloth) -> Seeds {
 fn raster(a: &Above) -> Raster<[f32; 3], Table> {
     Raster::over(a.bounds, a.cell, |c, r, _| {
         let inside = c < a.width && r < a.height;
-        if inside { a.light[r * a.width + c] } else { [f32::NAN; 3] }
+        if inside {
+            a.light[r * a.width + c]
+        } else {
+            [f32::NAN; 3]
+        }
     })
 }
 
@@ -191,11 +203,21 @@ fn judge(score: &mut Score, c: &Cloth, found: &Found, light: &Raster<[f32; 3], T
     let own = Region::ring(found.outline.clone());
     score.iou = iou(&truth, &own);
     let there: Vec<Region<Table>> = c.holes().into_iter().map(Region::ring).collect();
-    let seen: Vec<Region<Table>> = found.holes.iter().map(|h| Region::ring(h.outline.clone())).collect();
+    let seen: Vec<Region<Table>> = found
+        .holes
+        .iter()
+        .map(|h| Region::ring(h.outline.clone()))
+        .collect();
     let across = |r: &Region<Table>| 2.0 * (r.area() / std::f64::consts::PI).sqrt();
     let large: Vec<&Region<Table>> = there.iter().filter(|h| across(h) >= ALL).collect();
-    let hit = large.iter().filter(|h| seen.iter().any(|f| iou(h, f) >= HOLE)).count();
-    let wrong = seen.iter().filter(|f| !there.iter().any(|h| iou(h, f) > 0.3)).count();
+    let hit = large
+        .iter()
+        .filter(|h| seen.iter().any(|f| iou(h, f) >= HOLE))
+        .count();
+    let wrong = seen
+        .iter()
+        .filter(|f| !there.iter().any(|h| iou(h, f) > 0.3))
+        .count();
     score.holes = [hit, large.len(), wrong];
     let mut good = own;
     for hole in &seen {
@@ -227,9 +249,14 @@ fn judge(score: &mut Score, c: &Cloth, found: &Found, light: &Raster<[f32; 3], T
         let at = middle(&candidate.outline);
         let (of, right) = match candidate.kind {
             Kind::Stain => (&mut score.stains, stains.iter().any(|s| s.contains(at))),
-            Kind::Hardware => (&mut score.hardware, c.eyelets.iter().any(|e| (e.at - at).length() < e.radius)),
+            Kind::Hardware => (
+                &mut score.hardware,
+                c.eyelets.iter().any(|e| (e.at - at).length() < e.radius),
+            ),
             Kind::Ridge => {
-                let near = |r: &ghostchalk::twin::cloths::Ridge| (r.from.lerp(r.to, 0.5) - at).length() < 20.0;
+                let near = |r: &ghostchalk::twin::cloths::Ridge| {
+                    (r.from.lerp(r.to, 0.5) - at).length() < 20.0
+                };
                 (&mut score.ridges, c.ridge.as_ref().is_some_and(near))
             }
         };
@@ -238,7 +265,9 @@ fn judge(score: &mut Score, c: &Cloth, found: &Found, light: &Raster<[f32; 3], T
 }
 
 fn row(s: &Score) {
-    let grain = s.grain.map_or("can't tell".to_owned(), |(off, error)| format!("{off:+.2} (± {error:.2})"));
+    let grain = s.grain.map_or("can't tell".to_owned(), |(off, error)| {
+        format!("{off:+.2} (± {error:.2})")
+    });
     let of = |[found, there, wrong]: [usize; 3]| format!("{found}/{there} +{wrong}");
     println!(
         "{:5} {:15} {} outline {:.4}, holes {}, L* {:+.2}, grain {grain}, period {}, stains {}, hardware {}, ridges {}, {:.1} s{}{}",
@@ -248,13 +277,16 @@ fn row(s: &Score) {
         s.iou,
         of(s.holes),
         s.lightness,
-        s.period.map_or("–".to_owned(), |p| format!("{:+.2} %", 100.0 * p)),
+        s.period
+            .map_or("–".to_owned(), |p| format!("{:+.2} %", 100.0 * p)),
         of(s.stains),
         of(s.hardware),
         of(s.ridges),
         s.seconds,
         if s.asked { ", after asking" } else { "" },
-        s.refused.as_ref().map_or(String::new(), |r| format!(": {r}")),
+        s.refused
+            .as_ref()
+            .map_or(String::new(), |r| format!(": {r}")),
     );
 }
 
@@ -263,20 +295,42 @@ fn summary(range: &str, all: &[Score]) {
     let least = told.iter().map(|s| s.iou).fold(1.0, f64::min);
     let most = |of: &dyn Fn(&Score) -> f64| told.iter().map(|s| of(s).abs()).fold(0.0, f64::max);
     let sum = |of: &dyn Fn(&Score) -> [usize; 3]| {
-        let all = told.iter().map(|s| of(s)).fold([0; 3], |a, b| [a[0] + b[0], a[1] + b[1], a[2] + b[2]]);
+        let all = told
+            .iter()
+            .map(|s| of(s))
+            .fold([0; 3], |a, b| [a[0] + b[0], a[1] + b[1], a[2] + b[2]]);
         format!("{} of {}, {} false", all[0], all[1], all[2])
     };
     let grains: Vec<(f64, f64)> = told.iter().filter_map(|s| s.grain).collect();
-    let chi = grains.iter().map(|(off, error)| (off / error).powi(2)).sum::<f64>() / grains.len().max(1) as f64;
+    let chi = grains
+        .iter()
+        .map(|(off, error)| (off / error).powi(2))
+        .sum::<f64>()
+        / grains.len().max(1) as f64;
     let periods: Vec<f64> = told.iter().filter_map(|s| s.period).collect();
-    let known: Vec<f64> = periods.iter().copied().filter(|p| p.is_finite()).map(f64::abs).collect();
+    let known: Vec<f64> = periods
+        .iter()
+        .copied()
+        .filter(|p| p.is_finite())
+        .map(f64::abs)
+        .collect();
     println!();
     println!("| seeds {range} | |");
     println!("| --- | --- |");
-    println!("| all bars held | {} of {} |", all.iter().filter(|s| s.holds()).count(), all.len());
-    println!("| asked for a place on cloth and table | {} |", all.iter().filter(|s| s.asked).count());
+    println!(
+        "| all bars held | {} of {} |",
+        all.iter().filter(|s| s.holds()).count(),
+        all.len()
+    );
+    println!(
+        "| asked for a place on cloth and table | {} |",
+        all.iter().filter(|s| s.asked).count()
+    );
     println!("| refused | {} |", all.len() - told.len());
-    println!("| outline IoU, least; mean | {least:.4}; {:.4} |", told.iter().map(|s| s.iou).sum::<f64>() / told.len() as f64);
+    println!(
+        "| outline IoU, least; mean | {least:.4}; {:.4} |",
+        told.iter().map(|s| s.iou).sum::<f64>() / told.len() as f64
+    );
     println!("| holes of 10 mm and more | {} |", sum(&|s| s.holes));
     println!("| mean L*, furthest off | {:.2} |", most(&|s| s.lightness));
     println!(
@@ -301,9 +355,16 @@ fn summary(range: &str, all: &[Score]) {
 fn draw(file: &Path, c: &Cloth, found: Option<&Found>, light: &Raster<[f32; 3], Table>) {
     let (w, h) = (light.width(), light.height());
     let mut picture = image::RgbImage::from_fn(w as u32, h as u32, |x, y| {
-        let v = light.get(x as usize, h - 1 - y as usize).copied().unwrap_or([0.0; 3]);
+        let v = light
+            .get(x as usize, h - 1 - y as usize)
+            .copied()
+            .unwrap_or([0.0; 3]);
         image::Rgb(v.map(|v| {
-            let v = if v.is_finite() { f64::from(v).clamp(0.0, 1.0) } else { 0.0 };
+            let v = if v.is_finite() {
+                f64::from(v).clamp(0.0, 1.0)
+            } else {
+                0.0
+            };
             (255.0 * encode(v)).round() as u8
         }))
     });
@@ -311,7 +372,9 @@ fn draw(file: &Path, c: &Cloth, found: Option<&Found>, light: &Raster<[f32; 3], 
         for (a, b) in pairs(ring) {
             let n = ((b - a).length() / 0.25) as usize + 1;
             for p in (0..=n).map(|k| a.lerp(b, k as f64 / n as f64)) {
-                let Some((x, y)) = light.cell_at(p) else { continue };
+                let Some((x, y)) = light.cell_at(p) else {
+                    continue;
+                };
                 for k in 0..thick * thick {
                     let (x, y) = (x as i64 + k % thick, (h - 1 - y) as i64 + k / thick);
                     if x < w as i64 && y < h as i64 {
@@ -338,4 +401,3 @@ fn draw(file: &Path, c: &Cloth, found: Option<&Found>, light: &Raster<[f32; 3], 
     let bytes = ghostchalk::disk::png(&pixels, w as u32, h as u32, image::ExtendedColorType::Rgb8);
     std::fs::write(file, bytes.expect("a picture")).expect("written");
 }
-

@@ -54,3 +54,4 @@ json.dump(
     sys.stdout,
     indent=1,
 )
+print()

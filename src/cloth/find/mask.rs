@@ -78,6 +78,11 @@ impl Mask {
     /// off. By 5, 7 and 11 over 5 (G. Borgefors, *Distance transformations in digital images*,
     /// 1986): at most 2 % off.
     pub(super) fn depth(&self) -> Vec<f32> {
+        self.to_off(0)
+    }
+
+    /// [`Self::depth`], with so much at what lies beyond the raster, in fifths of a cell.
+    fn to_off(&self, beyond: u32) -> Vec<f32> {
         let (w, h) = (self.width as i64, self.height as i64);
         let far = u32::MAX / 2;
         let mut d: Vec<u32> = self.on.iter().map(|on| if *on { far } else { 0 }).collect();
@@ -94,7 +99,11 @@ impl Mask {
                     let (dc, dr) = if backward { (-dc, -dr) } else { (dc, dr) };
                     let (c, r) = (c + dc, r + dr);
                     let inside = c >= 0 && r >= 0 && c < w && r < h;
-                    let near = if inside { d[(r * w + c) as usize] } else { 0 };
+                    let near = if inside {
+                        d[(r * w + c) as usize]
+                    } else {
+                        beyond
+                    };
                     d[at as usize] = d[at as usize].min(near + by);
                 }
             }
@@ -111,7 +120,7 @@ impl Mask {
     }
 
     pub(super) fn grown(&self, cells: f32) -> Self {
-        let depth = self.not().depth();
+        let depth = self.not().to_off(u32::MAX / 2);
         Self::new(self.width, self.height, |k| depth[k] <= cells)
     }
 }

@@ -24,6 +24,7 @@ mod stripes;
 #[cfg(test)]
 mod tests;
 mod weave;
+mod window;
 
 pub use grain::{By, Grain};
 pub use holes::{ALL, Hole};

@@ -6,6 +6,7 @@
 use super::ground::Logs;
 use super::mask::{Mask, mean_about};
 use super::ring::{simpler, zero_lines};
+use super::window::Window;
 use crate::raster::Raster;
 use crate::shape::{Ring, signed_area};
 use crate::space::{Point, Table, Vector};
@@ -110,6 +111,10 @@ pub(super) fn spots(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> V
     for (k, n) in number.iter().enumerate() {
         peak[*n as usize] = peak[*n as usize].max(if *n > 0 { level[k] } else { 0.0 });
     }
+    let mut parts: Vec<Vec<usize>> = vec![Vec::new(); counts.len()];
+    for (k, n) in number.iter().enumerate().filter(|(_, n)| **n > 0) {
+        parts[*n as usize].push(k);
+    }
     let cell2 = field.cell().powi(2);
     let cloth = good.on.iter().filter(|on| **on).count() as f64 * cell2;
     let depth = good.depth();
@@ -117,8 +122,13 @@ pub(super) fn spots(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> V
     for n in 1..counts.len() {
         let area = counts[n] as f64 * cell2;
         if peak[n] > limit && area >= AREA && area < SHARE * cloth {
-            let cells: Vec<usize> = (0..w * h).filter(|k| number[*k] as usize == n).collect();
-            all.push(spot(field, &cells, n as u32, (out, &smooth, &size), &depth));
+            all.push(spot(
+                field,
+                &parts[n],
+                n as u32,
+                (out, &smooth, &size),
+                &depth,
+            ));
         }
     }
     let prints: Vec<bool> = all
@@ -144,11 +154,10 @@ pub(super) fn spots(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> V
         if kind == Kind::Stain && s.width < 0.25 * s.length {
             continue;
         }
-        let mut at = 0;
-        let own = field.map(|_| {
-            at += 1;
-            let v = level[at - 1];
-            let near = number[at - 1] == s.number || (v <= reach && v.is_finite());
+        let window = Window::about(&parts[s.number as usize], [w, h], 4);
+        let own = window.raster(field, |_, k| {
+            let v = level[k];
+            let near = number[k] == s.number || (v <= reach && v.is_finite());
             if near { v - reach } else { -1.0 }
         });
         let lines = zero_lines(&own)
@@ -192,8 +201,20 @@ fn spot(
     let ninth = sizes.len() * 9 / 10;
     let peak = *sizes.select_nth_unstable_by(ninth, f32::total_cmp).1;
     let raw = |k: usize| out.get(k).map_or(f32::NAN, |v| v[0]);
-    let light = || cells.iter().map(|k| raw(*k)).filter(|v| v.is_finite());
-    let spans = light().fold(0.0, f32::max) - light().fold(0.0, f32::min);
+    let mut light: Vec<f32> = cells
+        .iter()
+        .map(|k| raw(*k))
+        .filter(|v| v.is_finite())
+        .collect();
+    light.sort_by(f32::total_cmp);
+    // Threads and noise have the ends.
+    let part = |share: f64| {
+        light
+            .get((light.len() as f64 * share) as usize)
+            .copied()
+            .unwrap_or(0.0)
+    };
+    let spans = part(0.95).max(0.0) - part(0.05).min(0.0);
     let steps = cells.iter().flat_map(|k| {
         [
             raw(k + 1) - raw(k.wrapping_sub(1)),

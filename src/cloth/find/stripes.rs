@@ -324,6 +324,7 @@ impl Profile {
             };
             period = fine(k) / f64::from(times);
         }
+        let period = self.sharpest(period);
         let folded = self.folded(period);
         let n = folded.len();
         let all: f64 = folded.iter().flatten().map(|v| v * v).sum();
@@ -350,6 +351,33 @@ impl Profile {
         };
         let period = period * BIN;
         Some((period, self.low + at / n as f64 * period, same))
+    }
+
+    /// The period about `period`, both in bins, with which repeats lie on each other best.
+    fn sharpest(&self, period: f64) -> f64 {
+        let n = period.round().max(8.0);
+        let score = |period: f64| -> f64 {
+            let mut sums = vec![([0.0; 3], 0.0); n as usize + 1];
+            for (k, b) in self.bins.iter().enumerate().filter(|(_, b)| b.1 > 0.0) {
+                let at = (k as f64 / period).fract() * n;
+                let (low, part) = (at as usize, at.fract());
+                for (j, share) in [(low, 1.0 - part), ((low + 1) % n as usize, part)] {
+                    for c in 0..3 {
+                        sums[j].0[c] += share * b.0[c];
+                    }
+                    sums[j].1 += share;
+                }
+            }
+            let known = sums.iter().filter(|s| s.1 > 0.0);
+            known
+                .map(|(v, n)| v.iter().map(|v| v * v).sum::<f64>() / n)
+                .sum()
+        };
+        let tried = (-40..=40).map(|k| period * (1.0 + f64::from(k) * 5e-4));
+        let best = tried
+            .map(|p| (score(p), p))
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        best.map_or(period, |b| b.1)
     }
 
     /// One repeat, its lines the means over all repeats.
