@@ -20,6 +20,10 @@ const SPREAD: [f64; 2] = [0.04, 0.02];
 /// The deepest shadow beside a cloth, in logarithms of light: 40 % is left. *Estimate.*
 const SHADOW: f64 = 0.9;
 
+/// A shadow is lit by what else there is in the room, so its hue may differ: by so much of its
+/// depth, both in logarithms. *Estimate.*
+const TINT: f64 = 0.12;
+
 /// Share of the table near the cloth that lies in shadow. *Estimate.*
 const SHADED: f64 = 0.15;
 
@@ -48,8 +52,8 @@ pub(super) struct Ground {
     lightness: SVector<f64, TERMS>,
     colour: [f64; 2],
     spread: f64,
-    /// Inverse covariance of its colour, and its determinant's root.
-    shape: (Matrix2<f64>, f64),
+    /// Covariance of its colour.
+    shape: Matrix2<f64>,
     /// Share of the samples that are of it.
     pub(super) share: f64,
 }
@@ -82,7 +86,7 @@ impl Ground {
             own = known.clone();
             own.retain(|k| {
                 let off = ground.off(field, *k);
-                off[0].abs() < 3.0 * ground.spread && ground.colour_off(&off) < 12.0
+                off[0].abs() < 3.0 * ground.spread && ground.colour_off(&off, 0.0).0 < 12.0
             });
             fitted = Some(ground);
         }
@@ -114,7 +118,7 @@ impl Ground {
             lightness: normal.cholesky()?.solve(&right),
             colour: mean.map(|v| v / n),
             spread: 0.0,
-            shape: (Matrix2::identity(), 1.0),
+            shape: Matrix2::identity(),
             share,
         };
         let (mut square, mut cov) = (0.0, Matrix2::zeros());
@@ -126,7 +130,7 @@ impl Ground {
         }
         ground.spread = (square / n).sqrt().max(SPREAD[0]);
         let cov = cov / n + Matrix2::identity() * SPREAD[1].powi(2);
-        ground.shape = (cov.try_inverse()?, cov.determinant().sqrt());
+        ground.shape = cov;
         Some(ground)
     }
 
@@ -137,26 +141,40 @@ impl Ground {
         [v[0] - own, v[1] - self.colour[0], v[2] - self.colour[1]]
     }
 
-    fn colour_off(&self, off: &[f64; 3]) -> f64 {
-        let c = nalgebra::Vector2::new(off[1], off[2]);
-        (c.transpose() * self.shape.0 * c)[0]
+    /// How far a colour is off, squared, in its spread, and the spread's area; `tint` is more
+    /// spread all round.
+    fn colour_off(&self, off: &[f64; 3], tint: f64) -> (f64, f64) {
+        let c = self.shape;
+        let (a, b, d) = (c[(0, 0)] + tint * tint, c[(0, 1)], c[(1, 1)] + tint * tint);
+        let area = a * d - b * b;
+        let (x, y) = (off[1], off[2]);
+        (
+            (d * x * x - 2.0 * b * x * y + a * y * y) / area,
+            area.sqrt(),
+        )
     }
 
     /// Whether it is the table's colour, but clearly darker.
     pub(super) fn is_shade(&self, off: &[f64; 3]) -> bool {
-        self.colour_off(off) < 14.0 && off[0] < -3.0 * self.spread && off[0] > -SHADOW - 0.3
+        self.colour_off(off, TINT * off[0]).0 < 14.0
+            && off[0] < -3.0 * self.spread
+            && off[0] > -SHADOW - 0.3
     }
 
     /// Density of light that is so far off, lit or in shadow.
     pub(super) fn density(&self, off: &[f64; 3]) -> f64 {
         let tau = std::f64::consts::TAU;
-        let colour = (-0.5 * self.colour_off(off)).exp() / (tau * self.shape.1);
+        let colour = |tint: f64| {
+            let (far, area) = self.colour_off(off, tint);
+            (-0.5 * far).exp() / (tau * area)
+        };
         let t = off[0] / self.spread;
         let lit = (-0.5 * t * t).exp() / (self.spread * tau.sqrt());
         // A shadow of any depth, its ends as soft as the table is uneven.
         let soft = |t: f64| 1.0 / (1.0 + (-1.7 * t).exp());
         let dark = soft(-t) * soft((off[0] + SHADOW) / self.spread) / SHADOW;
-        let own = colour * ((1.0 - SHADED) * lit + SHADED * dark);
+        let own =
+            (1.0 - SHADED) * colour(0.0) * lit + SHADED * colour(TINT * off[0].min(0.0)) * dark;
         (1.0 - OTHERWISE) * own + OTHERWISE * ANY
     }
 }

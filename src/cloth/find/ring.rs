@@ -184,7 +184,7 @@ mod tests {
     fn simpler_keeps_within_what_it_was_told() {
         let ring = &disc(-1.0)[0];
         let few = simpler(ring, 0.15);
-        assert!(few.len() < 60 && few.len() > 20, "{}", few.len());
+        assert!(few.len() < 90 && few.len() > 20, "{}", few.len());
         let few = crate::shape::Region::ring(few);
         for p in ring {
             let off = crate::shape::pairs(&few.rings[0])

@@ -187,13 +187,18 @@ pub fn cloth(seed: u64) -> Cloth {
     });
     let lamp = r.random_range(0.0..TAU);
     let shadow = Vector::new(lamp.cos(), lamp.sin()) * r.random_range(1.0..5.0);
+    let tilt_deg = r.random_range(0.0..25.0);
+    let azimuth = r.random_range(0.0..TAU);
+    let (takes, wide): (f64, f64) = (r.random_range(0.15..0.45), r.random_range(1.5..6.0));
+    let tint: f64 = r.random_range(-0.12..0.12);
+    let takes = [takes * (1.0 + tint), takes, takes * (1.0 - tint)];
     Cloth {
         seed,
         kind,
         table,
         sheets: sheets(table),
-        tilt_deg: r.random_range(0.0..25.0),
-        azimuth: r.random_range(0.0..TAU),
+        tilt_deg,
+        azimuth,
         grain_deg,
         outline,
         holes,
@@ -206,7 +211,7 @@ pub fn cloth(seed: u64) -> Cloth {
             look,
             seed,
         },
-        shadow: (shadow, r.random_range(0.15..0.45), r.random_range(1.5..6.0)),
+        shadow: (shadow, takes, wide),
         falloff: 0.05,
     }
 }

@@ -74,8 +74,9 @@ pub struct Cloth {
     pub ridge: Option<Ridge>,
     dye: Dye,
     ground: Ground,
-    /// Where the lamp's side is, what of the light a shadow takes, and how wide it is, mm.
-    shadow: (Vector<Table>, f64, f64),
+    /// Where the lamp's side is, what of the light a shadow takes, by channel (what still falls
+    /// there is of another hue), and how wide it is, mm.
+    shadow: (Vector<Table>, [f64; 3], f64),
     /// What of the light is missing in the corners.
     falloff: f64,
 }
@@ -156,7 +157,7 @@ impl Cloth {
             (p.x - middle.x) / half.width,
             (p.y - middle.y) / half.height,
         );
-        let mut falls = 1.0 - self.falloff * (u * u + v * v) / 2.0;
+        let mut falls = [1.0 - self.falloff * (u * u + v * v) / 2.0; 3];
         let cloth = self.is_cloth(p);
         if !cloth && !self.sheets.iter().any(|s| s.contains(p)) {
             // The cloth stands between the lamp and the table beside it.
@@ -167,9 +168,11 @@ impl Cloth {
                     depth = depth.min(-hole.depth(p + towards));
                 }
             }
-            falls *= 1.0 - takes * speckle::step(depth / wide);
+            let share = speckle::step(depth / wide);
+            falls = std::array::from_fn(|k| falls[k] * (1.0 - takes[k] * share));
         }
-        self.gives_back(p, cloth).map(|r| r * falls)
+        let back = self.gives_back(p, cloth);
+        std::array::from_fn(|k| back[k] * falls[k])
     }
 
     /// Mean light of the cloth in even light, without its holes: red, green and blue.
