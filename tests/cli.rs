@@ -11,6 +11,8 @@ mod frame;
 mod job;
 #[path = "cli/pattern.rs"]
 mod pattern;
+#[path = "cli/seen.rs"]
+mod seen;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
@@ -139,6 +141,7 @@ fn help_of_each_command_has_an_example() {
         "budget",
         "cut-test",
         "frame",
+        "seen",
         "sheets",
     ] {
         let o = run(&[command, "--help"]);

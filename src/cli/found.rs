@@ -1,7 +1,8 @@
 //! `photo --find`: where the good cloth is, proposed; and what of it is taken into the job.
 
+use super::marks::numbers;
 use super::output;
-use super::photo::{Words, numbers};
+use super::photo::Words;
 use crate::cloth::Panel;
 use crate::cloth::find::{ALL, Grain, Seeds};
 use crate::colour::encode;

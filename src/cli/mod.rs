@@ -10,6 +10,7 @@ mod found;
 mod frame;
 #[cfg(feature = "live")]
 mod light;
+mod marks;
 mod offcut;
 mod output;
 mod photo;
@@ -17,6 +18,7 @@ mod places;
 mod prove;
 mod read;
 mod rehearse;
+mod seen;
 mod shade;
 mod sheets;
 mod unit;
@@ -63,6 +65,8 @@ enum Doing {
     Frame(frame::Words),
     /// Read the cloth's shade from a photo of the table
     Photo(photo::Words),
+    /// Say whether the guides are seen on this cloth, in this room, and what helps most
+    Seen(seen::Words),
     /// Say what the shade is under each piece, and whether partners match
     Shade(shade::Words),
     /// Find a piece places on the cloth, by what is wished for it
@@ -108,6 +112,7 @@ pub fn run() -> ExitCode {
             Err(fault) => Err(fault),
         },
         Doing::Photo(w) => photo::run(&w),
+        Doing::Seen(w) => seen::run(&w),
         Doing::Shade(w) => match shade::run(&w) {
             Ok(true) => return ExitCode::FAILURE,
             Ok(false) => Ok(()),

@@ -1,14 +1,14 @@
 //! `photo`: a photo of the table becomes the shade of each panel.
 
+use super::marks::{Marks, numbers};
 use super::{found, output};
 use crate::cloth::Panel;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::{Job, note, open_state, write_shade};
-use crate::look::{Asked, Click, Looked, look};
-use crate::photo::tags::{Board, SIZE};
+use crate::look::{Asked, Looked, look};
 use crate::raster::Raster;
-use crate::space::{Bounds, Point, Rigid, Table, Vector};
+use crate::space::{Bounds, Point, Table};
 use crate::work::{Op, State};
 use clap::Args;
 use image::ExtendedColorType;
@@ -16,9 +16,6 @@ use std::path::PathBuf;
 
 /// The largest photo, bytes.
 const LARGEST: u64 = 256 << 20;
-
-/// Standard error of a tag's corner by tape, mm (common practice).
-const BY_TAPE: f64 = 0.5;
 
 #[derive(Debug, Args)]
 #[command(
@@ -34,24 +31,14 @@ pub struct Words {
     pub(super) job: PathBuf,
     /// The photo: JPEG, PNG, WebP or TIFF
     pub(super) photo: PathBuf,
-    /// A mark: X,Y=PX,PY or N=PX,PY
-    #[arg(long = "mark", value_name = "PLACE=PX,PY")]
-    marks: Vec<String>,
-    /// Where the sheet of tags lies: its lower left tag's corner, mm, and its turn in degrees
-    #[arg(long, value_name = "X,Y[,TURN]")]
-    tag_sheet: Option<String>,
-    /// A tag's lower corners, left then right, or the left one alone: ID=X,Y[,X2,Y2]
-    #[arg(long = "tag", value_name = "ID=X,Y")]
-    tags: Vec<String>,
+    #[command(flatten)]
+    marks: Marks,
     /// A white sheet: left, bottom, right, top on the table, mm
     #[arg(long, value_name = "L,B,R,T")]
     white: Vec<String>,
     /// Bare table, alike wherever it is named: left, bottom, right, top, mm
     #[arg(long, value_name = "L,B,R,T")]
     bare: Vec<String>,
-    /// The camera's height above the table by tape, mm
-    #[arg(long, value_name = "MM")]
-    camera_height: Option<f64>,
     /// These panels alone; else all that are spread
     #[arg(long = "panel", value_name = "NAME")]
     pub(super) panels: Vec<String>,
@@ -214,33 +201,6 @@ fn chosen<'a>(words: &Words, state: &'a State) -> Outcome<Vec<&'a Panel>> {
     named.collect()
 }
 
-/// So many numbers, between commas.
-pub(super) fn numbers(what: &str, text: &str, counts: &[usize]) -> Outcome<Vec<f64>> {
-    let read: Option<Vec<f64>> = text
-        .split(',')
-        .map(|t| t.trim().parse().ok().filter(|v: &f64| v.abs() < 1e6))
-        .collect();
-    read.filter(|v| counts.contains(&v.len())).ok_or_else(|| {
-        let counts: Vec<String> = counts.iter().map(usize::to_string).collect();
-        Fault::input(
-            format!("{what} is \"{text}\""),
-            format!(
-                "write {} numbers with commas between them",
-                counts.join(" or ")
-            ),
-        )
-    })
-}
-
-fn two<'t>(what: &str, text: &'t str) -> Outcome<(&'t str, &'t str)> {
-    text.split_once('=').ok_or_else(|| {
-        Fault::input(
-            format!("{what} is \"{text}\", without a ="),
-            "see `ghostchalk photo --help` for how it is written",
-        )
-    })
-}
-
 fn rectangle(what: &str, text: &str) -> Outcome<Bounds<Table>> {
     let v = numbers(what, text, &[4])?;
     let bounds = Bounds::new(Point::new(v[0], v[1]), Point::new(v[2], v[3]));
@@ -254,66 +214,13 @@ fn rectangle(what: &str, text: &str) -> Outcome<Bounds<Table>> {
 }
 
 fn asked(words: &Words, job: &Job) -> Outcome<Asked> {
-    let profile = job.profile()?;
-    let mut clicks = Vec::new();
-    for (k, text) in words.marks.iter().enumerate() {
-        let (at, px) = two("a mark", text)?;
-        let px = numbers("a mark's place in the photo", px, &[2])?;
-        let table = match at.trim().parse::<usize>() {
-            Ok(n) => {
-                let mark = profile
-                    .as_ref()
-                    .and_then(|p| p.marks.get(n.checked_sub(1)?));
-                let mark = mark.ok_or_else(|| {
-                    Fault::input(
-                        format!("the job's profile has no mark {n}"),
-                        "set the table first, or write the mark's place in mm: X,Y=PX,PY",
-                    )
-                })?;
-                Point::from(mark.table_mm)
-            }
-            Err(_) => {
-                let v = numbers("a mark's place on the table", at, &[2])?;
-                Point::new(v[0], v[1])
-            }
-        };
-        clicks.push(Click {
-            name: (k + 1).to_string(),
-            table,
-            px: Point::new(px[0], px[1]),
-        });
-    }
-    let mut board = Board::default();
-    if let Some(text) = &words.tag_sheet {
-        let v = numbers("the place of the sheet of tags", text, &[2, 3])?;
-        let turn = v.get(2).copied().unwrap_or(0.0).to_radians();
-        let by: Rigid<Table, Table> = Rigid::new(false, turn, Vector::new(v[0], v[1]));
-        board = Board::sheet().moved(&by);
-    }
-    for text in &words.tags {
-        let (id, at) = two("a tag", text)?;
-        let id = id.trim().parse().map_err(|_| {
-            Fault::input(
-                format!("\"{id}\" is no tag's number"),
-                "write the number that is printed beside it",
-            )
-        })?;
-        let v = numbers("a tag's place", at, &[2, 4])?;
-        let left = Point::new(v[0], v[1]);
-        board = match v.as_slice() {
-            [_, _, x, y] => board.with_side(id, SIZE, [left, Point::new(*x, *y)], BY_TAPE)?,
-            _ => board.with_corner(id, left, BY_TAPE)?,
-        };
-    }
     let rectangles = |what: &str, all: &[String]| -> Outcome<Vec<Bounds<Table>>> {
         all.iter().map(|t| rectangle(what, t)).collect()
     };
     Ok(Asked {
-        clicks,
-        board,
         white: rectangles("a white sheet", &words.white)?,
         bare: rectangles("bare table", &words.bare)?,
-        camera_height: words.camera_height,
+        ..words.marks.asked(job)?
     })
 }
 

@@ -17,9 +17,11 @@ mod lab;
 mod srgb;
 #[cfg(test)]
 mod tests;
+mod tint;
 mod xyz;
 
 pub use difference::ciede2000;
 pub use lab::Lab;
 pub use srgb::{decode, encode};
+pub use tint::Tint;
 pub use xyz::{Adaptation, D65, Xyz};

@@ -1,11 +1,12 @@
 //! Looking at the cloth: a photo of the table becomes each panel's map of shade, what is laid is
-//! judged by it, and places are sought on it.
+//! judged by it, places are sought on it, and whether its guides are seen is told.
 
 mod find;
 mod held;
 mod laid;
 mod photo;
 mod seek;
+mod seen;
 mod sought;
 mod taken;
 mod whole;
@@ -16,6 +17,7 @@ pub use held::{HeldShade, held_shade};
 pub use laid::{Partnered, ShadeOf, Shaded, shades};
 pub use photo::{Asked, Click, Looked, look};
 pub use seek::{Shades, Wanted, lab_of, pair_places, places};
+pub use seen::{SeenLay, SeenPiece, Stretch, seen};
 pub use sought::sought;
 pub use taken::Item;
 pub use whole::{Unlaid, WholeLay, fit_all, unlaid};

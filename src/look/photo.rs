@@ -179,7 +179,7 @@ pub(super) fn warned(picture: &Picture, pose: &Pose, area: Bounds<Table>) -> Vec
     all.into_iter().flatten().map(|w| w.text).collect()
 }
 
-/// Places by clicks and by tags.
+/// The marks of a photo, found in it, and what is to be said of them.
 pub(super) fn marks(picture: &Picture, asked: &Asked) -> Outcome<(Vec<Mark>, Vec<String>)> {
     let mut notes = Vec::new();
     let mut marks = Vec::new();

@@ -1,16 +1,19 @@
 //! Where the guide will be lost, and what helps most.
 
-use super::{PLAIN, Seeing, TIMES};
-use crate::colour::{Lab, Xyz, ciede2000};
+use super::Seeing;
+use super::judge::{Known, Sighted, Tried as Light};
+use crate::colour::Tint;
 use crate::space::{Point, Table};
 use std::fmt;
 
 /// How the guide is lit now.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Guide {
-    /// 0 to 1 of the projector's full white.
+    /// All light on the guide, and what lies beside it, 0 to 1 of the projector's full white.
     pub brightness: f64,
     pub work_light: f64,
+    /// Of both.
+    pub tint: Tint,
     /// mm.
     pub band: f64,
     /// What a wider band may grow to, mm; how wide the waste is lit instead, mm.
@@ -29,26 +32,10 @@ pub enum Remedy {
     LightWaste,
     /// mm.
     WiderBand(f64),
-    /// Guides of a colour: red, green and blue, each on or off.
-    Colour([bool; 3]),
+    /// Light of another colour.
+    Colour(Tint),
     /// Dashes that creep along the band, on request: nothing else on the table moves.
     Creep,
-}
-
-impl Remedy {
-    /// The colour's name.
-    fn colour(rgb: [bool; 3]) -> &'static str {
-        match rgb {
-            [true, true, true] => "white",
-            [true, true, false] => "yellow",
-            [true, false, true] => "magenta",
-            [false, true, true] => "cyan",
-            [true, false, false] => "red",
-            [false, true, false] => "green",
-            [false, false, true] => "blue",
-            [false, false, false] => "dark",
-        }
-    }
 }
 
 impl fmt::Display for Remedy {
@@ -57,54 +44,61 @@ impl fmt::Display for Remedy {
             Remedy::DimRoom(to) => write!(f, "dim the room to {:.0} %", 100.0 * to),
             Remedy::NoWorkLight => f.write_str("turn the work light off under the guide"),
             Remedy::LightWaste => f.write_str("light the waste instead of a band"),
-            Remedy::WiderBand(mm) => write!(f, "a band {mm:.0} mm wide"),
-            Remedy::Colour(rgb) => write!(f, "{} guides", Remedy::colour(rgb)),
+            Remedy::WiderBand(mm) => write!(f, "a band {mm} mm wide"),
+            Remedy::Colour(tint) => write!(f, "{} light", tint.words()),
             Remedy::Creep => f.write_str("dashes that creep along the band"),
         }
     }
 }
 
-/// A place where the guide is lost.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Lost {
-    pub at: Point<Table>,
-    /// Contrast there, and what would be wanted, as ratios.
-    pub contrast: f64,
-    pub wanted: f64,
-}
-
-/// A remedy and at how many of the places the guide is still lost with it alone.
+/// A remedy and at how many of the places the guide is still not plainly seen with it alone.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tried {
     pub remedy: Remedy,
-    pub still_lost: usize,
+    pub still_short: usize,
 }
 
-/// What is advised.
+/// What is seen, and what is advised.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Advice {
-    /// Places looked at: those where the photos measure.
-    pub places: usize,
-    pub lost: Vec<Lost>,
-    /// All remedies up to the first that is enough, in order; empty if nothing is lost.
+    /// Cloth by cloth, each place as it was given; `None` where the photos don't measure.
+    pub seen: Vec<Vec<Option<Sighted>>>,
+    /// All remedies up to the first that is enough, in order; empty if none is needed.
     pub tried: Vec<Tried>,
 }
 
 impl Advice {
+    /// The places where the photos measure.
+    pub fn measured(&self) -> impl Iterator<Item = &Sighted> {
+        self.seen.iter().flatten().flatten()
+    }
+
+    /// How many those are.
+    pub fn places(&self) -> usize {
+        self.measured().count()
+    }
+
+    /// Those where the guide is not plainly seen.
+    pub fn short(&self) -> impl Iterator<Item = &Sighted> {
+        self.measured().filter(|s| s.share < 1.0)
+    }
+
     /// The first remedy in the list with which the guide is seen everywhere but at one
     /// place in a hundred.
     pub fn enough(&self) -> Option<Remedy> {
         let last = self.tried.last()?;
-        (last.still_lost <= few(self.places)).then_some(last.remedy)
+        (last.still_short <= few(self.places())).then_some(last.remedy)
     }
 
-    /// The remedy that leaves the fewest places lost, if none is enough.
+    /// The remedy that leaves the fewest places short, but for the last: how well movement
+    /// is seen is not measured.
     pub fn best(&self) -> Option<Tried> {
-        self.tried.iter().min_by_key(|t| t.still_lost).copied()
+        let light = self.tried.iter().filter(|t| t.remedy != Remedy::Creep);
+        light.min_by_key(|t| t.still_short).copied()
     }
 }
 
-/// So many places may be lost without a word.
+/// At so many places the guide may be lost without a word.
 fn few(places: usize) -> usize {
     places / 100
 }
@@ -113,141 +107,80 @@ fn few(places: usize) -> usize {
 /// practice.
 const DIMMED: [f64; 3] = [0.5, 0.25, 0.1];
 
-/// Colours that are tried; blue alone is too dark on most projectors.
-const COLOURS: [[bool; 3]; 5] = [
-    [false, true, false],
-    [false, true, true],
-    [true, false, true],
-    [true, true, false],
-    [true, false, false],
-];
+/// Bands are tried at so many times their width.
+const WIDER: [f64; 4] = [1.5, 2.0, 3.0, 4.0];
 
-/// A colour difference that is as plain to see as [`PLAIN`] on mid-grey cloth: CIEDE2000 of
-/// L* 50 against that in 1.5 times the light, 9.0.
-fn plain_difference() -> f64 {
-    let lit = 116.0 * (luminance_of(50.0) * PLAIN).cbrt() - 16.0;
-    ciede2000(Lab::new(50.0, 0.0, 0.0), Lab::new(lit, 0.0, 0.0))
-}
-
-/// CIE 15: L* to relative luminance, above the linear part.
-fn luminance_of(l: f64) -> f64 {
-    ((l + 16.0) / 116.0).powi(3)
-}
-
-/// Looks along places on the cut lines (about 5 mm apart) where the guide is lost with the
-/// light as it is, and tries the remedies one by one, in order, until one is enough.
-pub fn advise(seeing: &Seeing, along: &[Point<Table>], guide: &Guide) -> Advice {
-    let texture = seeing.texture(guide.band);
-    let known: Vec<(Point<Table>, f64, f64)> = along
+/// Looks along places on the cut lines (about 5 mm apart), cloth by cloth, for where the guide
+/// is lost with the light as it is, and tries the remedies one by one, in order, until one is
+/// enough for all.
+pub fn advise(on: &[(&Seeing, &[Point<Table>])], guide: &Guide) -> Advice {
+    let known: Vec<Vec<Option<Known>>> = on
         .iter()
-        .filter_map(|&p| Some((p, seeing.projector_to_room(p)?, texture.spread(p))))
+        .map(|(seeing, along)| along.iter().map(|&p| Known::at(seeing, p)).collect())
         .collect();
-    let contrast = |k: f64, room: f64, work: f64| {
-        let k = k / room;
-        (1.0 + guide.brightness * k) / (1.0 + work * k)
+    // What the cloth has of contrast is told at the light's own width.
+    let all = |light: &Light, width: f64| -> Vec<Vec<Option<Sighted>>> {
+        let cloths = on.iter().zip(&known);
+        let cloth = cloths.map(|((seeing, _), known)| {
+            let texture = seeing.texture(width);
+            let seen = |k: &Option<Known>| k.map(|k| k.seen(light, texture.spread(k.at)));
+            known.iter().map(seen).collect()
+        });
+        cloth.collect()
     };
-    let wanted = |spread: f64| (TIMES * spread).exp().max(PLAIN);
-    let lost: Vec<Lost> = known
-        .iter()
-        .filter_map(|&(at, k, spread)| {
-            let (contrast, wanted) = (contrast(k, 1.0, guide.work_light), wanted(spread));
-            (contrast < wanted).then_some(Lost {
-                at,
-                contrast,
-                wanted,
-            })
-        })
-        .collect();
+    let now = Light {
+        room: 1.0,
+        guide: guide.brightness,
+        work_light: guide.work_light,
+        tint: guide.tint,
+    };
     let mut advice = Advice {
-        places: known.len(),
-        lost,
+        seen: all(&now, guide.band),
         tried: Vec::new(),
     };
-    if advice.lost.len() <= few(advice.places) {
+    let enough = few(advice.places());
+    if advice.short().count() <= enough {
         return advice;
     }
-    let lit = |room: f64, work: f64| {
-        let lost = known
-            .iter()
-            .filter(|&&(_, k, s)| contrast(k, room, work) < wanted(s));
-        lost.count()
-    };
-    // Wide light is compared with what the cloth has of contrast at that width.
-    let sized = |mm: f64| {
-        let texture = seeing.texture(mm);
-        let short = |&&(at, k, _): &&(Point<Table>, f64, f64)| {
-            contrast(k, 1.0, guide.work_light) < wanted(texture.spread(at))
+    let mut ways: Vec<(Remedy, Light, f64)> = Vec::new();
+    let mut may = |remedy, light, width| ways.push((remedy, light, width));
+    for room in DIMMED {
+        may(Remedy::DimRoom(room), Light { room, ..now }, guide.band);
+    }
+    if guide.work_light > 0.0 {
+        let none = Light {
+            work_light: 0.0,
+            ..now
         };
-        known.iter().filter(short).count()
-    };
-    let mut try_out = |remedy: Remedy, still_lost: usize| {
-        advice.tried.push(Tried { remedy, still_lost });
-        still_lost <= few(known.len())
-    };
-    for to in DIMMED {
-        if try_out(Remedy::DimRoom(to), lit(to, guide.work_light)) {
-            return advice;
+        may(Remedy::NoWorkLight, none, guide.band);
+    }
+    if guide.band < guide.waste {
+        may(Remedy::LightWaste, now, guide.waste);
+    }
+    for mm in WIDER.map(|n| n * guide.band) {
+        if mm <= guide.widest {
+            may(Remedy::WiderBand(mm), now, mm);
         }
     }
-    if guide.work_light > 0.0 && try_out(Remedy::NoWorkLight, lit(1.0, 0.0)) {
-        return advice;
+    for tint in Tint::ALL.into_iter().filter(|t| *t != guide.tint) {
+        may(Remedy::Colour(tint), Light { tint, ..now }, guide.band);
     }
-    if try_out(Remedy::LightWaste, sized(guide.waste)) {
-        return advice;
-    }
-    let wider = [1.5, 2.0, 3.0, 4.0].map(|n| n * guide.band);
-    for mm in wider.into_iter().filter(|&w| w <= guide.widest) {
-        if try_out(Remedy::WiderBand(mm), sized(mm)) {
-            return advice;
-        }
-    }
-    for rgb in COLOURS {
-        let still = coloured(seeing, &known, guide, rgb);
-        if try_out(Remedy::Colour(rgb), still) {
+    for (remedy, light, width) in ways {
+        let seen = all(&light, width);
+        let short = seen.iter().flatten().flatten().filter(|s| s.share < 1.0);
+        let still_short = short.count();
+        advice.tried.push(Tried {
+            remedy,
+            still_short,
+        });
+        if still_short <= enough {
             return advice;
         }
     }
     // Movement is seen where nothing else is; how well is not measured here.
-    try_out(Remedy::Creep, 0);
-    advice
-}
-
-/// At how many places a guide of this colour is no plainer than what is wanted: CIEDE2000
-/// between lit and unlit cloth, the room's light in both, against what plain cloth is asked
-/// for and what the cloth's own contrast comes to. The projector's primaries are taken for
-/// the camera's.
-fn coloured(
-    seeing: &Seeing,
-    known: &[(Point<Table>, f64, f64)],
-    guide: &Guide,
-    rgb: [bool; 3],
-) -> usize {
-    let plain = plain_difference();
-    let lost = known.iter().filter(|&&(at, _, spread)| {
-        let Some([dark, white]) = seeing.light_about(at, super::WINDOW / 2.0) else {
-            return false;
-        };
-        let with = |share: [f64; 3]| -> [f64; 3] {
-            std::array::from_fn(|k| dark[k] + share[k] * (white[k] - dark[k]))
-        };
-        let unlit = with([guide.work_light; 3]);
-        let lit = with(rgb.map(|on| {
-            if on {
-                guide.brightness
-            } else {
-                guide.work_light
-            }
-        }));
-        // The eye's white is the cloth fully lit.
-        let lab = |light: [f64; 3]| {
-            let brightest = white.iter().copied().fold(f64::MIN, f64::max);
-            Lab::from_xyz(Xyz::from_linear_srgb(light.map(|v| v / brightest)))
-        };
-        let own = {
-            let more = unlit.map(|v| v * (TIMES * spread).exp());
-            ciede2000(lab(unlit), lab(more))
-        };
-        ciede2000(lab(unlit), lab(lit)) < plain.max(own)
+    advice.tried.push(Tried {
+        remedy: Remedy::Creep,
+        still_short: 0,
     });
-    lost.count()
+    advice
 }

@@ -7,9 +7,11 @@
 //! take for a guide, or lose it in.
 
 mod advise;
+mod judge;
 mod texture;
 
-pub use advise::{Advice, Guide, Lost, Remedy, Tried, advise};
+pub use advise::{Advice, Guide, Remedy, Tried, advise};
+pub use judge::{Sight, Sighted};
 
 use crate::colour::Xyz;
 use crate::fault::{Fault, Outcome};
@@ -54,7 +56,7 @@ impl Seeing {
     /// # Errors
     ///
     /// When the cells are not the same, the photos are changed over, or half of the cells
-    /// are too dark or blown.
+    /// are too dark or blown. Cells that are NaN in either are no cloth, and don't count.
     pub fn of(dark: Raster<[f32; 3], Table>, white: Raster<[f32; 3], Table>) -> Outcome<Self> {
         let alike = dark.bounds() == white.bounds() && dark.cell() == white.cell();
         if !alike {
@@ -65,6 +67,9 @@ impl Seeing {
         }
         let both = Raster::over(dark.bounds(), dark.cell(), |c, r, _| {
             let measures = |l: &[f32; 3]| {
+                if l.iter().any(|v| v.is_nan()) {
+                    return None;
+                }
                 let least = l.iter().copied().fold(f32::MAX, f32::min);
                 let most = l.iter().copied().fold(f32::MIN, f32::max);
                 (least >= LEAST && most <= MOST).then(|| Xyz::from_linear_srgb(l.map(f64::from)).y)
@@ -72,13 +77,18 @@ impl Seeing {
             let (d, w) = (dark.get(c, r)?, white.get(c, r)?);
             Some([measures(d)?, measures(w)?])
         });
-        let all = both.values().len() as f64;
+        let is_cloth = |(d, w): (&[f32; 3], &[f32; 3])| !(d[0].is_nan() || w[0].is_nan());
+        let pairs = || dark.values().iter().zip(white.values());
+        let all = pairs().filter(|p| is_cloth(*p)).count() as f64;
+        if all == 0.0 {
+            return Err(Fault::input(
+                "the two photos show nothing of this cloth",
+                "check the marks, or take both from where all of the cloth is in sight",
+            ));
+        }
         let good = both.values().iter().flatten().count() as f64;
         if good < ENOUGH * all {
-            let blown = white
-                .values()
-                .iter()
-                .filter(|l| l.iter().any(|&v| v > MOST));
+            let blown = pairs().filter(|p| is_cloth(*p) && p.1.iter().any(|&v| v > MOST));
             let blown = blown.count() as f64 > 0.5 * (all - good);
             return Err(Fault::input(
                 format!(

@@ -1,6 +1,7 @@
 //! Scenes made here: cloth times light, as a camera with noise and eight bits sees it.
 
 use super::*;
+use crate::colour::{Lab, Tint, ciede2000};
 use crate::space::Bounds;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -179,12 +180,13 @@ fn what_helps_first_is_what_the_scene_says() {
             let guide = Guide {
                 brightness: 1.0,
                 work_light,
+                tint: Tint::White,
                 band: 3.0,
                 widest: 12.0,
                 waste: 30.0,
             };
-            let advice = advise(&seeing, &places(), &guide);
-            assert_eq!(advice.places, places().len());
+            let advice = advise(&[(&seeing, &places())], &guide);
+            assert_eq!(advice.places(), places().len());
             // With every threshold a little to either side: near ones may go both ways.
             let [strict, lax] = [1.12, 0.89].map(|slack| {
                 let lost = |room: f64, work: f64, size: f64| {
@@ -204,7 +206,7 @@ fn what_helps_first_is_what_the_scene_says() {
                 list.extend(WIDER.map(|s| lost(1.0, work_light, s) == 0));
                 list.iter().position(|&ok| ok)
             });
-            let told = match (advice.lost.is_empty(), advice.enough()) {
+            let told = match (advice.tried.is_empty(), advice.enough()) {
                 (true, _) => Some(0),
                 (_, Some(Remedy::DimRoom(to))) => DIM.iter().position(|&d| d == to).map(|k| k + 1),
                 (_, Some(Remedy::NoWorkLight)) => Some(4),
@@ -252,4 +254,83 @@ fn photos_that_do_not_measure_are_told() {
     let bounds = Bounds::new(Point::zero(), Point::new(30.0, 20.0));
     let small = Raster::over(bounds, 1.0, |_, _, _| [0.5f32; 3]);
     assert!(said(&small, &white).contains("same part"));
+}
+
+/// On print, white light is lost in light and dark of the cloth's own; a colour is not.
+#[test]
+fn a_colour_is_judged_with_the_room_s_light_in_it() {
+    let (_, cloth) = CLOTHS[3];
+    for (room, projector) in [(150.0, 450.0), (700.0, 250.0)] {
+        let scene = Scene {
+            cloth,
+            room,
+            projector,
+        };
+        let [dark, white] = scene.photos(7);
+        let seeing = Seeing::of(dark, white).unwrap();
+        let own: Vec<f64> = places().iter().map(|&p| spread(cloth, p, 3.0)).collect();
+        for tint in Tint::ALL.into_iter().skip(1) {
+            let guide = Guide {
+                brightness: 1.0,
+                work_light: 0.0,
+                tint,
+                band: 3.0,
+                widest: 3.0,
+                waste: 3.0,
+            };
+            let advice = advise(&[(&seeing, &places())], &guide);
+            // By hand: the cloth is grey, and so is the light that falls on it, so the eye's
+            // white is room and projector together, and a place's own darkness is in both.
+            for ((p, own), told) in places().into_iter().zip(&own).zip(&advice.seen[0]) {
+                let (r, l) = (scene.room(p), scene.projector(p));
+                let lab = |on: [bool; 3]| {
+                    let channel = |on| (if on { r + l } else { r }) / (r + l);
+                    Lab::from_xyz(Xyz::from_linear_srgb(on.map(channel)))
+                };
+                let more = r * (TIMES * own).exp() / (r + l);
+                let more = Lab::from_xyz(Xyz::from_linear_srgb([more; 3]));
+                let unlit = lab([false; 3]);
+                // L* 50 in 1.5 times the light is 59.5: CIEDE2000 9.0 (Sharma, Wu & Dalal).
+                let wanted = ciede2000(unlit, more).max(9.0);
+                let share = ciede2000(unlit, lab(tint.channels())) / wanted;
+                let told = told.unwrap();
+                assert!(
+                    (told.share / share).ln().abs() < 0.12,
+                    "{tint:?}, {room} lx: {} for {share}",
+                    told.share
+                );
+                // Its luminance is its channels' of the white's (IEC 61966-2-1).
+                let weights = [0.2126, 0.7152, 0.0722].into_iter().zip(tint.channels());
+                let part: f64 = weights.map(|(w, on)| if on { w } else { 0.0 }).sum();
+                assert!((told.contrast / (1.0 + part * l / r) - 1.0).abs() < 0.1);
+            }
+        }
+    }
+}
+
+#[test]
+fn what_is_no_cloth_does_not_count() {
+    let (_, scene) = scenes().next().unwrap();
+    let [dark, white] = scene.photos(3);
+    let whole = Seeing::of(dark.clone(), white.clone()).unwrap();
+    // All but the middle is NaN: a quarter is left, and measures as before.
+    let masked = |of: &Raster<[f32; 3], Table>| {
+        Raster::over(of.bounds(), of.cell(), |c, r, p| {
+            let inside = (p.x - 150.0).abs() < 75.0 && (p.y - 100.0).abs() < 50.0;
+            match of.get(c, r) {
+                Some(l) if inside => *l,
+                _ => [f32::NAN; 3],
+            }
+        })
+    };
+    let part = Seeing::of(masked(&dark), masked(&white)).unwrap();
+    let at = Point::new(150.0, 100.0);
+    let both = [&part, &whole].map(|s| s.projector_to_room(at).unwrap());
+    assert!((both[0] / both[1] - 1.0).abs() < 1e-9, "{both:?}");
+    assert_eq!(part.projector_to_room(Point::new(20.0, 20.0)), None);
+    let nothing = dark.map(|_| [f32::NAN; 3]);
+    let said = Seeing::of(nothing.clone(), nothing)
+        .unwrap_err()
+        .to_string();
+    assert!(said.contains("nothing of this cloth"), "{said}");
 }
