@@ -13,6 +13,8 @@ struct Way {
     table: f32,
     // Light of the simulated room, the projector's white = 1.
     room: f32,
+    // 1 for each of red, green and blue that is on.
+    tint: vec4<f32>,
 }
 
 @group(0) @binding(0) var<uniform> way: Way;
@@ -37,9 +39,14 @@ fn encode(l: vec3<f32>) -> vec3<f32> {
     return select(1.055 * pow(c, vec3<f32>(1.0 / 2.4)) - 0.055, c * 12.92, c <= vec3<f32>(0.0031308));
 }
 
+// The kept picture at a pixel, in its colour: a channel is as it was, or nothing.
+fn tinted(at: vec2<i32>) -> vec3<f32> {
+    return textureLoad(light, at, 0).rgb * way.tint.rgb;
+}
+
 // The codes of the projector's picture at a pixel.
 fn codes(at: vec2<i32>) -> vec3<f32> {
-    let lit = textureLoad(light, at, 0).rgb;
+    let lit = tinted(at);
     if (way.page < 0.5) {
         return lit;
     }
@@ -92,7 +99,7 @@ fn paint(@builtin(position) pos: vec4<f32>) -> @location(0) vec4<f32> {
 // sides of every branch, powers and all, for every pixel.)
 @fragment
 fn paint_plain(@builtin(position) pos: vec4<f32>) -> @location(0) vec4<f32> {
-    return vec4<f32>(textureLoad(light, vec2<i32>(pos.xy), 0).rgb, 1.0);
+    return vec4<f32>(tinted(vec2<i32>(pos.xy)), 1.0);
 }
 
 // The same over a page.
@@ -100,5 +107,5 @@ fn paint_plain(@builtin(position) pos: vec4<f32>) -> @location(0) vec4<f32> {
 fn paint_page(@builtin(position) pos: vec4<f32>) -> @location(0) vec4<f32> {
     let at = vec2<i32>(pos.xy);
     let under = textureLoad(page, at, 0).rgb;
-    return vec4<f32>(max(textureLoad(light, at, 0).rgb, under), 1.0);
+    return vec4<f32>(max(tinted(at), under), 1.0);
 }

@@ -3,6 +3,8 @@
 
 use crate::calibration::Profile;
 use crate::cloth::Panel;
+use crate::colour::Tint;
+use crate::disk;
 use crate::fault::{Fault, Outcome, short};
 use crate::job::Job;
 use crate::lay::{Checked, Laid, grounds};
@@ -12,6 +14,7 @@ use crate::render::{Canvas, Device, Picture, Rect, draw};
 use crate::scene::Scene;
 use crate::shape::{Region, bounds, intersection};
 use crate::space::{Point, Projector, Table};
+use image::ExtendedColorType;
 
 /// Between points along the picture's border when its light is laid on the
 /// table, px: a bent lens makes the border a curve.
@@ -76,6 +79,8 @@ pub fn light<'a>(job: &'a Job, profile: &Profile, mapping: &Mapping) -> Outcome<
     });
     let beyond = beyond.collect();
     let mut lamp = Lamp::new(settings)?;
+    // A picture stands still: dashes as they are when they begin.
+    lamp.creep(ways.creep.then_some(0));
     lamp.light(&laid, &reach);
     Ok(Lit {
         laid,
@@ -100,6 +105,18 @@ pub fn picture(
         .collect();
     canvas.redraw(Rect::of_size(width, height), &drawn);
     canvas.read()
+}
+
+/// A frame as a PNG, in the light's colour: of white light grey, a byte a pixel.
+///
+/// # Errors
+/// If it can't be encoded: a fault of ours.
+pub fn png(frame: &Picture, tint: Tint) -> Outcome<Vec<u8>> {
+    let (pixels, kind) = match tint {
+        Tint::White => (&frame.codes, ExtendedColorType::L8),
+        _ => (&frame.tinted(tint), ExtendedColorType::Rgb8),
+    };
+    disk::png(pixels, frame.width, frame.height, kind)
 }
 
 /// What the person should know, a sentence each.

@@ -7,11 +7,11 @@ mod common;
 
 use common::{blob, compare, devices, exact, picture, star};
 use ghostchalk::lay::{Face, Laid};
-use ghostchalk::light::{Lamp, Settings};
+use ghostchalk::light::{Lamp, STEPS, Settings};
 use ghostchalk::pattern::{Notch, NotchKind, PatternPiece};
 use ghostchalk::projection::{Homography, Mapping};
 use ghostchalk::scene::Scene;
-use ghostchalk::shape::{Region, intersection, near, offset, union};
+use ghostchalk::shape::{Region, difference, intersection, near, offset, union};
 use ghostchalk::space::{Cloth, Piece, Point, Rigid, Table, Vector};
 use proptest::prelude::*;
 
@@ -150,7 +150,7 @@ proptest! {
                 }
             }
             // The band is no wider than it should be.
-            let far = ghostchalk::shape::difference(
+            let far = difference(
                 &lamp.scene().figures[k].patches[0].region,
                 &offset(lamp.inside(k), settings.band + 2.0 * ghostchalk::shape::ARC_ERROR),
             );
@@ -192,6 +192,41 @@ proptest! {
                 let off = (p.region.area() - q.region.area()).abs();
                 prop_assert!(off < 1e-3, "figure {k}: {off} mm²");
             }
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(cases(12))]
+
+    /// Cut into dashes, the band is a part of itself: no light comes where none was; and what
+    /// the dashes of all steps light is what the band did.
+    #[test]
+    fn dashes_light_their_bands_and_nothing_else((seed, places) in (0usize..40, places())) {
+        let pieces = pieces(seed);
+        let laid = lay(&pieces, &places);
+        let mut lamp = Lamp::new(Settings::default()).unwrap();
+        lamp.light(&laid, &reach());
+        let whole = lamp.scene().figures.clone();
+        for (k, l) in laid.iter().enumerate() {
+            let band = &whole[k].patches[0].region;
+            let mut steps = Vec::new();
+            for step in 0..STEPS {
+                lamp.creep(Some(step));
+                let figure = lamp.figure(k, l.height);
+                prop_assert!(figure.patches[1..] == whole[k].patches[1..], "marks and words stay");
+                let dashes = figure.patches[0].region.clone();
+                for j in 0..laid.len() {
+                    // Of pieces that lie on each other one lies in the other's band.
+                    let spill = intersection(&dashes, lamp.inside(j)).area();
+                    prop_assert!(spill < 1e-3, "{k} spills {spill} mm² into {j}");
+                }
+                prop_assert!(difference(&dashes, band).area() < 1e-3);
+                prop_assert!(dashes.area() < 0.75 * band.area() + 100.0);
+                steps.push(dashes);
+            }
+            let missing = difference(band, &union(&steps)).area();
+            prop_assert!(missing < 1e-3, "{missing} mm² of {k} are never lit");
         }
     }
 }

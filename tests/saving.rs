@@ -2,6 +2,7 @@
 //! lost by it: for random changes to files of several styles.
 
 use ghostchalk::cloth::{ClothMark, KeepOut};
+use ghostchalk::colour::Tint;
 use ghostchalk::job::{JobFile, saved_text};
 use ghostchalk::lay::Face;
 use ghostchalk::work::Ways;
@@ -302,6 +303,8 @@ fn make(job: &mut JobFile, change: &Change) -> Option<()> {
             job.light = light.map(|(band_mm, work_light)| Ways {
                 band_mm,
                 work_light,
+                colour: Tint::ALL[usize::from(work_light) % Tint::ALL.len()],
+                creep: work_light % 2 == 1,
                 ..Ways::default()
             });
         }

@@ -3,7 +3,7 @@
 use super::output;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::frame::{Lit, light, notes, picture};
+use crate::frame::{Lit, light, notes, picture, png};
 use crate::job::{Job, read_profile};
 use crate::light::LabelAt;
 use crate::measure::Unit;
@@ -64,8 +64,8 @@ pub fn run(words: &Words) -> Outcome<()> {
     let lit = light(&job, &profile, &mapping)?;
     let device = Device::open(Wanted::Best)?;
     let frame = picture(&device, lit.lamp.scene(), &mapping, profile.projector_px)?;
-    let png = disk::png(&frame.codes, width, height, image::ExtendedColorType::L8)?;
-    disk::write_atomic(&words.output, &png)?;
+    let colour = job.file.light.unwrap_or_default().colour;
+    disk::write_atomic(&words.output, &png(&frame, colour)?)?;
     let notes = notes(&job, &lit)?;
     if words.json {
         return output::json(&described(&job, &lit, profile.projector_px, &notes));
@@ -130,6 +130,7 @@ fn described(job: &Job, lit: &Lit, size: [u32; 2], notes: &[String]) -> serde_js
         "job": job.file.name,
         "size_px": size,
         "band_mm": lit.band,
+        "colour": job.file.light.unwrap_or_default().colour,
         "pieces": pieces,
         "notes": notes,
     })

@@ -5,8 +5,7 @@ mod picture;
 use super::marks::Marks;
 use super::output;
 use crate::cloth::Panel;
-use crate::cloth::seen::{Advice, Guide, Sight};
-use crate::colour::Tint;
+use crate::cloth::seen::{Advice, Guide, Remedy, Sight};
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::frame::band;
@@ -114,7 +113,7 @@ fn guide(job: &Job, state: &State, laid: &[Laid]) -> Outcome<Guide> {
         // A guide is lit with what the work light leaves.
         brightness: work_light + (1.0 - work_light) * f64::from(ways.brightness) / 100.0,
         work_light,
-        tint: Tint::White,
+        tint: ways.colour,
         band,
         widest: *BANDS.end(),
         waste: WASTE,
@@ -149,9 +148,11 @@ fn say(found: &SeenLay, guide: &Guide, ways: &Ways) -> Outcome<()> {
         false => format!("a band of {:.1} mm", guide.band),
     };
     output::say(&format!(
-        "With guides at {} %, work light at {} % and {lit}, their contrast is {worst:.2} : 1 at its \
+        "With {} guides at {} %, work light at {} % and {lit}, their contrast is {worst:.2} : 1 at its \
          worst and {typical:.2} : 1 typically.",
-        ways.brightness, ways.work_light
+        ways.colour.words(),
+        ways.brightness,
+        ways.work_light
     ))?;
     let [seen, hard, lost] =
         [Sight::Seen, Sight::Hard, Sight::Lost].map(|s| length(found, Some(s)));
@@ -179,7 +180,7 @@ fn say(found: &SeenLay, guide: &Guide, ways: &Ways) -> Outcome<()> {
         let each: Vec<String> = all.iter().take(TOLD).map(place).collect();
         output::say(&format!("{}: {}{more}.", piece.name, each.join("; ")))?;
     }
-    helps(advice)
+    helps(advice, ways)
 }
 
 fn place(s: &Stretch) -> String {
@@ -194,7 +195,7 @@ fn place(s: &Stretch) -> String {
 }
 
 /// What helps most.
-fn helps(advice: &Advice) -> Outcome<()> {
+fn helps(advice: &Advice, ways: &Ways) -> Outcome<()> {
     if advice.tried.is_empty() {
         return output::say("The guides are seen: nothing need be done.");
     }
@@ -210,9 +211,14 @@ fn helps(advice: &Advice) -> Outcome<()> {
         }
     }
     match advice.enough() {
-        Some(remedy @ crate::cloth::seen::Remedy::Creep) => output::say(&format!(
-            "No light alone is enough. What is left is {remedy}: movement is seen where nothing \
-             else is, but how well is not measured here."
+        Some(Remedy::Creep) if ways.creep => output::say(
+            "No light alone is enough; the dashes creep already, and how well movement is seen is \
+             not measured here.",
+        ),
+        Some(Remedy::Creep) => output::say(&format!(
+            "No light alone is enough. What is left is {}: movement is seen where nothing else is, \
+             but how well is not measured here.",
+            Remedy::Creep
         )),
         Some(remedy) => output::say(&format!("What helps: {remedy}.")),
         None => Ok(()),

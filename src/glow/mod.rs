@@ -21,7 +21,7 @@ use crate::frame::band;
 use crate::frame::lit_table;
 use crate::frame::reach;
 use crate::lay::{Checked, Laid, Wrong, grounds};
-use crate::light::{Lamp, Letters, Settings};
+use crate::light::{Lamp, Letters, STEPS, Settings};
 use crate::projection::Mapping;
 use crate::render::{Drawn, Rect, draw};
 use crate::scene::{Figure, Level};
@@ -63,6 +63,9 @@ pub struct Glow {
     letters: Letters,
     ids: Vec<Id>,
     pieces: Vec<Drawn>,
+    /// Those whose dashes creep, step by step, as they were drawn since they last moved.
+    dashes: Vec<[Option<Drawn>; STEPS]>,
+    step: usize,
     /// How bright each is; those at nought are not drawn.
     levels: Vec<Level>,
     base: Vec<Drawn>,
@@ -96,6 +99,8 @@ impl Glow {
             settings,
             ids: Vec::new(),
             pieces: Vec::new(),
+            dashes: Vec::new(),
+            step: 0,
             levels: Vec::new(),
             base: Vec::new(),
             ground: Vec::new(),
@@ -187,6 +192,7 @@ impl Glow {
             self.lamp = Lamp::new(settings)?;
             self.settings = settings;
         }
+        self.lamp.creep(ways.creeps().then_some(self.step));
         let text = reach(&self.profile, &self.mapping, bench.panels());
         self.lamp.light(&laid, &text);
         self.finished = ways.way == Way::Finished;
@@ -198,6 +204,7 @@ impl Glow {
         } else {
             self.draw_all(self.lamp.scene().figures.clone())
         };
+        self.dashes = vec![[const { None }; STEPS]; ids.len()];
         self.ids = ids;
         self.levels = vec![Level::FULL; self.ids.len()];
         for k in 0..self.ids.len() {
@@ -233,6 +240,7 @@ impl Glow {
                 self.lamp.scene().figures[k].clone()
             };
             self.pieces[k] = self.draw_one(&figure);
+            self.dashes[k] = [const { None }; STEPS];
             rect = rect.union(&self.pieces[k].rect());
         }
         for k in 0..self.ids.len() {
@@ -255,6 +263,35 @@ impl Glow {
         }
         self.check_some(bench, &laid, moved)?;
         Ok(rect)
+    }
+
+    /// Dashes creep on to a step of [`STEPS`]; returns the pixels to be drawn anew, piece by
+    /// piece: none if nothing creeps, or it is there already.
+    pub fn creep(&mut self, bench: &Bench, step: usize) -> Vec<Rect> {
+        let (ids, laid) = bench.laid();
+        if !bench.ways().creeps() || step == self.step || ids != self.ids {
+            return Vec::new();
+        }
+        self.step = step;
+        self.lamp.creep(Some(step));
+        let whole = Rect::of_size(self.size[0], self.size[1]);
+        let mut rects = Vec::new();
+        for (k, l) in laid.iter().enumerate() {
+            if self.levels[k] == Level(0) {
+                continue;
+            }
+            // Drawn once a step: after one round nothing is worked out any more.
+            let drawn = match self.dashes[k][step].take() {
+                Some(drawn) => drawn,
+                None => self.draw_one(&self.lamp.figure(k, l.height)),
+            };
+            let before = self.pieces[k].rect();
+            self.pieces[k] = drawn.clone();
+            self.dashes[k][step] = Some(drawn);
+            self.pieces[k].set_level(self.levels[k]);
+            rects.push(before.union(&self.pieces[k].rect()).intersection(&whole));
+        }
+        rects
     }
 
     fn lay_ground(&mut self, bench: &Bench) {

@@ -6,6 +6,7 @@
 //! and labels stand upright for the person, from whichever side they look.
 
 mod band;
+mod creep;
 mod label;
 mod marks;
 mod notch;
@@ -16,6 +17,7 @@ mod text;
 mod trim;
 mod words;
 
+pub use creep::{RATE, STEPS};
 pub use text::{FONT, Letters};
 pub use words::{Lettering, lettering};
 
@@ -97,6 +99,8 @@ pub struct Lamp {
     /// For each piece, those whose light can meet its own, in order.
     near: Vec<Vec<usize>>,
     scene: Scene,
+    /// The step at which bands are cut into dashes; whole if there is none.
+    creep: Option<usize>,
 }
 
 impl Lamp {
@@ -111,7 +115,14 @@ impl Lamp {
             standing: Vec::new(),
             near: Vec::new(),
             scene: Scene::default(),
+            creep: None,
         })
+    }
+
+    /// What is lit from here on has its bands cut into dashes that creep along them, as they
+    /// are at a step of [`STEPS`]; `None`: whole bands.
+    pub fn creep(&mut self, step: Option<usize>) {
+        self.creep = step;
     }
 
     /// One figure a laid piece, in their order; its patches are the band, what is
@@ -321,10 +332,14 @@ impl Lamp {
             .collect()
     }
 
-    /// All the light of one piece, clear of every other's.
-    fn figure(&self, index: usize, height: f64) -> Figure {
+    /// All the light of one piece, clear of every other's. A neighbour's whole band is its
+    /// own, dashed or not.
+    pub fn figure(&self, index: usize, height: f64) -> Figure {
         let own = &self.standing[index];
-        let mut band = own.band();
+        let mut band = match self.creep {
+            Some(step) => own.dashes(step, self.settings.band),
+            None => own.band(),
+        };
         let mut signs: Vec<Region<Table>> = own.signs.iter().map(|s| s.lit.clone()).collect();
         let mut marks = own.marks_and_label();
         let (mut taken, mut under) = (Region::default(), Region::default());

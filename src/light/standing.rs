@@ -1,9 +1,11 @@
 //! A piece's light, in its own space and where it stands on the table.
 
+use super::creep::{STEPS, gaps};
 use super::{TOUCH, band, label, marks, notch};
 use crate::pattern::PatternPiece;
-use crate::shape::{Region, intersection, near_boxed, union};
+use crate::shape::{Region, difference, intersection, near_boxed, union};
 use crate::space::{Bounds, Piece, Point, Rigid, Table};
+use std::cell::OnceCell;
 use std::rc::Rc;
 
 /// A piece's own light, in its own space.
@@ -11,6 +13,8 @@ use std::rc::Rc;
 pub(super) struct Drawing {
     pub(super) inside: Region<Piece>,
     pub(super) band: Region<Piece>,
+    /// The band in dashes, step by step, as they are first asked for.
+    dashes: [OnceCell<Region<Piece>>; STEPS],
     pub(super) signs: Vec<Region<Piece>>,
     pub(super) kept: Region<Piece>,
     /// Ticks and inner marks; they do not overlap.
@@ -60,6 +64,7 @@ pub(super) fn draw(piece: &PatternPiece, width: f64) -> Drawing {
     let outside = band::outside(&inside, &piece.notches, &piece.folds, width);
     Drawing {
         band: outside.band,
+        dashes: Default::default(),
         signs: outside.signs,
         kept: outside.kept,
         marks,
@@ -99,6 +104,14 @@ impl Standing {
     /// The band before its neighbours have their say.
     pub(super) fn band(&self) -> Region<Table> {
         self.drawing.band.moved(&self.pose)
+    }
+
+    /// The same in dashes, at a step; `width` is the band's, mm.
+    pub(super) fn dashes(&self, step: usize, width: f64) -> Region<Table> {
+        let drawing = &self.drawing;
+        let made = drawing.dashes[step % STEPS]
+            .get_or_init(|| difference(&drawing.band, &gaps(&drawing.inside, width, step)));
+        made.moved(&self.pose)
     }
 
     /// Everything that is lit inside the piece.

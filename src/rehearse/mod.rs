@@ -14,9 +14,9 @@ pub use report::Report;
 use crate::calibration::{HEADER, Profile};
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::frame::{light, picture};
+use crate::frame::{light, picture, png};
 use crate::job::{Job, toml_text};
-use crate::render::{Device, Picture, Wanted};
+use crate::render::{Device, Wanted};
 use crate::twin::rig::Rig;
 use std::path::{Path, PathBuf};
 
@@ -45,7 +45,11 @@ pub fn rehearse(
     progress: &(dyn Fn(&str) + Sync),
 ) -> Outcome<Rehearsed> {
     progress("reading the job and its pattern");
-    let job = Job::open(job)?;
+    let mut job = Job::open(job)?;
+    if let Some(ways) = &mut job.file.light {
+        // The edge is measured all round.
+        ways.creep = false;
+    }
     if job.file.placed.is_empty() {
         return Err(Fault::input(
             "nothing is laid, so there is nothing to light",
@@ -79,7 +83,10 @@ pub fn rehearse(
         written.push(path);
         Ok(())
     };
-    write("projector.png", &grey_png(&frame)?)?;
+    write(
+        "projector.png",
+        &png(&frame, job.file.light.unwrap_or_default().colour)?,
+    )?;
     progress("looking at the table");
     let eye = seen::Eye::new(&plain, &frame, photos);
     write("table.png", &rgb_png(&eye.table(progress)?)?)?;
@@ -135,15 +142,6 @@ fn marks_csv(profile: &Profile) -> String {
         text += &format!("{x},{y},{u},{v}\n");
     }
     text
-}
-
-fn grey_png(frame: &Picture) -> Outcome<Vec<u8>> {
-    disk::png(
-        &frame.codes,
-        frame.width,
-        frame.height,
-        image::ExtendedColorType::L8,
-    )
 }
 
 fn rgb_png(image: &image::RgbImage) -> Outcome<Vec<u8>> {

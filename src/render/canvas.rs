@@ -6,6 +6,7 @@ use super::encode::thresholds;
 use super::gpu::{GROUP, Stopwatch, TILE, Tuning, fetch, layout, run, storage};
 use super::parcel::Parcels;
 use super::rect::Rect;
+use crate::colour::Tint;
 use crate::fault::{Fault, Outcome};
 
 /// Workgroups in one row of the scatter pass; the shader's `ROW_OF_GROUPS`.
@@ -23,6 +24,13 @@ pub struct Picture {
     pub width: u32,
     pub height: u32,
     pub codes: Vec<u8>,
+}
+
+impl Picture {
+    /// Red, green and blue of each pixel, if this light has a colour.
+    pub fn tinted(&self, tint: Tint) -> Vec<u8> {
+        self.codes.iter().flat_map(|c| tint.codes(*c)).collect()
+    }
 }
 
 /// What the projector shows.

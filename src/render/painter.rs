@@ -4,6 +4,7 @@
 use super::canvas::Canvas;
 use super::device::Device;
 use super::gpu::uniform;
+use crate::colour::Tint;
 
 /// Coloured pixels: sRGB codes, three a pixel, row by row from the top left.
 #[derive(Debug, Clone, Copy)]
@@ -28,6 +29,7 @@ pub struct Painter {
     table: Option<wgpu::Texture>,
     nothing: wgpu::Texture,
     room: f32,
+    tint: Tint,
     bound: Option<(wgpu::Texture, wgpu::BindGroup)>,
 }
 
@@ -85,7 +87,7 @@ impl Painter {
         };
         let way = gpu.create_buffer(&wgpu::BufferDescriptor {
             label: Some("way"),
-            size: 32,
+            size: 48,
             usage: wgpu::BufferUsages::UNIFORM | wgpu::BufferUsages::COPY_DST,
             mapped_at_creation: false,
         });
@@ -106,6 +108,7 @@ impl Painter {
             page: None,
             table: None,
             room: 0.0,
+            tint: Tint::White,
             bound: None,
         }
     }
@@ -123,6 +126,12 @@ impl Painter {
         self.table = table.map(|p| upload(&self.device, p));
         self.room = room;
         self.bound = None;
+    }
+
+    /// Paints the canvas in this colour: its channels have the canvas' codes, or none. A page
+    /// keeps its own colours.
+    pub fn set_tint(&mut self, tint: Tint) {
+        self.tint = tint;
     }
 
     /// Paints the canvas over the whole of a texture.
@@ -170,7 +179,8 @@ impl Painter {
     fn bind(&mut self, canvas: &Canvas, window: [u32; 2]) {
         let (width, height) = canvas.size();
         let on = |b: bool| if b { 1.0 } else { 0.0 };
-        let way: [f32; 8] = [
+        let [red, green, blue] = self.tint.channels().map(on);
+        let way: [f32; 12] = [
             window[0] as f32,
             window[1] as f32,
             width as f32,
@@ -179,6 +189,10 @@ impl Painter {
             on(self.page.is_some()),
             on(self.table.is_some()),
             self.room,
+            red,
+            green,
+            blue,
+            0.0,
         ];
         let queue = &self.device.queue;
         queue.write_buffer(&self.way, 0, bytemuck::cast_slice(&way));
@@ -308,6 +322,46 @@ mod tests {
         device.queue.submit([encoder.finish()]);
         let bytes = fetch(device, &read).unwrap();
         bytes.chunks_exact(4).map(|p| [p[0], p[1], p[2]]).collect()
+    }
+
+    /// In every way of painting, a channel that is on has the white light's code, to the last
+    /// bit, and one that is off has none; what is no light of ours keeps its colours.
+    #[test]
+    fn a_colour_s_channels_have_the_white_s_codes_or_none() {
+        let drivers = [Wanted::Vulkan, Wanted::Gl];
+        let devices = drivers.into_iter().filter_map(|w| Device::open(w).ok());
+        let devices: Vec<Device> = devices.collect();
+        assert!(!devices.is_empty(), "no graphics driver");
+        for device in &devices {
+            let white = painted(device, |_| ())[0][0];
+            let [width, height] = SIZE;
+            let rgb = [9, 90, 200].repeat((width * height) as usize);
+            let page = Pixels {
+                width,
+                height,
+                rgb: &rgb,
+            };
+            let grey = vec![255; rgb.len()];
+            let table = Pixels { rgb: &grey, ..page };
+            for tint in Tint::ALL {
+                let plain = painted(device, |p| p.set_tint(tint));
+                let want = tint.codes(white);
+                assert!(plain.iter().all(|p| *p == want), "{tint:?} {:?}", plain[0]);
+                let paged = painted(device, |p| {
+                    p.set_page(Some(page));
+                    p.set_tint(tint);
+                });
+                let over = [0, 1, 2].map(|k| want[k].max([9, 90, 200][k]));
+                assert!(paged.iter().all(|p| *p == over), "{tint:?} {:?}", paged[0]);
+                // A white table in the dark gives back what falls on it.
+                let seen = painted(device, |p| {
+                    p.set_table(Some(table), 0.0);
+                    p.set_tint(tint);
+                });
+                let near = |(c, w): (&u8, u8)| c.abs_diff(w) <= 1;
+                assert!(seen[0].iter().zip(want).all(near), "{tint:?} {:?}", seen[0]);
+            }
+        }
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use super::canvas::Canvas;
 use super::device::Device;
 use super::painter::{Painter, Pixels};
+use crate::colour::Tint;
 use crate::fault::{Fault, Outcome};
 
 /// What became of a frame.
@@ -59,6 +60,11 @@ impl Screen {
     /// As [`Painter::set_table`].
     pub fn set_table(&mut self, table: Option<Pixels>, room: f32) {
         self.painter.set_table(table, room);
+    }
+
+    /// As [`Painter::set_tint`].
+    pub fn set_tint(&mut self, tint: Tint) {
+        self.painter.set_tint(tint);
     }
 
     /// Shows the canvas.

@@ -89,6 +89,7 @@ impl ApplicationHandler<Wake> for App {
             self.tell(done);
             self.redraw_light();
         }
+        let creeps = self.creep_on(now);
         if self.flash.is_some_and(|from| now > from + FLASHES.0) {
             self.flash = None;
         }
@@ -115,8 +116,8 @@ impl ApplicationHandler<Wake> for App {
                 live.panel.window.request_redraw();
             }
         }
-        // Only what is waited for wakes the loop: a drag to be written, a flash
-        // to go on, a panel to be painted, a warm projector.
+        // Only what is waited for wakes the loop: a drag to be written, a flash or
+        // dashes to go on, a panel to be painted, a warm projector.
         let since = |seconds: f64| self.begun + Duration::from_secs_f64(seconds.max(0.0));
         let written = self.table.bench.written_by().map(since);
         let flash = self.flash.map(|from| {
@@ -127,7 +128,8 @@ impl ApplicationHandler<Wake> for App {
         let warm = warm.filter(|_| matches!(self.mode, Mode::Table));
         let stands = self.live.as_ref().and_then(|l| l.beamer.watch.due());
         let heard = self.hearing.due().map(since);
-        let next = [written, flash, warm, self.panel_due, stands, heard];
+        let creeps = creeps.map(since);
+        let next = [written, flash, creeps, warm, self.panel_due, stands, heard];
         let next = next.into_iter().flatten().min();
         event_loop.set_control_flow(next.map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
     }

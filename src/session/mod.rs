@@ -3,13 +3,15 @@
 //!
 //! 1. The projector is drawn and presented first; panel and disk are not waited
 //!    for on the way from the hand to the light.
-//! 2. Nothing is drawn but in answer to an event.
+//! 2. Nothing is drawn but in answer to an event; dashes that creep, while they are asked for,
+//!    have a timer.
 //! 3. A window, an output or the graphics device may go at any time; the table
 //!    and the journal stay.
 
 mod app;
 mod awake;
 mod beamer;
+mod creeping;
 mod events;
 mod eyes;
 mod hands;

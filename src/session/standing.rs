@@ -3,6 +3,7 @@
 use super::app::{App, FLASHES, Live, Mode, PANEL_EVERY};
 use super::beamer::place;
 use super::outputs::Output;
+use crate::colour::Tint;
 use crate::fault::{Fault, Outcome};
 use crate::render::Shown;
 use crate::work::Said;
@@ -22,6 +23,12 @@ impl App {
             Mode::Table => self.table.canvas(),
         };
         let Some(canvas) = canvas else { return Ok(()) };
+        // Pages that set the table are white: a lens may land colours a pixel apart.
+        let tint = match &self.mode {
+            Mode::Table => self.table.bench.ways().colour,
+            Mode::Doubt(_) | Mode::Setting(_) => Tint::White,
+        };
+        live.beamer.screen.set_tint(tint);
         let shown = live.beamer.show(canvas)?;
         if let (Shown::Yes, Some(from)) = (shown, self.moved_at.take()) {
             self.frame_ms = Some(from.elapsed().as_secs_f64() * 1e3);

@@ -232,6 +232,18 @@ impl LiveTable {
         Ok(())
     }
 
+    /// Dashes creep on to a step of [`crate::light::STEPS`]; whether any did.
+    pub fn creep(&mut self, step: usize) -> bool {
+        let Some(lit) = &mut self.lamp else {
+            return false;
+        };
+        let rects = lit.glow.creep(&self.bench, step);
+        for rect in &rects {
+            lit.canvas.redraw(*rect, lit.glow.drawn());
+        }
+        !rects.is_empty()
+    }
+
     /// The words in the light have changed.
     ///
     /// # Errors

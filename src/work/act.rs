@@ -6,6 +6,7 @@ use super::op::{Id, Op};
 use super::signals::{Signal, Told};
 use super::trims::CutStrip;
 use super::ways::Way;
+use crate::colour::Tint;
 use crate::lay::wish::Wished;
 use crate::space::{Point, Table};
 use crate::stand::{Hand, Side};
@@ -76,6 +77,7 @@ pub enum Act {
     /// mm.
     Band(f64),
     Waste(bool),
+    Colour(Tint),
     /// A strip of light was cut out of a scrap and measured.
     CutStrip(Box<CutStrip>),
     /// A trim, by its place in the list, is on, is off; is forgotten.
@@ -88,6 +90,8 @@ pub enum Act {
     Refocused,
     /// The table's bare marks keep a ring of light.
     Watch(bool),
+    /// Bands are dashes that creep along them.
+    Creep(bool),
     Stand(Side),
     Cut(Hand),
     /// Begins something, on a panel where one is meant.

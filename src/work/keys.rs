@@ -418,7 +418,7 @@ fn takes_back(doing: &Doing) -> bool {
 
 /// The digits' row: the light, whatever is being done.
 fn light() -> Vec<Line> {
-    use Relative::{Band, Brightness, Waste, Watch, WorkLight};
+    use Relative::{Band, Brightness, Creep, NextColour, Waste, Watch, WorkLight};
     let ways = [1, 2, 3, 4, 5].map(digit);
     let ways = ways.into_iter().zip(Way::ALL);
     let mut lines: Vec<Line> = ways.map(|(k, w)| one(k, Act::Way(w), w.words())).collect();
@@ -435,10 +435,20 @@ fn light() -> Vec<Line> {
             (digit(8), Band(0.5).into()),
             "band narrower, wider",
         ),
+        one(
+            Pressed::shift(Key::Digit(7)),
+            Creep,
+            "dashes that creep along the band, or none",
+        ),
         pair(
             (digit(9), Brightness(-5).into()),
             (digit(0), Brightness(5).into()),
             "guides dimmer, brighter",
+        ),
+        one(
+            Pressed::shift(Key::Digit(9)),
+            NextColour,
+            "the next colour of light",
         ),
         pair(
             (Pressed::plain(Key::Minus), WorkLight(-5).into()),

@@ -34,6 +34,9 @@ pub enum Relative {
     Band(f64),
     Waste,
     Watch,
+    Creep,
+    /// The next colour of light.
+    NextColour,
     /// So many sides of the table further, to the person's right.
     Walk(i8),
 }
@@ -117,6 +120,8 @@ impl Relative {
             Relative::Band(by) => Act::Band(ways.band_mm + by),
             Relative::Waste => Act::Waste(!ways.waste),
             Relative::Watch => Act::Watch(!ways.watch),
+            Relative::Creep => Act::Creep(!ways.creep),
+            Relative::NextColour => Act::Colour(ways.colour.next()),
             Relative::Walk(by) => Act::Stand(further(ways.stands, by)),
         })
     }

@@ -1,5 +1,6 @@
 //! How the lay is lit, and for whom: all that a person sets once and keeps.
 
+use crate::colour::Tint;
 use crate::stand::{Hand, Side};
 use serde::{Deserialize, Serialize};
 
@@ -60,10 +61,14 @@ pub struct Ways {
     pub band_mm: f64,
     /// Of the guides, percent of white, 5 to 100.
     pub brightness: u8,
+    /// Of all light but the pages for setting the table.
+    pub colour: Tint,
     /// The waste is lit for [`WASTE`] mm instead of a band.
     pub waste: bool,
     /// The table's bare marks keep a ring of light.
     pub watch: bool,
+    /// Bands are cut into dashes that creep along them: all else on the table stays still.
+    pub creep: bool,
 }
 
 impl Default for Ways {
@@ -75,8 +80,10 @@ impl Default for Ways {
             work_light: 0,
             band_mm: 3.0,
             brightness: 100,
+            colour: Tint::default(),
             waste: false,
             watch: true,
+            creep: false,
         }
     }
 }
@@ -93,6 +100,11 @@ impl Ways {
             Self::default().band_mm
         };
         self
+    }
+
+    /// Whether anything creeps, as the light is now.
+    pub fn creeps(&self) -> bool {
+        self.creep && matches!(self.way, Way::Guides | Way::Hand)
     }
 
     /// The width that is lit outside a cut line, mm.

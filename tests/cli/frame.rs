@@ -230,3 +230,41 @@ fn without_a_driver_one_sentence_says_what_to_install() {
     }
     assert!(!b.path("frame.png").exists());
 }
+
+/// Of a colour, each channel of the picture is the white one, or dark.
+#[test]
+fn a_job_s_colour_is_its_frame_s() {
+    let b = Bench::new();
+    let profile = b.profile();
+    let frame = |light: &str| {
+        let job = b.demo("[[pattern]]", &format!("{light}\n\n[[pattern]]"));
+        let out = b.str("frame.png");
+        let o = run(&["frame", &job, "--profile", &profile, "-o", &out]);
+        let said = String::from_utf8_lossy(&o.stderr);
+        assert_eq!(o.status.code(), Some(0), "{said}");
+        image::open(&out).unwrap()
+    };
+    let white = frame("");
+    assert_eq!(white.color(), image::ColorType::L8);
+    let white = white.to_luma8();
+    for (word, on) in [
+        ("red", [1, 0, 0]),
+        ("green", [0, 1, 0]),
+        ("blue", [0, 0, 1]),
+        ("cyan", [0, 1, 1]),
+        ("magenta", [1, 0, 1]),
+        ("yellow", [1, 1, 0]),
+    ] {
+        let seen = frame(&format!("[light]\ncolour = \"{word}\"")).to_rgb8();
+        for (p, w) in seen.pixels().zip(white.pixels()) {
+            assert_eq!(p.0, on.map(|on| on * w.0[0]), "{word}");
+        }
+    }
+    let job = b.demo("[[pattern]]", "[light]\ncolour = \"puce\"\n\n[[pattern]]");
+    let out = b.str("frame.png");
+    let said = refused(
+        &["frame", &job, "--profile", &profile, "-o", &out],
+        "job.toml",
+    );
+    assert!(said.contains("puce") && said.contains("green"), "{said}");
+}

@@ -366,6 +366,8 @@ const ACTS: [&str; 52] = [
     "Brightness",
     "Band",
     "Waste",
+    "Colour",
+    "Creep",
     "Stand",
     "Cut",
     "Begin",

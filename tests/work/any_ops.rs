@@ -3,6 +3,7 @@
 
 use crate::jobs::{coat, demo, placed};
 use ghostchalk::cloth::{ClothMark, KeepOut, Looks, OnTable, Panel, Stripes};
+use ghostchalk::colour::Tint;
 use ghostchalk::lay::wish::{Wish, Wished};
 use ghostchalk::lay::{CutPart, Face, Marking, Trim};
 use ghostchalk::work::{AddedNotch, Op, Record, Spot, State, Switches, Ways, apply_all, replay};
@@ -363,6 +364,8 @@ impl Seed {
                     work_light: self.at as u8,
                     waste: self.flag,
                     watch: self.flag,
+                    creep: self.flag,
+                    colour: Tint::ALL[self.at % Tint::ALL.len()],
                     ..state.ways
                 };
                 Op::Light { from, to }

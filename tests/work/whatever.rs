@@ -1,5 +1,6 @@
 //! Whatever a person might do: sense and nonsense, in any order.
 
+use ghostchalk::colour::Tint;
 use ghostchalk::lay::wish::{Wish, Wished};
 use ghostchalk::measure::Unit;
 use ghostchalk::space::{Point, Table, Vector};
@@ -195,6 +196,8 @@ fn single(names: &Names) -> BoxedStrategy<Act> {
         Act::Waste(false),
         Act::Watch(true),
         Act::Watch(false),
+        Act::Creep(true),
+        Act::Creep(false),
         Act::BeginCutting,
         Act::Signal(Told::GoOn),
         Act::Signal(Told::Back),
@@ -213,6 +216,7 @@ fn single(names: &Names) -> BoxedStrategy<Act> {
         2 => item().prop_map(Act::Take),
         3 => lay.prop_map(|(article, piece, panel)| Act::Lay { article, piece, panel }),
         1 => select(Way::ALL.to_vec()).prop_map(Act::Way),
+        1 => select(Tint::ALL.to_vec()).prop_map(Act::Colour),
         1 => any::<u8>().prop_map(Act::WorkLight),
         1 => any::<u8>().prop_map(Act::Brightness),
         1 => amount().prop_map(Act::Band),

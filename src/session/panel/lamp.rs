@@ -5,6 +5,7 @@ use super::press::press;
 use super::style::DIM;
 use super::trims;
 use super::view::{PanelView, Wish};
+use crate::colour::Tint;
 use crate::measure::Unit;
 use crate::work::Act;
 use crate::work::BANDS;
@@ -48,6 +49,13 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mu
     if control.wide().show(ui) {
         wish(Act::Watch(!ways.watch));
     }
+    let is_creep = |a: &KeyAct| *a == KeyAct::Relative(Relative::Creep);
+    let control = press("dashes that creep along the band")
+        .key(keys(is_creep))
+        .chosen(Role::CheckBox, ways.creep);
+    if control.wide().show(ui) {
+        wish(Act::Creep(!ways.creep));
+    }
     ui.add_space(8.0);
     let percent = |v: f64| format!("{v:.0} %");
     let is = |a: &KeyAct| matches!(a, KeyAct::Relative(Relative::WorkLight(_)));
@@ -71,6 +79,21 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mu
         let words = format!("lit {}: three projector pixels", shown(least));
         ui.label(RichText::new(words).color(DIM));
     }
+    let now = ways.colour;
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("colour").color(DIM));
+        ui.label(now.words());
+        let next = keys(|a| *a == KeyAct::Relative(Relative::NextColour));
+        ui.label(RichText::new(next).size(super::style::CAP).color(DIM));
+    });
+    ui.horizontal_wrapped(|ui| {
+        for tint in Tint::ALL {
+            let control = press(tint.words()).named(format!("{} light", tint.words()));
+            if control.chosen(Role::RadioButton, now == tint).show(ui) {
+                wish(Act::Colour(tint));
+            }
+        }
+    });
     ui.add_space(8.0);
     trims::list(ui, view, memory, wishes);
     ui.add_space(8.0);
