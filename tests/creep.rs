@@ -105,11 +105,16 @@ fn guides_creep_and_nothing_else_does() {
             let all = || frames.iter().map(|f| f[k]);
             let (least, most) = (all().min().unwrap(), all().max().unwrap());
             if least == most {
-                assert_eq!(most, still[k], "what does not creep stays");
+                assert!(most.abs_diff(still[k]) <= 1, "what does not creep stays");
                 continue;
             }
             moved += 1;
-            assert!(most <= still[k]);
+            // A code either way is the rounding of edges to 1e-6 mm where they are cut.
+            assert!(
+                most <= still[k].saturating_add(1),
+                "{most} for {}",
+                still[k]
+            );
             let at = Point::new((k % 960) as f64 + 0.5, (k / 960) as f64 + 0.5);
             let at = mapping.place(at).unwrap();
             let near = |r: &_| (distance(r, at), ghostchalk::shape::Region::contains(r, at));

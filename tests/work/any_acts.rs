@@ -332,7 +332,7 @@ const KINDS: [&str; 21] = [
     "Wish",
 ];
 
-const ACTS: [&str; 52] = [
+const ACTS: [&str; 54] = [
     "Seek",
     "Found",
     "Wish",
