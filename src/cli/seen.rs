@@ -19,8 +19,10 @@ use std::path::PathBuf;
 /// The largest photo, bytes.
 const LARGEST: u64 = 256 << 20;
 
-/// Stretches that are told of one piece at most; the picture and JSON have them all.
+/// Stretches that are told of one piece at most, and the shortest, mm: a hand that knows the
+/// way steers over less. The picture and JSON have them all.
 const TOLD: usize = 4;
+const LEAST: f64 = 10.0;
 
 #[derive(Debug, Args)]
 #[command(
@@ -169,6 +171,7 @@ fn say(found: &SeenLay, guide: &Guide, ways: &Ways) -> Outcome<()> {
     }
     for piece in &found.pieces {
         let mut all = piece.stretches();
+        all.retain(|s| s.length >= LEAST);
         all.sort_by(|a, b| a.sight.cmp(&b.sight).then(b.length.total_cmp(&a.length)));
         if all.is_empty() {
             continue;

@@ -5,6 +5,7 @@ use crate::world::{
     NARROW, WINDOW, World, carrying, correcting, cutting, drafting, empty, harness, laying,
 };
 use egui_kittest::{SnapshotOptions, SnapshotResults};
+use ghostchalk::colour::Tint;
 use ghostchalk::measure::Unit;
 use ghostchalk::pattern::read::correct::Correction;
 use ghostchalk::session::reading::ReadWish;
@@ -77,8 +78,11 @@ fn seen_leaf_by_leaf() {
         unit: Unit::Mm,
     })));
     world.act(Act::Trim { at: 0, on: true });
+    world.act(Act::Colour(Tint::Green));
+    world.act(Act::Creep(true));
     world.memory.turn_to("light");
-    all.extend(pictured(world, WINDOW, 1.0, "leaf-light"));
+    // As high as the leaf.
+    all.extend(pictured(world, [1280.0, 1240.0], 1.0, "leaf-light"));
     let mut world = drafting();
     world.proving.prove(&world.job);
     all.extend(pictured(world, WINDOW, 1.0, "leaf-pattern"));

@@ -328,6 +328,10 @@ fn what_is_no_cloth_does_not_count() {
     let both = [&part, &whole].map(|s| s.projector_to_room(at).unwrap());
     assert!((both[0] / both[1] - 1.0).abs() < 1e-9, "{both:?}");
     assert_eq!(part.projector_to_room(Point::new(20.0, 20.0)), None);
+    // All of the cloth that is there is blown, whatever lies beside it.
+    let blown = masked(&white.map(|_| [1.0f32; 3]));
+    let said = Seeing::of(masked(&dark), blown).unwrap_err().to_string();
+    assert!(said.contains("100 % of the cloth is too bright"), "{said}");
     let nothing = dark.map(|_| [f32::NAN; 3]);
     let said = Seeing::of(nothing.clone(), nothing)
         .unwrap_err()
