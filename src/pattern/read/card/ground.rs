@@ -148,6 +148,8 @@ pub struct Found {
     pub uneven: [f64; 2],
     /// Other things seen beside it, px.
     pub others: Vec<[f64; 2]>,
+    /// Lights of what lies next to the card.
+    pub beside: Vec<Vector3<f64>>,
 }
 
 impl Found {
@@ -156,6 +158,11 @@ impl Found {
         let ground = self.weights.dot(&self.ground.at(at.x, at.y));
         let card = self.weights.dot(&self.card.at(at.x, at.y));
         (part * card - ground) / (card - ground)
+    }
+
+    /// The card's own light at a place.
+    pub fn card_at(&self, at: Point<Photo>) -> Vector3<f64> {
+        self.card.at(at.x, at.y)
     }
 
     /// How much card a pixel shows: 0 for ground, 1 for card, beyond for what is neither.
@@ -276,10 +283,14 @@ pub fn find(
     let within: Vec<usize> = (0..w * h).filter(|&c| within[c]).collect();
     let card = Surface::robust(coarse, &within).ok_or_else(none)?;
     let ground = if on_paper { paper } else { table };
-    let about = (0..w * h)
+    let about: Vec<bool> = (0..w * h)
         .map(|c| about[c] && (on_paper || !sheet[c]))
         .collect();
-    told_apart(coarse, chosen.cells[0], about, card, ground, others).ok_or_else(none)
+    let at_edge = grown(w, h, &core, THIN, false);
+    let beside = (0..w * h).filter(|&c| about[c] && !at_edge[c]);
+    let beside = beside.map(|c| vector(coarse.light[c])).collect();
+    let found = told_apart(coarse, chosen.cells[0], about, card, ground, others);
+    found.map(|f| Found { beside, ..f }).ok_or_else(none)
 }
 
 /// Light of the table or the sheet: from the cells along its rim, where nothing lies, on to
@@ -322,5 +333,6 @@ fn told_apart(
         weights,
         uneven,
         others,
+        beside: Vec::new(),
     })
 }

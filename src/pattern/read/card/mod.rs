@@ -9,6 +9,7 @@ mod contour;
 mod corner;
 mod edge;
 mod ground;
+mod hole;
 mod notes;
 mod piece;
 mod plane;

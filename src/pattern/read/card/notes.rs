@@ -63,6 +63,19 @@ pub fn mark(at: Point<Piece>, across: f64) -> String {
     )
 }
 
+/// All that is print, by its middle and how far it goes across, mm: one sentence.
+pub fn printed(marks: &[(Point<Piece>, f64)]) -> Option<String> {
+    let (at, across) = marks.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let at = format!("{}, {} mm", short(round(at.x)), short(round(at.y)));
+    let across = short(round(*across));
+    Some(match marks.len() {
+        1 => format!("print on the card at {at}, {across} mm across: no hole was made of it"),
+        n => format!(
+            "print on the card, {n} marks, the largest {across} mm across at {at}: no holes were made of them"
+        ),
+    })
+}
+
 fn round(v: f64) -> f64 {
     (v * 10.0).round() / 10.0
 }

@@ -5,8 +5,10 @@ use super::agree::Look;
 use super::camera::Camera;
 use super::edge::Seen;
 use super::ground::Found;
+use super::hole::{self, Within};
 use super::notes::{self, Cut};
 use super::plane::Plane;
+use super::redraw::View;
 use super::sheet::Sheet;
 use super::wall::Outlines;
 use super::{Card, CardPhoto};
@@ -30,6 +32,11 @@ const ROUND: f64 = 0.8;
 const DRILL: f64 = 2.0;
 /// What is cut out is at least so wide, mm; print has finer strokes.
 const STROKE: f64 = 2.0;
+/// Where light doesn't tell a hole from print, what is cut out is at least so wide, mm, and
+/// encloses this share of its convex hull; and a drill point is rounder.
+const PLAIN: f64 = 4.0;
+const SOLID: f64 = 0.93;
+const ROUNDER: f64 = 0.93;
 /// px: what lens and drawing leave of a place on the edge, measured on photos that
 /// card_seeds.py makes.
 const LENS: f64 = 0.2;
@@ -73,22 +80,43 @@ pub fn card(
     let mut piece = PatternPiece::named(how.name.clone());
     let mut left_out = Vec::new();
     let islands: Polyline = to_piece(&seen.islands);
+    let above = camera.filter(|_| how.thickness > 0.0);
+    let view = View {
+        plane,
+        camera: above.map(|c| (c, how.thickness)),
+    };
+    let mut printed = Vec::new();
     for ring in &region.rings {
-        let across = across(ring);
-        // Ground shows in a hole, and nothing in it is card; print has strokes, and eyes.
-        let printed = islands
-            .iter()
-            .any(|&p| Region::ring(turned(ring)).contains(p));
         if signed_area(ring) > 0.0 {
             piece.cut.push(simplify(ring, true, SIMPLIFYING));
-        } else if across >= CUTOUT && !printed && is_wide(ring) {
+            continue;
+        }
+        let across = across(ring);
+        let on_table: Vec<Point<Table>> = ring
+            .iter()
+            .map(|p| p.cast_unit() + middle.to_vector())
+            .collect();
+        let within = hole::within(&on_table, picture, found, view);
+        // Letters have eyes; so has a hole over cloth of which some is as light as the card.
+        let is_eyed = |p: &Point<Piece>| Region::ring(turned(ring)).contains(*p);
+        let eyed = islands.iter().any(is_eyed);
+        let solid = hole::solidity(ring) >= SOLID;
+        let sure = within == Within::Ground && !eyed;
+        let fair = within != Within::Ink && solid && (!eyed || within == Within::Ground);
+        let round = roundness(ring);
+        if across >= CUTOUT && (sure && is_wide(ring, STROKE) || fair && is_wide(ring, PLAIN)) {
             piece.cutouts.push(simplify(ring, true, SIMPLIFYING));
-        } else if (DRILL..CUTOUT).contains(&across) && !printed && roundness(ring) >= ROUND {
+        } else if (DRILL..CUTOUT).contains(&across)
+            && (sure && round >= ROUND || fair && round >= ROUNDER)
+        {
             piece.drills.push(centroid(ring));
+        } else if across >= SPECK && (within == Within::Ink || eyed) {
+            printed.push((centroid(ring), across));
         } else if across >= SPECK {
             left_out.push(notes::mark(centroid(ring), across));
         }
     }
+    left_out.extend(notes::printed(&printed));
     let count: usize = piece.cut.iter().chain(&piece.cutouts).map(Vec::len).sum();
     if piece.cut.len() != 1 || count > MOST {
         return Err(no_outline());
@@ -127,9 +155,9 @@ fn turned(ring: &Polyline) -> Polyline {
     ring.iter().rev().copied().collect()
 }
 
-/// Whether a disc as wide as [`STROKE`] goes into a hole.
-fn is_wide(ring: &Polyline) -> bool {
-    !offset(&Region::ring(turned(ring)), -STROKE / 2.0).is_empty()
+/// Whether a disc so wide, mm, goes into a hole.
+fn is_wide(ring: &Polyline, width: f64) -> bool {
+    !offset(&Region::ring(turned(ring)), -width / 2.0).is_empty()
 }
 
 /// Greatest side of the box, mm.
