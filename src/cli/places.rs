@@ -7,7 +7,7 @@ use crate::job::{Standing, note, open_state, read_shade};
 use crate::lay::fit::{Effort, Progress};
 use crate::lay::place::Found;
 use crate::lay::{Face, Stock};
-use crate::look::{Shades, Wanted, WholeLay, fit_all, lab_of, places};
+use crate::look::{Shades, Wanted, WholeLay, fit_all, lab_of, long_enough, places};
 use crate::work::{Id, Op, Spot, State};
 use clap::Args;
 use std::path::{Path, PathBuf};
@@ -176,7 +176,7 @@ fn shades(folder: &Path, state: &State) -> Outcome<Shades> {
 pub struct LayWords {
     /// The job's folder
     job: PathBuf,
-    /// How long to look, seconds
+    /// How long to look at most, seconds; less if all has a place
     #[arg(long, value_name = "N", default_value_t = 20, value_parser = clap::value_parser!(u64).range(1..=3600))]
     seconds: u64,
     /// Where chance begins: the same number, the same search
@@ -254,7 +254,7 @@ fn searched(
         passes: u64::MAX,
         threads: std::thread::available_parallelism().map_or(1, |n| n.get().min(8)),
     };
-    let mut told = 0;
+    let (mut told, mut all) = (0, None);
     let mut going = |p: &Progress| {
         let gone = begun.elapsed();
         if gone.as_secs() / 5 > told && !words.json {
@@ -266,7 +266,7 @@ fn searched(
                 p.of
             ));
         }
-        gone < limit
+        gone < limit && !long_enough(gone, &mut all, p)
     };
     fit_all(stock, state, shades, band(state), &effort, &mut going)
 }

@@ -20,4 +20,4 @@ pub use seek::{Shades, Wanted, lab_of, pair_places, places};
 pub use seen::{SeenLay, SeenPiece, Stretch, seen};
 pub use sought::sought;
 pub use taken::Item;
-pub use whole::{Unlaid, WholeLay, fit_all, unlaid};
+pub use whole::{Unlaid, WholeLay, fit_all, long_enough, unlaid};

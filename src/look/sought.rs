@@ -1,12 +1,13 @@
 //! A search that the bench wants, from its question to what is offered.
 
-use super::{Shades, Wanted, fit_all, pair_places, places};
+use super::{Shades, Wanted, fit_all, long_enough, pair_places, places};
 use crate::fault::Outcome;
 use crate::lay::Placement;
 use crate::lay::fit::{Effort, Progress};
 use crate::lay::place::{Found, PairFound, Place};
 use crate::work::{Finding, Offered, Query, Seek, Spot};
 use std::sync::Mutex;
+use std::time::Instant;
 
 /// Searches; `tell` is told how far it is, in words if there are any, and says whether to go
 /// on. A whole lay goes on being made better until then, and what is best is offered; any
@@ -80,7 +81,11 @@ fn whole(query: &Query, shades: &Shades, tell: &dyn Fn(&str) -> bool) -> Outcome
         threads: std::thread::available_parallelism().map_or(1, |n| n.get().min(8)),
         ..Effort::default()
     };
-    let mut going = |p: &Progress| tell(&format!("{} of {} have a place", p.placed, p.of));
+    let (begun, mut all) = (Instant::now(), None);
+    let mut going = |p: &Progress| {
+        let words = format!("{} of {} have a place", p.placed, p.of);
+        tell(&words) && !long_enough(begun.elapsed(), &mut all, p)
+    };
     let stock = query.goods.stock();
     let found = fit_all(
         &stock,

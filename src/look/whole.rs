@@ -10,6 +10,7 @@ use crate::lay::{Along, Face, Stock, inside_of};
 use crate::shape::{Region, intersection};
 use crate::space::Cloth;
 use crate::work::State;
+use std::time::Duration;
 
 /// A part that is not laid yet, as it is sought a place for.
 #[derive(Debug, Clone, PartialEq)]
@@ -69,6 +70,16 @@ pub struct WholeLay {
     /// Panels in the order in which the suggestion counts them.
     pub panels: Vec<String>,
     pub suggestion: Suggestion,
+}
+
+/// Whether a lay has been made better for long enough: as long again as it took until all had a
+/// place, and two seconds (our choice). `all` keeps when that was.
+pub fn long_enough(gone: Duration, all: &mut Option<Duration>, p: &Progress) -> bool {
+    if p.placed < p.of {
+        return false;
+    }
+    let at = *all.get_or_insert(gone);
+    gone >= 2 * at + Duration::from_secs(2)
 }
 
 /// Suggests places for all that is not laid yet.

@@ -50,7 +50,7 @@ fn troubles(folder: &Path) -> (usize, Vec<String>) {
 fn all_that_is_ordered_is_laid_on_the_demo_s_cloth() {
     let folder = demo(false);
     let job = folder.path().to_str().unwrap();
-    let o = run(&["lay", job, "--seconds", "8", "--json", "--take"]);
+    let o = run(&["lay", job, "--seconds", "120", "--json", "--take"]);
     assert_eq!(
         o.status.code(),
         Some(0),

@@ -22,7 +22,9 @@ pub fn show(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
     if !bench.doing().is_laying() {
         ui.horizontal_wrapped(|ui| {
             for line in table(bench.doing()) {
-                for (pressed, act) in line.presses.iter().filter(|(_, a)| ends(a)) {
+                // One control each, whatever other keys there are for it.
+                let one = line.presses.iter().find(|(_, a)| ends(a));
+                for (pressed, act) in one {
                     let control = press(line.what).key(pressed.to_string());
                     if control.show(ui) {
                         wishes.extend(wish_of(act, bench));
@@ -52,11 +54,11 @@ pub fn warning(ui: &mut Ui, words: &str) {
     });
 }
 
-/// What ends an activity or takes a step of it back: pressing itself is done on
+/// What ends an activity, or takes a step in it or back: pressing itself is done on
 /// the table.
 fn ends(act: &KeyAct) -> bool {
-    use Act::{BackUp, Finish, Leave, PassOver};
-    matches!(act, KeyAct::Act(Finish | Leave | BackUp | PassOver))
+    use Act::{BackUp, Finish, Leave, Next, PassOver};
+    matches!(act, KeyAct::Act(Finish | Leave | BackUp | PassOver | Next))
 }
 
 fn capital(words: &str) -> String {
