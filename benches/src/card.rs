@@ -103,7 +103,7 @@ fn row(path: &Path, wordy: bool) -> Option<Off> {
 
 /// What of the notes speaks against the edge.
 fn said(card: &Card) -> String {
-    let words = ["shadow", "blurred", "can't be told", "hidden", "hides", "tell-tale"];
+    let words = ["shadow", "blurred", "can't be told", "hidden", "hides", "px to a mm"];
     let holds = |w: &&str| card.notes.iter().any(|n| n.contains(*w));
     words.iter().copied().filter(|w| holds(&w)).collect::<Vec<_>>().join(" ")
 }

@@ -28,6 +28,9 @@ const FEW: usize = 3;
 /// the angle between lights): noise and a JPEG's coarse colours make 0.03 of it (measured on
 /// photos that card_seeds.py makes).
 const TELLS: (f64, f64) = (0.5, 0.035);
+/// Least share of a ring through which one would see what lies under the card, to call it
+/// ink.
+const OPEN: f64 = 0.5;
 /// Nothing that lies under the card is lighter there than this many times the lightest beside
 /// it.
 const LIGHTER: f64 = 1.25;
@@ -49,6 +52,8 @@ pub fn within(ring: &[Point<Table>], picture: &Picture, found: &Found, view: Vie
     let foot = upright(seen.iter().map(|s| s.0).collect());
     let rim = upright(seen.iter().map(|s| s.1).collect());
     let open = intersection(&foot, &rim);
+    // A deep hole shows mostly its own side, which is of the card's colour, and dark.
+    let is_deep = open.area() < OPEN * rim.area();
     let inner = EDGES.iter().map(|by| pixels(&offset(&open, -by), picture));
     let Some((light, at)) = inner.flatten().next() else {
         return Within::CantTell;
@@ -64,6 +69,9 @@ pub fn within(ring: &[Point<Table>], picture: &Picture, found: &Found, view: Vie
     let (ground, ink) = (beside[beside.len() / 10], off(&card));
     if ground < TELLS.0 * ink && ground + TELLS.1 < ink {
         return Within::Ground;
+    }
+    if is_deep {
+        return Within::CantTell;
     }
     if ink < TELLS.0 * ground && ink + TELLS.1 < ground {
         return Within::Ink;

@@ -12,8 +12,9 @@ use crate::pattern::piece::PatternPiece;
 use crate::shape::bounds;
 use crate::space::{Piece, Point};
 
-/// px a mm below which half a millimetre is not kept: a corner is drawn in by some 0.9 px.
-const COARSE: f64 = 2.0;
+/// px a mm below which half a millimetre is not kept: a corner is drawn in by some 0.9 px, and
+/// more where the card's side is beside it.
+const COARSE: f64 = 2.2;
 /// Blur, mm, that wants another look (what is asked of the outline), where it is also so
 /// many times the sheet's.
 const BLURRED: (f64, f64) = (0.5, 1.5);
@@ -36,6 +37,9 @@ pub struct Cut {
     pub depth: f64,
     /// Its area over its depth, mm.
     pub width: f64,
+    /// How far its inner end may lie behind the card's own side, mm, which is told from the
+    /// card's top by nothing; 0 if that end is seen.
+    pub hidden: f64,
 }
 
 /// All that is known of a card.
@@ -111,8 +115,15 @@ pub fn notes(about: &About) -> Vec<String> {
         ));
     }
     for cut in about.cuts {
+        let hidden = match cut.hidden {
+            0.0 => String::new(),
+            mm => format!(
+                "; the card's thickness, seen from the side, hides its inner end, which may lie up to {} mm deeper: measure it, or hold the camera over the card's middle",
+                short(round(mm)),
+            ),
+        };
         notes.push(format!(
-            "there is a cut into the edge at {}, {} mm, {} mm deep and about {} wide: a notch, or a tear",
+            "there is a cut into the edge at {}, {} mm, {} mm deep and about {} wide: a notch, or a tear{hidden}",
             short(round(cut.at.x)),
             short(round(cut.at.y)),
             short(round(cut.depth)),

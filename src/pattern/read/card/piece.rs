@@ -35,11 +35,20 @@ const STROKE: f64 = 2.0;
 /// Where light doesn't tell a hole from print, what is cut out is at least so wide, mm, and
 /// encloses this share of its convex hull; and a drill point is rounder.
 const PLAIN: f64 = 4.0;
-const SOLID: f64 = 0.93;
-const ROUNDER: f64 = 0.93;
+const SOLID: f64 = 0.95;
+const ROUNDER: f64 = 0.96;
 /// px: what lens and drawing leave of a place on the edge, measured on photos that
 /// card_seeds.py makes.
 const LENS: f64 = 0.2;
+/// A cut's inner end is hidden if height moves the rim by so much of the cut's width, and the
+/// card's side there has this much of the light of its top, for then nothing tells the two
+/// apart. Measured on photos that card_seeds.py makes.
+const HIDES: f64 = 0.45;
+const LIGHT: f64 = 0.4;
+/// mm about a cut's inner end that is looked at, and the card's side that is wide enough to
+/// have a light of its own.
+const NEAR: f64 = 1.0;
+const SEEN: f64 = 0.3;
 /// Cuts in the edge no wider than this, mm, are told as notches'.
 const WIDE: f64 = 7.0;
 /// mm; a shallower dent is the edge's own.
@@ -121,7 +130,14 @@ pub fn card(
     if piece.cut.len() != 1 || count > MOST {
         return Err(no_outline());
     }
-    let cuts = cuts(&Region::ring(piece.cut[0].clone()));
+    let mut cuts = cuts(&Region::ring(piece.cut[0].clone()));
+    if let Some(camera) = above {
+        let aside =
+            |p: Point<Table>| ((p - camera.foot) * (how.thickness / camera.height)).length();
+        for cut in &mut cuts {
+            cut.hidden = hidden(cut, middle, aside, plane, looks);
+        }
+    }
     let plane_error2 = plane_error2(picture, plane, outlines);
     let edge_error = edge_error(found, seen);
     let standard_error = (plane_error2 + edge_error * edge_error + outlines.height_error2).sqrt();
@@ -197,9 +213,36 @@ fn cuts(card: &Region<Piece>) -> Vec<Cut> {
             at: *deepest,
             depth,
             width: region.area() / depth,
+            hidden: 0.0,
         })
     };
     connected(&filled).into_iter().filter_map(cut).collect()
+}
+
+/// How much of a cut's inner end the card's side may hide, mm: where height moves the rim by
+/// a good part of the cut's width, and the side that is seen there is light.
+fn hidden(
+    cut: &Cut,
+    middle: Point<Table>,
+    aside: impl Fn(Point<Table>) -> f64,
+    plane: &Plane,
+    looks: &[Look],
+) -> f64 {
+    let at: Point<Table> = cut.at.cast_unit() + middle.to_vector();
+    let aside = aside(at);
+    let reach = 0.5 * cut.depth.min(cut.width) + NEAR;
+    let is_near = |l: &&Look| {
+        plane
+            .table(l.photo)
+            .is_some_and(|p| (p - at).length() < reach)
+    };
+    let near = looks.iter().filter(is_near).filter(|l| l.breadth > SEEN);
+    let lightest = near.map(|l| l.side).fold(f64::NEG_INFINITY, f64::max);
+    if aside > HIDES * cut.width && lightest > LIGHT {
+        aside
+    } else {
+        0.0
+    }
 }
 
 /// Mean square of what the corners' and the lens' errors make of the outline, mm², once it
