@@ -35,8 +35,8 @@ const STROKE: f64 = 2.0;
 /// Where light doesn't tell a hole from print, what is cut out is at least so wide, mm, and
 /// encloses this share of its convex hull; and a drill point is rounder.
 const PLAIN: f64 = 4.0;
-const SOLID: f64 = 0.95;
-const ROUNDER: f64 = 0.96;
+const SOLID: f64 = 0.93;
+const ROUNDER: f64 = 0.93;
 /// px: what lens and drawing leave of a place on the edge, measured on photos that
 /// card_seeds.py makes.
 const LENS: f64 = 0.2;
