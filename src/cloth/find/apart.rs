@@ -25,8 +25,9 @@ const MOST: f64 = 6.0;
 /// The smallest cloth, mm².
 const LEAST: f64 = 1000.0;
 
-/// Share of the strip along the outline that may look like the other side.
-const ALIKE: f64 = 0.12;
+/// Share of the strip along the outline that may look like the other side, before the person is
+/// asked and after.
+const ALIKE: [f64; 2] = [0.05, 0.15];
 
 /// Where there is cloth.
 #[derive(Debug)]
@@ -166,7 +167,7 @@ pub(super) fn apart(light: &Raster<[f32; 3], Table>, seeds: &Seeds) -> Outcome<A
         whole,
         notes,
     };
-    apart.check()?;
+    apart.check(ALIKE[usize::from(!own.is_empty())])?;
     Ok(apart)
 }
 
@@ -253,7 +254,7 @@ fn none(field: &Raster<Logs, Table>, ground: &Ground, known: &Mask) -> Fault {
 
 impl Apart {
     /// Whether cloth and table differ all along the outline.
-    fn check(&self) -> Outcome<()> {
+    fn check(&self, alike: f64) -> Outcome<()> {
         let (w, cell) = (self.field.width(), self.field.cell());
         let within = self.whole.depth();
         let outside = self.whole.not().depth();
@@ -275,7 +276,7 @@ impl Apart {
             .collect();
         let share = |some: &[usize], all: &[usize]| some.len() as f64 / all.len().max(1) as f64;
         let (a, b) = (share(&like_table, &inner), share(&like_cloth, &outer));
-        if a < ALIKE && b < ALIKE {
+        if a < alike && b < alike {
             return Ok(());
         }
         let worst = if a > b { like_table } else { like_cloth };

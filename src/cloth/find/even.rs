@@ -103,7 +103,7 @@ pub(super) fn standing_out(
             let (s, t) = block(k);
             let v = field.values()[k];
             // Beside a stripe's edge, either stripe's colour is expected.
-            let lines = if runs_deg.is_some() { -2..=2 } else { 0..=0 };
+            let lines = if runs_deg.is_some() { -3..=3 } else { 0..=0 };
             let offs = lines.filter(|d| (t + d).abs() <= nt).map(|d| {
                 let e = expected[at((s, t + d))];
                 std::array::from_fn::<f32, 3, _>(|c| v[c] - e[c])

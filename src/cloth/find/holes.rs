@@ -23,7 +23,7 @@ const ISLANDS: f64 = 1.05;
 /// A small part that is bent about something, its hull so many times its own area, is the shaded
 /// side of an eyelet's ring.
 const SICKLE: f64 = 16.0;
-const BENT: f64 = 1.3;
+const BENT: f64 = 1.15;
 
 /// A hole in the cloth.
 #[derive(Debug, Clone, PartialEq)]

@@ -18,6 +18,8 @@ mod grain;
 mod ground;
 mod holes;
 mod mask;
+mod profile;
+mod ridges;
 mod ring;
 mod spots;
 mod stripes;

@@ -5,6 +5,7 @@
 
 use super::ground::Logs;
 use super::mask::{Mask, mean_about};
+use super::ridges::ridges;
 use super::ring::{simpler, zero_lines};
 use super::window::Window;
 use crate::raster::Raster;
@@ -12,7 +13,7 @@ use crate::shape::{Ring, signed_area};
 use crate::space::{Point, Table, Vector};
 
 /// Standing out begins here, in logarithms of light, and at so many times what is usual.
-const LEAST: f32 = 0.10;
+pub(super) const LEAST: f32 = 0.10;
 const USUAL: f32 = 4.5;
 /// A candidate reaches to this share of where standing out begins.
 const REACHES: f32 = 0.6;
@@ -24,12 +25,12 @@ const SHARE: f64 = 0.12;
 /// light spans so much; and so much of that lies between places 2 mm apart. *Estimate*: dirt is
 /// seldom darker than 40 % of the cloth.
 const HARDWARE: f64 = 40.0;
-const SPANS: f32 = 0.9;
+const SPANS: f32 = 0.8;
 const HARD: f32 = 0.4;
+/// What is thinner by its length is a thread, a fold's shadow, the wandering edge of a stripe.
+const THIN: f64 = 0.35;
 /// So many alike are a print.
 const PRINT: usize = 4;
-/// A ridge is so long at least, and so wide at most for each of its flanks, mm.
-const RIDGE: [f64; 2] = [35.0, 7.0];
 
 /// What a candidate seems to be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -150,8 +151,7 @@ pub(super) fn spots(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> V
         } else {
             Kind::Stain
         };
-        // A long thin one is a thread, a shadow of a fold, a pencil line.
-        if kind == Kind::Stain && s.width < 0.25 * s.length {
+        if kind == Kind::Stain && s.width < THIN * s.length {
             continue;
         }
         let window = Window::about(&parts[s.number as usize], [w, h], 4);
@@ -203,11 +203,11 @@ fn spot(
     let raw = |k: usize| out.get(k).map_or(f32::NAN, |v| v[0]);
     let mut light: Vec<f32> = cells
         .iter()
-        .map(|k| raw(*k))
+        .map(|k| smooth[*k][0])
         .filter(|v| v.is_finite())
         .collect();
     light.sort_by(f32::total_cmp);
-    // Threads and noise have the ends.
+    // Crumbs have the ends.
     let part = |share: f64| {
         light
             .get((light.len() as f64 * share) as usize)
@@ -230,7 +230,10 @@ fn spot(
         area: n * field.cell().powi(2),
         colour,
         peak,
-        hardware: length < HARDWARE && spans > SPANS && steepest > HARD * spans,
+        hardware: length < HARDWARE
+            && width > 0.5 * length
+            && spans > SPANS
+            && steepest > HARD * spans,
         length,
         width,
         middle,
@@ -239,7 +242,10 @@ fn spot(
 }
 
 /// Middle, direction, and the sides of a rectangle with the same second moments, mm.
-fn axes(field: &Raster<Logs, Table>, cells: &[usize]) -> (Point<Table>, Vector<Table>, f64, f64) {
+pub(super) fn axes(
+    field: &Raster<Logs, Table>,
+    cells: &[usize],
+) -> (Point<Table>, Vector<Table>, f64, f64) {
     let w = field.width();
     let n = cells.len() as f64;
     let place = |k: usize| field.centre(k % w, k / w).to_vector();
@@ -272,68 +278,4 @@ fn alike(a: &Spot, b: &Spot, sized: bool) -> bool {
     let dot: f64 = (0..3).map(|k| a.colour[k] * b.colour[k]).sum();
     // A print fades as its ground does.
     dot > 0.9 * la * lb && (0.45..2.2).contains(&(la / lb.max(1e-9)))
-}
-
-/// Bright lines beside dark ones.
-fn ridges(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> Vec<Candidate> {
-    let (w, h) = (good.width, good.height);
-    let light: Vec<f32> = mean_about(&out.iter().map(|v| v[0]).collect::<Vec<f32>>(), w, 1);
-    let mut known: Vec<f32> = (0..w * h)
-        .filter(|k| good.on[*k])
-        .map(|k| light[k].abs())
-        .filter(|v| v.is_finite())
-        .collect();
-    if known.is_empty() {
-        return Vec::new();
-    }
-    let middle = known.len() / 2;
-    let usual = *known.select_nth_unstable_by(middle, f32::total_cmp).1;
-    let limit = (0.6 * LEAST).max(3.5 * usual);
-    let lines = |sign: f32| -> Vec<(Point<Table>, Vector<Table>, f64, f64)> {
-        let mask = Mask::new(w, h, |k| good.on[k] && sign * light[k] > limit);
-        let (number, counts) = mask.parts();
-        let mut cells: Vec<Vec<usize>> = vec![Vec::new(); counts.len()];
-        for (k, n) in number.iter().enumerate() {
-            if *n > 0 && counts[*n as usize] as f64 * field.cell() > RIDGE[0] {
-                cells[*n as usize].push(k);
-            }
-        }
-        let long = cells
-            .iter()
-            .filter(|c| !c.is_empty())
-            .map(|c| axes(field, c));
-        long.filter(|(_, _, length, width)| *length > RIDGE[0] && *width < RIDGE[1])
-            .collect()
-    };
-    let (bright, dark) = (lines(1.0), lines(-1.0));
-    let mut found = Vec::new();
-    for b in &bright {
-        for d in &dark {
-            let by = d.0 - b.0;
-            let (aside, ahead) = (b.1.cross(by).abs(), b.1.dot(by).abs());
-            let same = b.1.cross(d.1).abs() < 0.1;
-            let beside = (1.0..10.0).contains(&aside) && ahead < 0.3 * b.2;
-            if same && beside && (0.5..2.0).contains(&(b.2 / d.2)) {
-                let middle = b.0.lerp(d.0, 0.5);
-                let (long, wide) = (
-                    b.2.max(d.2) / 2.0 + 2.0,
-                    aside / 2.0 + (b.3 + d.3) / 4.0 + 1.0,
-                );
-                let (x, y) = (b.1 * long, Vector::new(-b.1.y, b.1.x) * wide);
-                let outline = vec![
-                    middle - x - y,
-                    middle + x - y,
-                    middle + x + y,
-                    middle - x + y,
-                ];
-                found.push(Candidate {
-                    kind: Kind::Ridge,
-                    outline,
-                    sure: 0.7,
-                });
-                break;
-            }
-        }
-    }
-    found
 }

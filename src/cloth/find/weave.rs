@@ -17,8 +17,9 @@ const PATCHES: usize = 9;
 const CLEAR: f32 = 14.0;
 /// Coarser is no weave, mm from thread to thread.
 const COARSEST: f64 = 5.0;
-/// A period is told from so many cells on.
-const FINEST: f64 = 2.3;
+/// A period is told from so many cells on: of threads as fine as a camera's pixels, pixels make
+/// coarser ones that run elsewhere.
+const FINEST: f64 = 3.2;
 /// Warp and weft are square to within this, degrees: cloth that is worn is skewed. *Estimate.*
 const SQUARE: f64 = 5.0;
 /// Threads are as far apart both ways to within this share: which is the warp is not told.

@@ -16,15 +16,15 @@ impl Window {
     /// About cells of a raster of so many columns and rows, and `margin` cells more to each side
     /// as far as there are any.
     pub(super) fn about(cells: &[usize], [width, height]: [usize; 2], margin: usize) -> Self {
-        let columns = cells.iter().map(|k| k % width);
-        let rows = cells.iter().map(|k| k / width);
+        let mut columns = cells.iter().map(|k| k % width);
+        let mut rows = cells.iter().map(|k| k / width);
         let span = |all: &mut dyn Iterator<Item = usize>, most: usize| {
             let (low, high) = all.fold((most, 0), |(a, b), v| (a.min(v), b.max(v)));
             let low = low.saturating_sub(margin);
             (low, (high + margin + 1).min(most).saturating_sub(low))
         };
-        let (c, w) = span(&mut { columns }, width);
-        let (r, h) = span(&mut { rows }, height);
+        let (c, w) = span(&mut columns, width);
+        let (r, h) = span(&mut rows, height);
         Self {
             whole: width,
             low: [c, r],
