@@ -4,6 +4,7 @@
 
 mod base;
 mod beside;
+mod creep;
 mod cutting;
 mod ground;
 mod over;
@@ -263,35 +264,6 @@ impl Glow {
         }
         self.check_some(bench, &laid, moved)?;
         Ok(rect)
-    }
-
-    /// Dashes creep on to a step of [`STEPS`]; returns the pixels to be drawn anew, piece by
-    /// piece: none if nothing creeps, or it is there already.
-    pub fn creep(&mut self, bench: &Bench, step: usize) -> Vec<Rect> {
-        let (ids, laid) = bench.laid();
-        if !bench.ways().creeps() || step == self.step || ids != self.ids {
-            return Vec::new();
-        }
-        self.step = step;
-        self.lamp.creep(Some(step));
-        let whole = Rect::of_size(self.size[0], self.size[1]);
-        let mut rects = Vec::new();
-        for (k, l) in laid.iter().enumerate() {
-            if self.levels[k] == Level(0) {
-                continue;
-            }
-            // Drawn once a step: after one round nothing is worked out any more.
-            let drawn = match self.dashes[k][step].take() {
-                Some(drawn) => drawn,
-                None => self.draw_one(&self.lamp.figure(k, l.height)),
-            };
-            let before = self.pieces[k].rect();
-            self.pieces[k] = drawn.clone();
-            self.dashes[k][step] = Some(drawn);
-            self.pieces[k].set_level(self.levels[k]);
-            rects.push(before.union(&self.pieces[k].rect()).intersection(&whole));
-        }
-        rects
     }
 
     fn lay_ground(&mut self, bench: &Bench) {
