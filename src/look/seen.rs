@@ -15,7 +15,7 @@ use crate::space::{Bounds, Piece, Point, Table};
 const CELL: f64 = 1.0;
 
 /// Between places that are looked at along a guide, mm.
-pub const EVERY: f64 = 5.0;
+const EVERY: f64 = 5.0;
 
 /// What lies nearer to a fold edge than this, mm, is on it: it is not cut, and has no guide.
 const ON_FOLD: f64 = 0.05;
@@ -31,7 +31,7 @@ const MOVED: f64 = 2.0;
 pub struct SeenPiece {
     /// `upper 1 (canvas, face down)`.
     pub name: String,
-    /// Outline by outline, in order, about [`EVERY`] mm apart: each place, and how its guide is
+    /// Outline by outline, in order, about 5 mm apart: each place, and how its guide is
     /// seen; `None` where the photos don't measure.
     pub rings: Vec<Vec<(Point<Table>, Option<Sighted>)>>,
 }
@@ -224,12 +224,15 @@ pub fn seen(
     }))
 }
 
+/// Places outline by outline.
+type Rings = Vec<Vec<Point<Table>>>;
+
 /// Each piece's places and how they are seen, and what helps all of them.
 fn judged(cloths: &[(&Panel, Seeing)], laid: &[Laid], guide: &Guide) -> (Vec<SeenPiece>, Advice) {
     // Cloth by cloth, for texture is worked out once a cloth.
     let on =
         |panel: &Panel| -> Vec<&Laid> { laid.iter().filter(|l| l.panel == panel.name).collect() };
-    let guides: Vec<Vec<(String, Vec<Vec<Point<Table>>>)>> = cloths
+    let guides: Vec<Vec<(String, Rings)>> = cloths
         .iter()
         .map(|(p, _)| on(p).iter().map(|l| (l.to_string(), places(l))).collect())
         .collect();
@@ -261,7 +264,7 @@ fn judged(cloths: &[(&Panel, Seeing)], laid: &[Laid], guide: &Guide) -> (Vec<See
 }
 
 /// Places along a piece's cut lines, outline by outline, but for its fold edges.
-fn places(l: &Laid) -> Vec<Vec<Point<Table>>> {
+fn places(l: &Laid) -> Rings {
     let rings = l.piece.cut.iter().chain(&l.piece.cutouts);
     let ring = |ring: &Vec<Point<Piece>>| {
         let mut line = ring.clone();
