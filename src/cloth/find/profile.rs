@@ -41,8 +41,8 @@ impl Profile {
             let (k, part) = (at as usize, at.fract());
             for (k, share) in [(k, 1.0 - part), (k + 1, part)] {
                 if let Some(b) = bins.get_mut(k) {
-                    for c in 0..3 {
-                        b.0[c] += share * v[c];
+                    for (sum, v) in b.0.iter_mut().zip(v) {
+                        *sum += share * v;
                     }
                     b.1 += share;
                 }

@@ -176,9 +176,9 @@ fn between(spots: &[&Spot], deg: f64) -> f64 {
     for (p, v) in spots {
         let at = ((cos * p.y - sin * p.x + low) / bin) as usize;
         let b = &mut bins[at.min(count - 1)];
-        for k in 0..3 {
-            b.0[k] += v[k];
-            all += v[k] * v[k];
+        for (sum, v) in b.0.iter_mut().zip(v) {
+            *sum += v;
+            all += v * v;
         }
         b.1 += 1.0;
     }

@@ -24,11 +24,10 @@ pub fn show(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
             for line in table(bench.doing()) {
                 // One control each, whatever other keys there are for it.
                 let one = line.presses.iter().find(|(_, a)| ends(a));
-                for (pressed, act) in one {
-                    let control = press(line.what).key(pressed.to_string());
-                    if control.show(ui) {
-                        wishes.extend(wish_of(act, bench));
-                    }
+                let Some((pressed, act)) = one else { continue };
+                let control = press(line.what).key(pressed.to_string());
+                if control.show(ui) {
+                    wishes.extend(wish_of(act, bench));
                 }
             }
         });
