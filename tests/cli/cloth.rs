@@ -13,12 +13,17 @@ fn demo(laid: bool) -> tempfile::TempDir {
         std::fs::copy(Path::new("demo-data").join(file), folder.path().join(file)).unwrap();
     }
     let job = std::fs::read_to_string("demo-data/job.toml").unwrap();
-    let end = if laid {
-        job.len()
-    } else {
-        job.find("# ---- the lay").unwrap()
-    };
-    std::fs::write(folder.path().join("job.toml"), &job[..end]).unwrap();
+    // Nothing is known of its cloth yet, and nothing wished.
+    let known = |l: &&str| !l.starts_with("looks = ");
+    let job: String = job.split_inclusive('\n').filter(known).collect();
+    let wishes = job.find("# ---- what is wished").unwrap();
+    let lay = job.find("# ---- the lay").unwrap();
+    let rest = if laid { &job[lay..] } else { "" };
+    std::fs::write(
+        folder.path().join("job.toml"),
+        job[..wishes].to_owned() + rest,
+    )
+    .unwrap();
     folder
 }
 

@@ -23,6 +23,20 @@ pub(super) struct Plane {
     pub cov: [f64; 3],
     /// Variance of a sample's error.
     pub var: f64,
+    /// How far the samples reach to either side of their middle where they reach least:
+    /// standard deviation, mm.
+    pub reach: f64,
+}
+
+/// Samples that lie within less than this share of the low pass, as a standard deviation (of an
+/// even strip 0.29 of its width), tell of no slope across them: what they differ by is what the
+/// window's rim lets in.
+const THIN: f64 = 1.0 / 12.0;
+
+impl Plane {
+    pub fn is_thin(&self, window: f64) -> bool {
+        self.reach < THIN * window
+    }
 }
 
 /// Weights, middles and products of one weighted fit.
@@ -74,6 +88,13 @@ fn inverse(s: &Sums) -> Option<[f64; 3]> {
     (det > 1e-9 * s.xx * s.yy).then(|| [s.yy / det, -s.xy / det, s.xx / det])
 }
 
+/// The lesser of the two principal moments of the places.
+fn least(s: &Sums) -> f64 {
+    let half = (s.xx + s.yy) / 2.0;
+    let off = ((s.xx - s.yy) / 2.0).hypot(s.xy);
+    (half - off).max(0.0)
+}
+
 /// Huber's M-estimate by reweighting, its scale by the median of what is left over.
 pub(super) fn plane(samples: &[Sample]) -> Option<Plane> {
     if samples.len() < FEWEST {
@@ -122,6 +143,7 @@ pub(super) fn plane(samples: &[Sample]) -> Option<Plane> {
         slope,
         cov: spread,
         var,
+        reach: (least(&plain) / count).sqrt(),
     })
 }
 

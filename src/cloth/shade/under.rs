@@ -175,7 +175,7 @@ impl<S> Shading<S> {
         };
         under.darkest = ends.and_then(|e| place(e[0]));
         under.lightest = ends.and_then(|e| place(e[1]));
-        let Some(plane) = plane(&samples) else {
+        let Some(plane) = plane(&samples).filter(|p| !p.is_thin(self.window())) else {
             return;
         };
         let known = noise2 / samples.len() as f64;

@@ -210,3 +210,28 @@ fn cloth_that_is_not_seen_is_said() {
     );
     assert!(at(1e7, f64::NAN).is_err());
 }
+
+#[test]
+fn a_strip_that_the_low_pass_is_wider_than_tells_of_no_fade() {
+    // The window is 180 mm wide; from rim to rim of it there is a strip of 30 mm or of 90.
+    let shading = shaded(ramp, Some(180.0));
+    let strip = |half: f64| {
+        let corners = [
+            (-100.0, -half),
+            (100.0, -half),
+            (100.0, half),
+            (-100.0, half),
+        ];
+        Region::ring(corners.map(|(x, y)| Point::new(x, y)).to_vec())
+    };
+    let pose = pose(false, 0.0, 0.0, 0.0);
+    let told = |half: f64| shading.under(&strip(half).moved(&pose), &pose).unwrap();
+    assert!(told(15.0).slope.is_none());
+    assert!(
+        told(15.0)
+            .to_string()
+            .contains("can't tell whether it fades")
+    );
+    let wide = told(45.0).slope.unwrap();
+    assert!((wide.per_100 - 6.0).abs() < 0.1, "{}", wide.per_100);
+}
