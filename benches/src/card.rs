@@ -27,13 +27,18 @@ fn main() {
         .expect("the folder can be read")
         .filter_map(|entry| Some(entry.ok()?.path()))
         .filter(|path| path.extension().is_some_and(|e| e == "json"))
-        .filter(|path| only.as_ref().is_none_or(|o| path.ends_with(format!("{o}.json"))))
+        .filter(|path| {
+            only.as_ref()
+                .is_none_or(|o| path.ends_with(format!("{o}.json")))
+        })
         .collect();
     files.sort();
     println!(
         "| photo | table | card | mm thick | tilt | rms | 95 % | worst | at (piece) | stated | worst hole | drill off | said |"
     );
-    println!("| --- | --- | --- | ---: | ---: | ---: | ---: | ---: | --- | ---: | ---: | ---: | --- |");
+    println!(
+        "| --- | --- | --- | ---: | ---: | ---: | ---: | ---: | --- | ---: | ---: | ---: | --- |"
+    );
     let mut all = Vec::new();
     let mut refused = 0;
     for path in &files {
@@ -73,7 +78,11 @@ fn row(path: &Path, wordy: bool) -> Option<Off> {
     let start = Instant::now();
     let card = read(&bytes, &how);
     let ms = start.elapsed().as_secs_f64() * 1e3;
-    let kind = if truth["words"] == Value::Bool(true) { "+words" } else { "" };
+    let kind = if truth["words"] == Value::Bool(true) {
+        "+words"
+    } else {
+        ""
+    };
     let head = format!(
         "| {} | {} | {}{kind} | {:.1} | {:.0}",
         path.file_stem().unwrap_or_default().to_string_lossy(),
@@ -91,10 +100,23 @@ fn row(path: &Path, wordy: bool) -> Option<Off> {
             let (off, at) = measured(&card, &truth);
             println!(
                 "{head} | {:.3} | {:.3} | {:.3} | {:.0}, {:.0} | {:.3} | {:.3} | {:.3} | {} |",
-                off.rms, off.most, off.worst, at.x, at.y, off.stated, off.holes, off.drills, said(&card)
+                off.rms,
+                off.most,
+                off.worst,
+                at.x,
+                at.y,
+                off.stated,
+                off.holes,
+                off.drills,
+                said(&card)
             );
             if wordy {
-                println!("{:#?} height {:?} true {:.0}", card.notes, card.camera_height, number(&truth["camera_height"]));
+                println!(
+                    "{:#?} height {:?} true {:.0}",
+                    card.notes,
+                    card.camera_height,
+                    number(&truth["camera_height"])
+                );
             }
             Some(Off { ms, ..off })
         }
@@ -103,15 +125,29 @@ fn row(path: &Path, wordy: bool) -> Option<Off> {
 
 /// What of the notes speaks against the edge.
 fn said(card: &Card) -> String {
-    let words = ["shadow", "blurred", "can't be told", "hidden", "hides", "px to a mm"];
+    let words = [
+        "shadow",
+        "blurred",
+        "can't be told",
+        "hidden",
+        "hides",
+        "px to a mm",
+    ];
     let holds = |w: &&str| card.notes.iter().any(|n| n.contains(*w));
-    words.iter().copied().filter(|w| holds(&w)).collect::<Vec<_>>().join(" ")
+    words
+        .iter()
+        .copied()
+        .filter(|w| holds(&w))
+        .collect::<Vec<_>>()
+        .join(" ")
 }
 
 fn ring(value: &Value) -> Polyline {
     let number = |v: &Value| v.as_f64().unwrap_or(f64::NAN);
     let points = value.as_array().expect("a ring").iter();
-    points.map(|p| Point::new(number(&p[0]), number(&p[1]))).collect()
+    points
+        .map(|p| Point::new(number(&p[0]), number(&p[1])))
+        .collect()
 }
 
 fn measured(card: &Card, truth: &Value) -> (Off, Point<Piece>) {
@@ -133,7 +169,9 @@ fn measured(card: &Card, truth: &Value) -> (Off, Point<Piece>) {
         let drill = drill.fold(f64::INFINITY, f64::min);
         let near = |c: &&Polyline| (self::middle(c) - middle).length() < 3.0;
         if let Some(cutout) = piece.cutouts.iter().find(near) {
-            holes = distances(cutout, &hole).iter().fold(holes, |m, d| m.max(d.0));
+            holes = distances(cutout, &hole)
+                .iter()
+                .fold(holes, |m, d| m.max(d.0));
             found += 1;
         } else {
             drills = drills.max(drill.min(99.0));
@@ -146,9 +184,26 @@ fn measured(card: &Card, truth: &Value) -> (Off, Point<Piece>) {
     }
     if let Ok(path) = std::env::var("CARD_DUMP") {
         let flat = |r: &[Point<Piece>]| r.iter().map(|p| vec![p.x, p.y]).collect::<Vec<_>>();
-        let rings: Vec<_> = std::iter::once(&piece.cut[0]).chain(&piece.cutouts).map(|r| flat(r)).collect();
-        let truths: Vec<_> = std::iter::once(outer.clone()).chain(truth["holes"].as_array().unwrap().iter().map(|h| on(ring(h)))).map(|r| flat(&r)).collect();
-        std::fs::write(path, serde_json::json!({"read": rings, "true": truths, "worst": [worst, at.x, at.y]}).to_string()).unwrap();
+        let rings: Vec<_> = std::iter::once(&piece.cut[0])
+            .chain(&piece.cutouts)
+            .map(|r| flat(r))
+            .collect();
+        let truths: Vec<_> = std::iter::once(outer.clone())
+            .chain(
+                truth["holes"]
+                    .as_array()
+                    .unwrap()
+                    .iter()
+                    .map(|h| on(ring(h))),
+            )
+            .map(|r| flat(&r))
+            .collect();
+        std::fs::write(
+            path,
+            serde_json::json!({"read": rings, "true": truths, "worst": [worst, at.x, at.y]})
+                .to_string(),
+        )
+        .unwrap();
     }
     let off = Off {
         rms: square.sqrt(),
@@ -182,9 +237,18 @@ fn summary(all: &[Off], refused: usize) {
         ("rms over what is stated", &|o| o.rms / o.stated),
         ("ms", &|o| o.ms),
     ] {
-        println!("{name}: median {:.3}, 90 % {:.3}, 95 % {:.3}, all {:.3}", at(of, 0.5), at(of, 0.9), at(of, 0.95), at(of, 1.0));
+        println!(
+            "{name}: median {:.3}, 90 % {:.3}, 95 % {:.3}, all {:.3}",
+            at(of, 0.5),
+            at(of, 0.9),
+            at(of, 0.95),
+            at(of, 1.0)
+        );
     }
-    println!("worst within {ASKED} mm: {:.0} %", share(&|o| o.worst < ASKED));
+    println!(
+        "worst within {ASKED} mm: {:.0} %",
+        share(&|o| o.worst < ASKED)
+    );
 }
 
 fn closed(ring: &[Point<Piece>]) -> Polyline {
@@ -215,12 +279,17 @@ fn distances(read: &[Point<Piece>], truth: &[Point<Piece>]) -> Vec<(f64, Point<P
 fn middle(ring: &[Point<Piece>]) -> Point<Piece> {
     let places = dense(ring);
     let n = places.len() as f64;
-    places.iter().fold(Point::zero(), |m, p| m + p.to_vector() / n)
+    places
+        .iter()
+        .fold(Point::zero(), |m, p| m + p.to_vector() / n)
 }
 
 /// The true ring laid on what was read, by shift and turn alone: each place goes nearer to
 /// the line it is nearest to, until that settles. Begun at the turn, of many, that suits best.
-fn laid(truth: &[Point<Piece>], read: &[Point<Piece>]) -> impl Fn(Point<Piece>) -> Point<Piece> + use<> {
+fn laid(
+    truth: &[Point<Piece>],
+    read: &[Point<Piece>],
+) -> impl Fn(Point<Piece>) -> Point<Piece> + use<> {
     let line = closed(read);
     let places = dense(truth);
     let (from, to) = (middle(truth), middle(read));
@@ -237,7 +306,9 @@ fn laid(truth: &[Point<Piece>], read: &[Point<Piece>]) -> impl Fn(Point<Piece>) 
             square = 0.0;
             for &p in places.iter().step_by(step) {
                 let q = put(turn, shift, p);
-                let Some((s, d)) = nearest(&line, q) else { continue };
+                let Some((s, d)) = nearest(&line, q) else {
+                    continue;
+                };
                 let Some(on) = along(&line, s) else { continue };
                 let (off, arm) = (on.at - q, q - (to + shift));
                 square += d * d;
@@ -251,7 +322,9 @@ fn laid(truth: &[Point<Piece>], read: &[Point<Piece>]) -> impl Fn(Point<Piece>) 
         (square, turn, shift)
     };
     let starts = (0..72).map(|k| settle(f64::from(k) * std::f64::consts::TAU / 72.0, 4, 60));
-    let best = starts.min_by(|a, b| a.0.total_cmp(&b.0)).expect("there are starts");
+    let best = starts
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .expect("there are starts");
     let (_, turn, first) = settle(best.1, 30, 7);
     move |p| put(turn, first, p)
 }

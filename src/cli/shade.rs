@@ -1,7 +1,10 @@
 //! `shade`: what the cloth's shade is under each piece, and whether partners match.
 
+mod picture;
+
 use super::output;
 use crate::cloth::shade::{Shading, Verdict};
+use crate::disk;
 use crate::fault::Outcome;
 use crate::job::{open_state, read_shade};
 use crate::look::{Shaded, shades};
@@ -11,12 +14,15 @@ use std::path::PathBuf;
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  ghostchalk shade demo-data\n\nNeeds a map of the cloth's shade, which \
+    after_help = "Example:\n  ghostchalk shade demo-data --report shade.svg\n\nNeeds a map of the cloth's shade, which \
     `ghostchalk photo JOB PHOTO --keep` makes. Exit code 1 when partners are plainly apart."
 )]
 pub struct Words {
     /// The job's folder
     job: PathBuf,
+    /// Draw it: each panel in its shade, with its pieces, as an SVG
+    #[arg(long, value_name = "FILE.svg")]
+    report: Option<PathBuf>,
     /// Say it as JSON
     #[arg(long)]
     json: bool,
@@ -24,6 +30,9 @@ pub struct Words {
 
 /// Whether partners are apart.
 pub fn run(words: &Words) -> Outcome<bool> {
+    if let Some(file) = &words.report {
+        output::is_svg(file)?;
+    }
     let (job, state) = open_state(&words.job)?;
     let mut known = BTreeMap::new();
     for panel in &state.panels {
@@ -37,6 +46,15 @@ pub fn run(words: &Words) -> Outcome<bool> {
     let placed: Vec<_> = state.placed.values().collect();
     let cloth_of = |name: &str| state.panel(name).map(|p| p.cloth.clone());
     let shaded = shades(&job.stock(), &placed, cloth_of, &known);
+    if let Some(file) = &words.report {
+        let svg = picture::svg(&picture::Drawn {
+            stock: &job.stock(),
+            state: &state,
+            known: &known,
+            shaded: &shaded,
+        });
+        disk::write_atomic(file, svg.as_bytes())?;
+    }
     let apart =
         |p: &crate::look::Partnered| p.apart.as_ref().is_ok_and(|a| a.verdict == Verdict::Apart);
     let spoilt = shaded.pairs.iter().any(apart);

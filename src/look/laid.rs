@@ -17,6 +17,7 @@ pub struct ShadeOf {
     pub piece: String,
     pub article: String,
     pub under: Outcome<Under<Cloth>>,
+    pub placed: Placement,
 }
 
 /// Two partners.
@@ -96,6 +97,7 @@ pub fn shades(
             piece: p.piece.clone(),
             article: p.article.clone(),
             under,
+            placed: (*p).clone(),
         });
         let part = stock.part(&p.article, &p.piece, &cloth);
         if part.is_some_and(|part| part.pair) {
