@@ -9,8 +9,8 @@ use crate::colour::encode;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::{Job, note};
-use crate::look::{Asked, Proposed, name_of, propose};
-use crate::shape::{Region, pairs};
+use crate::look::{Asked, Item, Proposed, name_of, propose};
+use crate::shape::pairs;
 use crate::space::{Point, Table, Vector};
 use crate::work::{Op, State};
 use image::ExtendedColorType;
@@ -75,89 +75,50 @@ fn named<'a>(words: &Words, state: &'a State) -> Outcome<&'a Panel> {
 
 /// What is named, between commas, as changes of the panel, and in words.
 fn ops(proposed: &Proposed, panel: &Panel, take: &str) -> Outcome<(Vec<Op>, Vec<String>)> {
-    let mut ops = Vec::new();
-    let mut words = Vec::new();
-    let mut outs = 0;
-    let there: Vec<Region<crate::space::Cloth>> = panel
-        .keep_out
-        .iter()
-        .map(|k| k.outline())
-        .collect::<Outcome<_>>()?;
-    let mut names: Vec<String> = panel.keep_out.iter().map(|k| k.name.clone()).collect();
-    let mut keep_out =
-        |stem: &str, ring: &[Point<Table>], ops: &mut Vec<Op>, words: &mut Vec<String>| {
-            let middle =
-                ring.iter().fold(Vector::zero(), |a, p| a + p.to_vector()) / ring.len() as f64;
-            let middle = proposed.to_cloth.point(middle.to_point());
-            if there.iter().any(|r| r.contains(middle)) {
-                words.push(format!("{stem}: kept out of already"));
-                return;
-            }
-            let free = (1..)
-                .map(|k| format!("{stem} {k}"))
-                .find(|n| !names.contains(n));
-            let name = free.unwrap_or_else(|| stem.to_owned());
-            names.push(name.clone());
-            words.push(name.clone());
-            ops.push(proposed.keep_out_op(panel, outs, name, ring));
-            outs += 1;
-        };
-    for item in take.split(',').map(str::trim) {
-        match item {
-            "outline" => {
-                ops.push(proposed.outline_op(panel));
-                words.push("outline".to_owned());
-            }
-            "holes" => {
-                for hole in &proposed.found.holes {
-                    keep_out("hole", &hole.outline, &mut ops, &mut words);
-                }
-            }
-            "grain" => match (proposed.grain_op(panel), &proposed.found.grain) {
-                (Some(op), _) => {
-                    ops.push(op);
-                    words.push("grain".to_owned());
-                }
-                (None, Grain::CantTell { why }) => {
+    let found = &proposed.found;
+    let mut items = Vec::new();
+    for named in take.split(',').map(str::trim) {
+        match named {
+            "outline" => items.push(Item::Outline),
+            "holes" => items.extend((0..found.holes.len()).map(Item::Hole)),
+            "grain" => {
+                if let Grain::CantTell { why } = &found.grain {
                     return Err(Fault::input(
                         format!("the grain can't be told: {why}"),
                         "set it by two points at the table, or leave it out of --take",
                     ));
                 }
-                (None, Grain::Told { .. }) => {}
-            },
+                items.push(Item::Grain);
+            }
             "stripes" => {
-                let op = proposed.stripes_op(panel).ok_or_else(|| {
-                    Fault::input(
+                if proposed.stripes().is_none() {
+                    return Err(Fault::input(
                         "no stripes that repeat are seen",
                         "leave them out of --take",
-                    )
-                })?;
-                ops.push(op);
-                words.push("stripes".to_owned());
+                    ));
+                }
+                items.push(Item::Stripes);
             }
             other => {
-                let candidate = other.parse().ok().and_then(|n| proposed.candidate(n));
-                let candidate = candidate.ok_or_else(|| {
+                let number: Option<usize> = other.parse().ok();
+                let known = |n: &usize| proposed.candidate(*n).is_some();
+                let number = number.filter(known).ok_or_else(|| {
                     Fault::input(
                         format!("\"{other}\" is nothing that is proposed"),
                         format!(
                             "take of outline, holes, grain, stripes, and candidates 1 to {}",
-                            proposed.found.candidates.len()
+                            found.candidates.len()
                         ),
                     )
                 })?;
-                keep_out(
-                    name_of(candidate.kind),
-                    &candidate.outline,
-                    &mut ops,
-                    &mut words,
-                );
+                items.push(Item::Candidate(number - 1));
             }
         }
     }
+    let mut ops = proposed.taking(panel, &items);
     // A change that changes nothing is none.
     ops.retain(|op| op.inverse() != *op);
+    let words = ops.iter().map(Op::to_string).collect();
     Ok((ops, words))
 }
 

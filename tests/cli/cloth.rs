@@ -410,3 +410,67 @@ fn a_photo_s_cloth_is_proposed_and_what_is_named_of_it_is_taken() {
     let bare = refused(&[&own[..6], &marks[..]].concat(), "table.png");
     assert!(bare.contains("no cloth is seen"), "{bare}");
 }
+
+#[test]
+fn the_demo_s_shade_is_what_its_photo_tells_and_its_report_shows_it() {
+    let folder = tempfile::tempdir().unwrap();
+    for file in std::fs::read_dir("demo-data").unwrap().map(|f| f.unwrap()) {
+        if file.path().is_file() {
+            std::fs::copy(file.path(), folder.path().join(file.file_name())).unwrap();
+        }
+    }
+    let job = folder.path().to_str().unwrap();
+    let photo = folder.path().join("table.jpg");
+    let asked = [
+        "photo",
+        job,
+        photo.to_str().unwrap(),
+        "--mark=25,20=67,1374",
+        "--mark=1175,20=1992,1334",
+        "--mark=1175,780=1869,161",
+        "--mark=25,780=144,190",
+        "--tag-sheet=1009.5,70",
+        "--white=1000,420,1150,640",
+        "--panel=felt",
+        "--keep",
+    ];
+    assert_eq!(run(&asked).status.code(), Some(0));
+    let map = |file: &str| {
+        let about = folder.path().join(file);
+        ghostchalk::job::read_shade::<ghostchalk::space::Cloth>(&about).unwrap()
+    };
+    let (kept, now) = (map("felt.shade.toml"), map("felt.shade-1.toml"));
+    assert_eq!(kept.bounds(), now.bounds());
+    let mut cells = 0;
+    let b = kept.bounds();
+    for (x, y) in (0..128).flat_map(|x| (0..141).map(move |y| (x, y))) {
+        let at = ghostchalk::space::Vector::new(f64::from(x), f64::from(y)) * 2.0;
+        let at = b.min + at + ghostchalk::space::Vector::new(1.0, 1.0);
+        let [one, two] = [&kept, &now].map(|m| m.colour(at));
+        assert_eq!(one.is_some(), two.is_some(), "{at:?}");
+        if let (Some(one), Some(two)) = (one, two) {
+            assert!((one.y - two.y).abs() < 1e-3, "{at:?}: {one:?} {two:?}");
+            cells += 1;
+        }
+    }
+    assert!(cells > 10_000, "{cells}");
+    let report = folder.path().join("shade.svg");
+    let shade = run(&["shade", job, "--report", report.to_str().unwrap()]);
+    assert!(shade.status.code().is_some_and(|c| c < 2));
+    let svg = std::fs::read_to_string(&report).unwrap();
+    let doc = roxmltree::Document::parse(&svg).unwrap();
+    let words: Vec<&str> = doc
+        .descendants()
+        .filter(|n| n.has_tag_name("text"))
+        .filter_map(|n| n.text())
+        .collect();
+    for wanted in ["sling (canvas)", "felt (felt)", "1", "14"] {
+        assert!(words.contains(&wanted), "{wanted}: {words:?}");
+    }
+    assert!(
+        words
+            .iter()
+            .any(|w| w.starts_with("left and right of upper"))
+    );
+    refused(&["shade", job, "--report", "shade.png"], "shade.png");
+}
