@@ -4,7 +4,7 @@ Run in a checkout: python3 demo-data/make/photograph_table.py
 Needs numpy 2.4, opencv-python-headless 5.0, pillow 12, and rsvg-convert for the sheet of tags.
 
 The table of job.toml is painted from the panels' straight-down pictures, with four marks, the sheet of tags
-and a white sheet on it, lit by a lamp that falls off to one side, and looked at by a camera that is held by
+and white paper on it, lit by a lamp that falls off to one side, and looked at by a camera that is held by
 hand: 12 degrees off the vertical, 1.7 px to the mm, with a camera's noise.
 """
 
@@ -22,7 +22,13 @@ TABLE = (1200.0, 800.0)
 FINE = 3.0                                      # px to the mm of the painted table
 MARKS = [(25.0, 20.0), (1175.0, 20.0), (1175.0, 780.0), (25.0, 780.0)]
 TAGS = (975.0, 40.0)                            # lower left corner of the sheet, mm
-WHITE = (1000.0, 420.0, 1150.0, 640.0)          # the white sheet: left, bottom, right, top
+# A white sheet and three strips of one: left, bottom, right, top.
+WHITE = [
+    (1000.0, 420.0, 1150.0, 640.0),
+    (60.0, 252.0, 560.0, 288.0),
+    (60.0, 750.0, 300.0, 786.0),
+    (872.0, 40.0, 962.0, 290.0),
+]
 SIZE = (2040, 1480)
 SEED = 20260701
 
@@ -100,9 +106,9 @@ def main():
     for panel in job["panel"]:
         table = lay(table, panel)
     tags(table)
-    left, bottom, right, top = WHITE
-    (x0, y1), (x1, y0) = at(left, bottom), at(right, top)
-    table[round(y0):round(y1), round(x0):round(x1)] = 0.86
+    for left, bottom, right, top in WHITE:
+        (x0, y1), (x1, y0) = at(left, bottom), at(right, top)
+        table[round(y0):round(y1), round(x0):round(x1)] = 0.86
     for x, y in MARKS:
         cx, cy = at(x, y)
         r = 18 * FINE

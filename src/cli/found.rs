@@ -35,7 +35,9 @@ pub fn run(
         cloth: places("a place on the cloth", &words.cloth_at)?,
         table: places("a place on the table", &words.table_at)?,
     };
-    let proposed = propose(bytes, asked, panel, &job.stock(), &seeds, &mut |_| true)
+    let others: Vec<&Panel> = state.panels.iter().filter(|p| p.spread).collect();
+    let both = (panel, &others[..]);
+    let proposed = propose(bytes, asked, both, &job.stock(), &seeds, &mut |_| true)
         .map_err(|f| f.in_file(&words.photo))?
         .ok_or_else(|| Fault::ours("the photo was left off", "report this"))?;
     if let Some(file) = &words.found_picture {

@@ -7,7 +7,7 @@ use crate::fault::Outcome;
 use crate::lay::Stock;
 use crate::photo::{Beforehand, Layout, Light, Picture, Pose, ortho};
 use crate::raster::Raster;
-use crate::shape::{Region, intersection};
+use crate::shape::{Region, bounds, intersection, offset};
 use crate::space::{Bounds, Cloth, Point, Rigid, Table, Vector};
 use crate::work::Op;
 
@@ -17,6 +17,8 @@ const ROUND: f64 = 60.0;
 /// What lies round a sheet, a mark or a tag is neither cloth nor table so far, mm.
 const CLEAR: f64 = 3.0;
 const ROUND_MARK: f64 = 14.0;
+/// So far round other panels, as the job has them.
+const ROUND_OTHER: f64 = 12.0;
 /// Cells by which threads are looked for: this share of a pixel, mm at least and at most.
 const SHARE: f64 = 0.8;
 const CLOSE: [f64; 2] = [0.15, 0.5];
@@ -39,7 +41,7 @@ pub struct Proposed {
     pub notes: Vec<String>,
 }
 
-/// Looks for a panel's cloth in a photo. `watch` is told the share done and stops it by `false`:
+/// Looks for a panel's cloth in a photo, `others` lying on the table beside it. `watch` is told the share done and stops it by `false`:
 /// then there is nothing.
 ///
 /// # Errors
@@ -47,7 +49,7 @@ pub struct Proposed {
 pub fn propose(
     bytes: &[u8],
     asked: &Asked,
-    panel: &Panel,
+    (panel, others): (&Panel, &[&Panel]),
     stock: &Stock,
     seeds: &Seeds,
     watch: &mut dyn FnMut(f64) -> bool,
@@ -75,6 +77,11 @@ pub fn propose(
     {
         area = area.union(&Bounds::new(p, p));
     }
+    // Beyond the table's marks and the panel there may be floor, which is no table.
+    let marked = bounds(marks.iter().map(|m| m.table)).unwrap_or(box_);
+    let seeded = seeds.cloth.iter().chain(&seeds.table).copied();
+    let known = seeded.fold(marked.union(&box_), |a, p| a.union(&Bounds::new(p, p)));
+    area = area.intersection(&known).unwrap_or(area);
     let thick = stock.cloth(&panel.cloth).map_or(0.0, |c| c.thickness_mm);
     let height = if pose.camera.is_some() { thick } else { 0.0 };
     let layout = |bounds, cell, height| Layout {
@@ -118,6 +125,10 @@ pub fn propose(
     for b in sheets.chain(marked).chain(tags) {
         blank(&mut seen, b);
     }
+    for other in others.iter().filter(|o| o.name != panel.name) {
+        let lies = other.outline()?.moved(&other.on_table.pose());
+        blank_in(&mut seen, &offset(&lies, ROUND_OTHER));
+    }
     let mut told = seeds.clone();
     told.table.extend(asked.bare.iter().map(|b| b.center()));
     // Threads need the photo as fine as it is.
@@ -150,6 +161,22 @@ pub fn propose(
         light: above,
         notes,
     }))
+}
+
+/// What is within a region is neither cloth nor table.
+fn blank_in(light: &mut Raster<[f32; 3], Table>, region: &Region<Table>) {
+    let Some(b) = region.bounds() else { return };
+    for r in 0..light.height() {
+        for c in 0..light.width() {
+            let p = light.centre(c, r);
+            if b.contains(p)
+                && region.contains(p)
+                && let Some(v) = light.get_mut(c, r)
+            {
+                *v = [f32::NAN; 3];
+            }
+        }
+    }
 }
 
 fn blank(light: &mut Raster<[f32; 3], Table>, bounds: Bounds<Table>) {

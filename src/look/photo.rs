@@ -22,6 +22,10 @@ pub(super) const FINE: f64 = 0.5;
 /// Side of the cells in which the light over the whole table is made even, mm.
 pub(super) const COARSE: f64 = 2.0;
 
+/// Standard error of the evened light from which it is told, relative: 3 % is a lightness of 1 in
+/// the middle of the scale.
+const FAR: f64 = 0.03;
+
 /// Linear light above which the camera may have cut it off.
 const BLOWN: f32 = 0.97;
 
@@ -146,6 +150,11 @@ pub fn look(
                     .map_or(f64::INFINITY, |s| s.total()),
             );
         }
+        notes.extend(
+            light
+                .as_ref()
+                .and_then(|l| far_from_sheets(l, &lies, &panel.name)),
+        );
         maps.push((panel.name.clone(), shade(panel, fine, light.as_ref())?));
     }
     if let Some(light) = &light {
@@ -159,6 +168,20 @@ pub fn look(
         above,
         notes,
     }))
+}
+
+/// The light over a panel is known too little where it lies far from all sheets.
+fn far_from_sheets(light: &Light, lies: &Region<Table>, name: &str) -> Option<String> {
+    let corners = lies.rings.iter().flatten();
+    let errors = corners.flat_map(|&p| light.error(p));
+    let most = errors.fold(0.0, f64::max);
+    (most > FAR).then(|| {
+        format!(
+            "The light over {name} is known to {:.0} % only, far from what is white: lay a white sheet or strip on \
+             that side of it too.",
+            100.0 * most
+        )
+    })
 }
 
 /// Sheets and bare table, by which light is evened.

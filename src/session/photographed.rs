@@ -296,7 +296,8 @@ fn told(
     let mut proposed = None;
     if let Some(panel) = panel.and_then(|name| state.panel(name)) {
         let seeds = Seeds::default();
-        let found = propose(bytes, asked, panel, &stock, &seeds, &mut |s| {
+        let both = (panel, &spread[..]);
+        let found = propose(bytes, asked, both, &stock, &seeds, &mut |s| {
             watch(0.5 + 0.5 * s)
         });
         match found {

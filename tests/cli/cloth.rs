@@ -430,7 +430,10 @@ fn the_demo_s_shade_is_what_its_photo_tells_and_its_report_shows_it() {
         "--mark=1175,780=1869,161",
         "--mark=25,780=144,190",
         "--tag-sheet=1009.5,70",
-        "--white=1000,420,1150,640",
+        "--white=1005,425,1145,635",
+        "--white=65,256,555,284",
+        "--white=65,754,295,782",
+        "--white=877,45,957,285",
         "--panel=felt",
         "--keep",
     ];

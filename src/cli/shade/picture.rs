@@ -19,9 +19,11 @@ const SMALL: f64 = 11.0;
 const LARGE: f64 = 15.0;
 /// Letters in a line of the list, at most.
 const ACROSS: usize = 118;
-/// An arrow of this length is 10 of lightness in 100 mm, mm; none is longer than the last.
+/// An arrow of this length is 10 of lightness in 100 mm, mm; none is longer than the next.
 const TEN: f64 = 60.0;
 const LONGEST: f64 = 110.0;
+/// One that its number does not hide.
+const SHORTEST: f64 = 56.0;
 /// Radius of the marks for the lightest and the darkest place, mm.
 const PLACE: f64 = 5.0;
 
@@ -202,7 +204,7 @@ fn drawn(
     let middle = pose.shift.to_point();
     if let Ok(under) = &of.under {
         if let (Fading::Fades, Some(slope)) = (under.fading, &under.slope) {
-            let half = (slope.per_100 / 10.0 * TEN).min(LONGEST) / 2.0;
+            let half = (slope.per_100 / 10.0 * TEN).clamp(SHORTEST, LONGEST) / 2.0;
             arrow(out, stand, middle, slope.towards * half)?;
         }
         let places = [(&under.lightest, "#fff"), (&under.darkest, "#000")];
