@@ -5,8 +5,8 @@ use ghostchalk::job::Job;
 use ghostchalk::space::Point;
 use ghostchalk::work::cutting::Item;
 use ghostchalk::work::{
-    Act, Bench, Doing, Errand, Goods, History, Key, KeyAct, Outside, Pressed, Relative, State,
-    Task, Ways, act_of, sheet, table,
+    Act, Bench, Doing, Errand, Goods, History, Key, KeyAct, Outside, Pressed, Relative, Seek,
+    State, Task, Ways, act_of, sheet, table,
 };
 use std::collections::HashSet;
 
@@ -140,6 +140,7 @@ fn every_key_does_something() {
             Act::Another,
             Act::Partner,
             Act::PartnerAcross,
+            Act::Seek(Seek::Open),
         ];
         for line in table(bench.doing()) {
             for (pressed, act) in line.presses {

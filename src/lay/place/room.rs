@@ -34,21 +34,6 @@ impl Corners {
         Self { cells, from }
     }
 
-    /// Of a piece so thin that it covers no cell whole: cells tell nothing, but that its
-    /// middle, where its origin is, lies on the grid.
-    fn all(free: &Free) -> Self {
-        let (width, height) = (free.cells().width, free.cells().height);
-        let mut cells = Cells::none(width, height, 0);
-        for row in 0..height as i32 {
-            let to = width as i32;
-            cells.put(Run { row, from: 0, to }, true);
-        }
-        Self {
-            cells,
-            from: (0, 0),
-        }
-    }
-
     fn has(&self, i: i32, j: i32) -> bool {
         self.cells.has(i + self.from.0, j + self.from.1)
     }
@@ -65,12 +50,14 @@ impl Room {
         let empty = Region::default();
         let piece = if large { &empty } else { piece };
         let whole = covered(piece, cell);
+        // Of a piece so thin that it covers no cell whole, none that it touches is taken.
+        let whole = match whole.0.is_empty() {
+            true => touched(piece, cell),
+            false => whole,
+        };
         Self {
             surely: Corners::of(touched(piece, cell), surely),
-            perhaps: match whole.0.is_empty() && !large {
-                true => Corners::all(perhaps),
-                false => Corners::of(whole, perhaps),
-            },
+            perhaps: Corners::of(whole, perhaps),
         }
     }
 
