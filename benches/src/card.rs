@@ -137,7 +137,7 @@ fn said(card: &Card) -> String {
     words
         .iter()
         .copied()
-        .filter(|w| holds(&w))
+        .filter(|w| holds(w))
         .collect::<Vec<_>>()
         .join(" ")
 }

@@ -162,7 +162,7 @@ fn answer(c: &Cloth) -> Seeds {
     };
     let ring = |p: Point<Table>, r: f64| {
         (0..12).map(move |k| {
-            let (sin, cos) = (f64::from(k) * 0.5236).sin_cos();
+            let (sin, cos) = (f64::from(k) * std::f64::consts::FRAC_PI_6).sin_cos();
             p + Vector::new(cos, sin) * r
         })
     };
