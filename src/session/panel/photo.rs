@@ -39,7 +39,7 @@ pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut Photographing, wishes: &
                      lies, or drop it on this window";
         ui.label(RichText::new(words).color(DIM));
         ui.horizontal(|ui| {
-            field(ui, &mut memory.path, "photo's file", 300.0);
+            field(ui, &mut memory.path, ("photo's file", ""), 300.0);
             if press("open")
                 .named("open the photo")
                 .off(memory.path.trim().is_empty())
@@ -166,8 +166,7 @@ fn asks(
     for (what, hint, text) in rows {
         ui.horizontal(|ui| {
             ui.add_sized([120.0, 24.0], egui::Label::new(what));
-            field(ui, text, what, 140.0);
-            ui.label(RichText::new(hint).color(DIM));
+            field(ui, text, (what, hint), 190.0);
         });
     }
     ui.horizontal_wrapped(|ui| {
@@ -247,8 +246,9 @@ fn tells(ui: &mut Ui, told: &Told, memory: &mut Photographing, wishes: &mut Vec<
     }
 }
 
-fn field(ui: &mut Ui, text: &mut String, name: &str, width: f32) {
+fn field(ui: &mut Ui, text: &mut String, (name, hint): (&str, &str), width: f32) {
     let edit = TextEdit::singleline(text)
+        .hint_text(hint)
         .id_salt(("photo", name))
         .font(letters(BODY))
         .desired_width(width);
