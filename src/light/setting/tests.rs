@@ -116,13 +116,13 @@ proptest! {
 
 #[test]
 fn the_smallest_and_largest_pictures_fit_on_every_side() {
-    for picture in [[640, 360], [3840, 2160], [640, 2160], [1024, 768]] {
-        for side in Side::ALL {
-            for mirror in [false, true] {
-                let on = Upright::new(picture, side, mirror);
-                for page in worded(&on) {
-                    fits(&page, &on, LEAST_CAPITAL).unwrap();
-                }
+    let pictures = [[640, 360], [3840, 2160], [640, 2160], [1024, 768]];
+    for (k, picture) in pictures.into_iter().enumerate() {
+        for (n, side) in Side::ALL.into_iter().enumerate() {
+            // A mirror flips what is laid out, and no more: each in turn will do.
+            let on = Upright::new(picture, side, (k + n) % 2 == 1);
+            for page in worded(&on) {
+                fits(&page, &on, LEAST_CAPITAL).unwrap();
             }
         }
     }
