@@ -1,11 +1,11 @@
 //! From a photo to what is proposed for a panel: its outline, holes, keep-outs, grain, stripes.
 
-use super::photo::{Asked, COARSE, FINE, marks, patches, warned};
+use super::photo::{Asked, COARSE, FINE, patches, placed, warned};
 use crate::cloth::find::{By, Candidate, Found, Grain, Kind, Seeds, find};
 use crate::cloth::{KeepOut, Looks, Panel, Stripes};
 use crate::fault::Outcome;
 use crate::lay::Stock;
-use crate::photo::{Beforehand, Layout, Light, Picture, Pose, ortho};
+use crate::photo::{Layout, Light, Picture, ortho};
 use crate::raster::Raster;
 use crate::shape::{Region, bounds, intersection, offset};
 use crate::space::{Bounds, Cloth, Point, Rigid, Table, Vector};
@@ -41,8 +41,8 @@ pub struct Proposed {
     pub notes: Vec<String>,
 }
 
-/// Looks for a panel's cloth in a photo, `others` lying on the table beside it. `watch` is told the share done and stops it by `false`:
-/// then there is nothing.
+/// Looks for a panel's cloth in a photo, `others` lying on the table beside it. `watch` is told
+/// the share done and stops it by `false`: then there is nothing.
 ///
 /// # Errors
 /// If the photo can't be read, its marks don't place it, or no cloth is seen in it.
@@ -58,13 +58,7 @@ pub fn propose(
     if !watch(0.1) {
         return Ok(None);
     }
-    let (marks, mut notes) = marks(&picture, asked)?;
-    let known = Beforehand {
-        focal: picture.focal,
-        height: asked.camera_height,
-    };
-    let pose = Pose::fit(&marks, picture.size(), &known)?;
-    notes.extend(pose.notes());
+    let (marks, pose, mut notes) = placed(&picture, asked)?;
     let here = panel.on_table.pose();
     let was = panel.outline()?.moved(&here);
     let box_ = was.bounds().unwrap_or(Bounds::zero());

@@ -82,13 +82,7 @@ pub fn look(
     if !watch(0.2) {
         return Ok(None);
     }
-    let (marks, mut notes) = marks(&picture, asked)?;
-    let known = Beforehand {
-        focal: picture.focal,
-        height: asked.camera_height,
-    };
-    let pose = Pose::fit(&marks, picture.size(), &known)?;
-    notes.extend(pose.notes());
+    let (_, pose, mut notes) = placed(&picture, asked)?;
     let mut area = Bounds::zero();
     for (k, panel) in panels.iter().enumerate() {
         let lies = panel.outline()?.moved(&panel.on_table.pose());
@@ -182,6 +176,18 @@ fn far_from_sheets(light: &Light, lies: &Region<Table>, name: &str) -> Option<St
             100.0 * most
         )
     })
+}
+
+/// The marks of a photo, where the camera was by them, and what is to be said of both.
+pub(super) fn placed(picture: &Picture, asked: &Asked) -> Outcome<(Vec<Mark>, Pose, Vec<String>)> {
+    let (marks, mut notes) = marks(picture, asked)?;
+    let known = Beforehand {
+        focal: picture.focal,
+        height: asked.camera_height,
+    };
+    let pose = Pose::fit(&marks, picture.size(), &known)?;
+    notes.extend(pose.notes());
+    Ok((marks, pose, notes))
 }
 
 /// Sheets and bare table, by which light is evened.
