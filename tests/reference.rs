@@ -2,6 +2,7 @@
 //! holds the numbers, the scripts and their versions.
 
 use ghostchalk::calibration::{MarkRow, Profile};
+use ghostchalk::lay::{Face, Placement};
 use ghostchalk::projection::{Homography, Lens, LensPlace, Mapping, Orientation, from_marks};
 use ghostchalk::render::{decode_srgb, encode_srgb};
 use ghostchalk::shape::{Region, difference, offset, union};
@@ -168,6 +169,29 @@ fn light_for_thick_cloth_goes_where_opencv_says() {
                 assert!((aimed - number(d)).abs() <= 1e-6, "{} t={t}", pose["name"]);
             }
         }
+    }
+}
+
+/// By the matrix of a plane rotation, counter-clockwise; face down mirrors x first.
+#[test]
+fn a_placement_turns_as_the_rotation_matrix_does() {
+    let (sin, cos) = 0.5f64.asin().sin_cos();
+    for (face, flip) in [(Face::Up, 1.0), (Face::Down, -1.0)] {
+        let placed = Placement {
+            id: None,
+            piece: "upper".into(),
+            article: "1".into(),
+            panel: "sling".into(),
+            x_mm: 300.0,
+            y_mm: -40.0,
+            turn_deg: 30.0,
+            face,
+            locked: false,
+        };
+        let (x, y) = (70.0 * flip, 11.0);
+        let there = placed.pose().point(Point::new(70.0, 11.0));
+        let is = Point::new(300.0 + cos * x - sin * y, -40.0 + sin * x + cos * y);
+        assert!((there - is).length() < 1e-9, "{face:?}: {there:?} {is:?}");
     }
 }
 
@@ -349,4 +373,21 @@ fn physical_units_are_w3cs() {
             "{name}: {b:?}"
         );
     }
+}
+
+/// SVG 2, 8.3: the y axis points down. Piece space has it up, about the outline's middle.
+#[test]
+fn what_stands_upper_left_in_svg_stands_so_in_the_piece() {
+    let svg = "<svg xmlns='http://www.w3.org/2000/svg' width='100mm' height='100mm' \
+               viewBox='0 0 100 100'><path d='M10 20H50V80z'/></svg>";
+    let pattern = ghostchalk::pattern::read::svg::parse(svg.as_bytes()).unwrap();
+    let mut is: Vec<[f64; 2]> = Vec::new();
+    for ring in &pattern.pieces[0].cut {
+        is.extend(ring.iter().map(|p| p.to_array().map(f64::round)));
+    }
+    // The right angle, upper right in the picture, is 20 mm to the right and 30 mm up.
+    for corner in [[-20.0, 30.0], [20.0, 30.0], [20.0, -30.0]] {
+        assert!(is.contains(&corner), "{corner:?} in {is:?}");
+    }
+    assert_eq!(is.len(), 3, "{is:?}");
 }

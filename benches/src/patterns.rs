@@ -48,7 +48,60 @@ fn main() {
 }
 
 fn drafts() {
-    let draft = parse(DRAFT).expect("the demo's draft");
+    println!("| draft | drawn anew, median, ms | slowest of 201 | proven, ms |");
+    println!("| --- | ---: | ---: | ---: |");
+    drawn(DRAFT);
+    drawn(&fourfold());
+}
+
+/// The demo's pieces four times, each set with searches of its own.
+fn fourfold() -> String {
+    let (head, rest) = DRAFT.split_once("[[piece]]").expect("pieces");
+    let (pieces, tail) = rest.split_once("[[seam]]").expect("seams");
+    let searches = head.lines().filter(|l| l.contains("until"));
+    let searches: Vec<&str> = searches.collect();
+    let own = |text: &str, k: usize| {
+        let mut text = text.to_owned();
+        for name in [
+            "sole",
+            "upper",
+            "heel band",
+            "heel band lining",
+            "felt sole",
+            "binding",
+        ] {
+            text = text.replace(
+                &format!("name = \"{name}\""),
+                &format!("name = \"{name} {k}\""),
+            );
+            for before in ["\"", "(", " "] {
+                let from = format!("{before}{name}: ");
+                text = text.replace(&from, &format!("{before}{name} {k}: "));
+            }
+        }
+        for name in ["band reach", "throat depth", "throat shift"] {
+            text = text.replace(name, &format!("{name} {k}"));
+        }
+        text
+    };
+    let mut all = head.to_owned();
+    for k in 2..=4 {
+        for search in &searches {
+            all += &own(search, k);
+            all += "\n";
+        }
+    }
+    all += "\n[[piece]]";
+    all += pieces;
+    for k in 2..=4 {
+        all += "[[piece]]";
+        all += &own(pieces, k);
+    }
+    all + "[[seam]]" + tail
+}
+
+fn drawn(text: &str) {
+    let draft = parse(text).expect("the demo's draft");
     let draw = |k: u32| {
         let foot = 235.0 + 0.3 * f64::from(k);
         let asked = Measures::default()
@@ -69,14 +122,12 @@ fn drafts() {
     let from = Instant::now();
     let proof = prove(&pattern.pieces, &sewing, &Asked::default());
     let proven = from.elapsed().as_secs_f64() * 1e3;
-    println!("| {pieces} pieces of the demo's draft | ms |");
-    println!("| --- | ---: |");
     println!(
-        "| drawn anew for another measure, median | {:.2} |",
-        times[100]
+        "| {pieces} pieces, {} seams | {:.2} | {:.2} | {proven:.1} |",
+        proof.seams.len(),
+        times[100],
+        times[200]
     );
-    println!("| the slowest of 201 | {:.2} |", times[200]);
-    println!("| proven, {} seams | {proven:.1} |", proof.seams.len());
 }
 
 /// Pages in a row and in a column, and what is cut off each at every side, pt.

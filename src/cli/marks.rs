@@ -108,7 +108,8 @@ pub fn numbers(what: &str, text: &str, counts: &[usize]) -> Outcome<Vec<f64>> {
     })
 }
 
-fn two<'t>(what: &str, text: &'t str) -> Outcome<(&'t str, &'t str)> {
+/// What stands on both sides of a =.
+pub fn two<'t>(what: &str, text: &'t str) -> Outcome<(&'t str, &'t str)> {
     text.split_once('=').ok_or_else(|| {
         Fault::input(
             format!("{what} is \"{text}\", without a ="),

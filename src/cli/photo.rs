@@ -1,14 +1,14 @@
 //! `photo`: a photo of the table becomes the shade of each panel.
 
-use super::marks::{Marks, numbers};
+use super::marks::{Marks, numbers, two};
 use super::{found, output};
 use crate::cloth::Panel;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::{Job, note, open_state, write_shade};
-use crate::look::{Asked, Looked, look};
+use crate::look::{Asked, Looked, OwnMarks, look};
 use crate::raster::Raster;
-use crate::space::{Bounds, Point, Table};
+use crate::space::{Bounds, Photo, Point, Table};
 use crate::work::{Op, State};
 use clap::Args;
 use image::ExtendedColorType;
@@ -22,7 +22,9 @@ const LARGEST: u64 = 256 << 20;
     after_help = "Examples:\n  ghostchalk photo slippers table.jpg --mark 0,0=212,2790 --mark \
     1200,0=3820,2802 --mark 1200,800=3555,310 --mark 0,800=480,305 --white 20,740,120,790\n  \
     ghostchalk photo slippers table.jpg --tag-sheet 950,40 --keep\n  ghostchalk photo slippers table.jpg --tag-sheet 950,40 \
-    --panel sling --find --found-picture found.png --take outline,holes,grain\n\nA mark is named by its place on \
+    --panel sling --find --found-picture found.png --take outline,holes,grain\n  ghostchalk photo \
+    slippers lower.jpg --tag-sheet 950,40 --panel lower --cloth-mark cross=812,1210 --cloth-mark \
+    patch=3105,1188 --keep\n\nA mark is named by its place on \
     the table in mm (or by its number in the job's profile) and about where it is in the photo, in \
     pixels from the top left; its middle is found by itself. Print tags with `ghostchalk sheets`."
 )]
@@ -42,6 +44,15 @@ pub struct Words {
     /// These panels alone; else all that are spread
     #[arg(long = "panel", value_name = "NAME")]
     pub(super) panels: Vec<String>,
+    /// The panel lies otherwise than in the job: the lower ply, turned over. A mark of its own,
+    /// by its name, and about where it is in the photo, px; two or more
+    #[arg(
+        long = "cloth-mark",
+        value_name = "NAME=PX,PY",
+        requires = "panels",
+        conflicts_with = "find"
+    )]
+    cloth_marks: Vec<String>,
     /// The table seen straight from above, as a PNG
     #[arg(long, value_name = "FILE")]
     picture: Option<PathBuf>,
@@ -124,6 +135,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         return output::json(&serde_json::json!({
             "rms_px": looked.pose.rms_px,
             "standard_error_mm": looked.error,
+            "turned_over": looked.lying.as_ref().map(|l| l.turned_over),
             "uneven": looked.uneven,
             "marks": marks.collect::<Vec<_>>(),
             "panels": maps.collect::<Vec<_>>(),
@@ -213,11 +225,31 @@ fn rectangle(what: &str, text: &str) -> Outcome<Bounds<Table>> {
     Ok(bounds)
 }
 
+fn own_mark(text: &str) -> Outcome<(String, Point<Photo>)> {
+    let (name, px) = two("a mark of the cloth", text)?;
+    let px = numbers("its place in the photo", px, &[2])?;
+    Ok((name.trim().to_owned(), Point::new(px[0], px[1])))
+}
+
 fn asked(words: &Words, job: &Job) -> Outcome<Asked> {
     let rectangles = |what: &str, all: &[String]| -> Outcome<Vec<Bounds<Table>>> {
         all.iter().map(|t| rectangle(what, t)).collect()
     };
+    let own = match (words.cloth_marks.as_slice(), words.panels.as_slice()) {
+        ([], _) => None,
+        (marks, [panel]) => Some(OwnMarks {
+            panel: panel.clone(),
+            clicks: marks.iter().map(|m| own_mark(m)).collect::<Outcome<_>>()?,
+        }),
+        _ => {
+            return Err(Fault::input(
+                "marks of a panel are given, and several panels",
+                "name the one panel that the photo shows by its own marks",
+            ));
+        }
+    };
     Ok(Asked {
+        own,
         white: rectangles("a white sheet", &words.white)?,
         bare: rectangles("bare table", &words.bare)?,
         ..words.marks.asked(job)?

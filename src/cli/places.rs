@@ -78,7 +78,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         let all = offers.iter().map(|o| {
             serde_json::json!({
                 "x_mm": o.place.x_mm, "y_mm": o.place.y_mm, "turn_deg": o.place.turn_deg,
-                "score": o.score, "why": o.why(),
+                "score": o.score, "why": o.why(), "wishes_met": o.met(),
             })
         });
         output::json(&all.collect())?;

@@ -44,8 +44,7 @@ pub fn run(words: &Words) -> Outcome<bool> {
         }
     }
     let placed: Vec<_> = state.placed.values().collect();
-    let cloth_of = |name: &str| state.panel(name).map(|p| p.cloth.clone());
-    let shaded = shades(&job.stock(), &placed, cloth_of, &known);
+    let shaded = shades(&job.stock(), &placed, &state.panels, &known);
     if let Some(file) = &words.report {
         let svg = picture::svg(&picture::Drawn {
             stock: &job.stock(),

@@ -1,7 +1,7 @@
 //! Striped cloth: where in the repeat of its stripes a point lies.
 
 use crate::fault::{Fault, Outcome, short};
-use crate::space::{Cloth, Point, Vector};
+use crate::space::{Cloth, Point, Rigid, Vector};
 use serde::{Deserialize, Serialize};
 
 /// The stripes of a panel, cloth space.
@@ -47,6 +47,15 @@ impl Stripes {
         let (sin, cos) = self.runs_deg.to_radians().sin_cos();
         let left = Vector::new(-sin, cos);
         (p - Point::from(self.at_mm)).dot(left) / self.period_mm
+    }
+
+    /// The same stripes as another panel's cloth space has them, which is not mirrored.
+    pub fn moved(&self, onto: &Rigid<Cloth, Cloth>) -> Self {
+        Self {
+            runs_deg: self.runs_deg + onto.turn.to_degrees(),
+            at_mm: onto.point(Point::from(self.at_mm)).to_array(),
+            ..*self
+        }
     }
 
     /// mm from the middle of the nearest stripe that counts, either sign.

@@ -11,6 +11,11 @@ use std::time::{Duration, SystemTime, UNIX_EPOCH};
 /// would let two sessions lock two files of one name.
 const LOCK_FILE: &str = ".in-use";
 
+/// How often a lock that is held is tried again, and how long is waited each time. A program
+/// that this one is starting may hold what this one has given up, until it runs.
+const TRIES: u32 = 10;
+const WAIT: Duration = Duration::from_millis(25);
+
 /// A job held by this session, until it is dropped.
 #[derive(Debug)]
 pub struct JobLock {
@@ -48,10 +53,13 @@ impl JobLock {
             }
         };
         let mut file = open(&path).map_err(|e| fail(&e))?;
-        match file.try_lock() {
-            Ok(()) => {}
-            Err(TryLockError::WouldBlock) => return Err(taken(folder, &mut file)),
-            Err(TryLockError::Error(e)) => return Err(fail(&e)),
+        for left in (0..TRIES).rev() {
+            match file.try_lock() {
+                Ok(()) => break,
+                Err(TryLockError::WouldBlock) if left > 0 => std::thread::sleep(WAIT),
+                Err(TryLockError::WouldBlock) => return Err(taken(folder, &mut file)),
+                Err(TryLockError::Error(e)) => return Err(fail(&e)),
+            }
         }
         // Who holds it is for people only; without it the lock is as good.
         drop(sign(&mut file));

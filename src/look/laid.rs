@@ -1,23 +1,26 @@
 //! The shade under what is laid: piece by piece, between partners, and within an article.
 
+use crate::cloth::Panel;
 use crate::cloth::shade::{Half, OneShade, Partners, Shading, Under, one_shade, partners};
 use crate::colour::Lab;
 use crate::fault::Outcome;
 use crate::lay::{Face, Placement, Stock};
 use crate::pattern::PatternPiece;
 use crate::shape::{Region, signed_area};
-use crate::space::{Cloth, Piece};
+use crate::space::{Cloth, Piece, Rigid};
 use std::collections::BTreeMap;
 
 /// The shade under one piece.
 #[derive(Debug, Clone)]
 pub struct ShadeOf {
-    /// `upper 1 on sling, face down`.
+    /// `upper 1 on sling, face down`; cut from a lower ply: `upper 1 on lining beneath sling`.
     pub name: String,
     pub piece: String,
     pub article: String,
     pub under: Outcome<Under<Cloth>>,
-    pub placed: Placement,
+    /// The panel that it is cut from, and where it lies there.
+    pub panel: String,
+    pub pose: Rigid<Piece, Cloth>,
 }
 
 /// Two partners.
@@ -61,63 +64,120 @@ fn upright<S>(mut region: Region<S>) -> Region<S> {
     region
 }
 
-/// Judges a lay by the shade of the panels, by their names.
+/// One part that a placement gives: where it lies on which panel, as which hand.
+struct Cut<'a> {
+    panel: &'a str,
+    pose: Rigid<Piece, Cloth>,
+    face: Face,
+}
+
+impl<'a> Cut<'a> {
+    /// All that a placement gives: from two plies two, the upper one first.
+    fn all(stock: &Stock, p: &'a Placement, panels: &'a [Panel]) -> Vec<Self> {
+        let mut all = vec![Self {
+            panel: &p.panel,
+            pose: p.pose(),
+            face: p.face,
+        }];
+        let lower = stock.beneath(&p.panel, panels);
+        let hand = stock.gives(p, panels).get(1).copied();
+        if let (Some(ply), Some(face)) = (lower, hand) {
+            all.push(Self {
+                panel: &ply.panel.name,
+                pose: p.pose().then(&ply.onto),
+                face,
+            });
+        }
+        all
+    }
+
+    fn name(&self, p: &Placement) -> String {
+        let beneath = match self.panel == p.panel {
+            true => String::new(),
+            false => format!(" beneath {}", p.panel),
+        };
+        let face = match self.face {
+            Face::Up => "",
+            Face::Down => ", face down",
+        };
+        format!("{} {} on {}{beneath}{face}", p.piece, p.article, self.panel)
+    }
+
+    fn half<'k>(&self, known: &'k BTreeMap<String, Shading<Cloth>>) -> Option<Half<'k, Cloth>> {
+        let shading = known.get(self.panel)?;
+        Some(Half {
+            shading,
+            pose: self.pose,
+        })
+    }
+}
+
+/// Judges a lay by the shade of the panels, by their names. What is cut from two plies is
+/// judged in both, and the two as partners.
 pub fn shades(
     stock: &Stock,
     placed: &[&Placement],
-    cloth_of: impl Fn(&str) -> Option<String>,
+    panels: &[Panel],
     known: &BTreeMap<String, Shading<Cloth>>,
 ) -> Shaded {
     let mut all = Shaded::default();
     let mut means: BTreeMap<(String, String), Vec<(String, Lab)>> = BTreeMap::new();
-    let mut pairs: BTreeMap<(String, String, String), [Vec<&Placement>; 2]> = BTreeMap::new();
+    let mut pairs: BTreeMap<(String, String, String), Vec<[Cut; 2]>> = BTreeMap::new();
+    let mut alone: BTreeMap<(String, String, String), [Vec<Cut>; 2]> = BTreeMap::new();
     for p in placed {
-        let (Some(piece), Some(cloth)) = (stock.piece(&p.piece), cloth_of(&p.panel)) else {
+        let cloth = panels.iter().find(|q| q.name == p.panel).map(|q| &q.cloth);
+        let (Some(piece), Some(cloth)) = (stock.piece(&p.piece), cloth) else {
             continue;
         };
-        let Some(shading) = known.get(&p.panel) else {
-            if !all.unknown.contains(&p.panel) {
-                all.unknown.push(p.panel.clone());
+        let cuts = Cut::all(stock, p, panels);
+        for cut in &cuts {
+            let Some(shading) = known.get(cut.panel) else {
+                if !all.unknown.iter().any(|u| u == cut.panel) {
+                    all.unknown.push(cut.panel.to_owned());
+                }
+                continue;
+            };
+            let (name, pose) = (cut.name(p), cut.pose);
+            let under = shading.under(&inside(piece).moved(&pose), &pose);
+            if let Ok(under) = &under {
+                let of = means.entry((p.article.clone(), cloth.clone())).or_default();
+                of.push((name.clone(), under.mean));
             }
-            continue;
-        };
-        let face = match p.face {
-            Face::Up => "",
-            Face::Down => ", face down",
-        };
-        let name = format!("{} {} on {}{face}", p.piece, p.article, p.panel);
-        let pose = p.pose();
-        let under = shading.under(&inside(piece).moved(&pose), &pose);
-        if let Ok(under) = &under {
-            let of = means.entry((p.article.clone(), cloth.clone())).or_default();
-            of.push((name.clone(), under.mean));
+            all.pieces.push(ShadeOf {
+                name,
+                piece: p.piece.clone(),
+                article: p.article.clone(),
+                under,
+                panel: cut.panel.to_owned(),
+                pose,
+            });
         }
-        all.pieces.push(ShadeOf {
-            name,
-            piece: p.piece.clone(),
-            article: p.article.clone(),
-            under,
-            placed: (*p).clone(),
-        });
-        let part = stock.part(&p.article, &p.piece, &cloth);
-        if part.is_some_and(|part| part.pair) {
-            let of = (p.piece.clone(), p.article.clone(), cloth);
-            let hand = usize::from(p.face == Face::Down);
-            pairs.entry(of).or_default()[hand].push(p);
+        let part = stock.part(&p.article, &p.piece, cloth);
+        if part.is_none_or(|part| !part.pair) {
+            continue;
+        }
+        let of = (p.piece.clone(), p.article.clone(), cloth.clone());
+        match <[Cut; 2]>::try_from(cuts) {
+            // Cut at once, they go together.
+            Ok(both) => pairs.entry(of).or_default().push(both),
+            Err(one) => {
+                let hands = alone.entry(of).or_default();
+                for cut in one {
+                    hands[usize::from(cut.face == Face::Down)].push(cut);
+                }
+            }
         }
     }
-    for ((piece, article, cloth), [up, down]) in pairs {
+    for (of, [up, down]) in alone {
+        let both = up.into_iter().zip(down).map(|(one, two)| [one, two]);
+        pairs.entry(of).or_default().extend(both);
+    }
+    for ((piece, article, cloth), of) in pairs {
         let Some(net) = stock.piece(&piece).map(inside) else {
             continue;
         };
-        for (one, two) in up.into_iter().zip(down) {
-            let half = |p: &Placement| {
-                known.get(&p.panel).map(|shading| Half {
-                    shading,
-                    pose: p.pose(),
-                })
-            };
-            if let (Some(one), Some(two)) = (half(one), half(two)) {
+        for [one, two] in of {
+            if let (Some(one), Some(two)) = (one.half(known), two.half(known)) {
                 all.pairs.push(Partnered {
                     name: format!("{piece} {article}"),
                     cloth: cloth.clone(),

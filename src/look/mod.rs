@@ -1,9 +1,11 @@
 //! Looking at the cloth: a photo of the table becomes each panel's map of shade, what is laid is
 //! judged by it, places are sought on it, and whether its guides are seen is told.
 
+mod beneath;
 mod find;
 mod held;
 mod laid;
+mod lying;
 mod photo;
 mod seek;
 mod seen;
@@ -15,6 +17,7 @@ mod wishing;
 pub use find::{Proposed, name_of, propose};
 pub use held::{HeldShade, held_shade};
 pub use laid::{Partnered, ShadeOf, Shaded, shades};
+pub use lying::{Lying, OwnMarks};
 pub use photo::{Asked, Click, Looked, look};
 pub use seek::{Shades, Wanted, lab_of, pair_places, places};
 pub use seen::{SeenLay, SeenPiece, Stretch, seen};

@@ -1,5 +1,6 @@
 //! From a photo to the shade of the panels that lie on the table.
 
+use super::lying::{Lying, OwnMarks};
 use crate::cloth::Panel;
 use crate::cloth::shade::{CELL, Doubt, Ground as Seen, ShadeMap};
 use crate::fault::{Fault, Outcome};
@@ -11,7 +12,7 @@ use crate::photo::{
 };
 use crate::raster::Raster;
 use crate::shape::Region;
-use crate::space::{Bounds, Cloth, Photo, Point, Table};
+use crate::space::{Bounds, Cloth, Photo, Point, Rigid, Table};
 
 /// A click's mark is looked for so far round it, px.
 const REACH: f64 = 30.0;
@@ -49,6 +50,8 @@ pub struct Asked {
     pub bare: Vec<Bounds<Table>>,
     /// Of the lens above the table, mm, by tape.
     pub camera_height: Option<f64>,
+    /// A panel that does not lie as the job has it: the lower ply turned over.
+    pub own: Option<OwnMarks>,
 }
 
 /// What a photo gave.
@@ -61,6 +64,8 @@ pub struct Looked {
     pub uneven: Option<[f64; 3]>,
     /// Maps by the panels' names.
     pub maps: Vec<(String, ShadeMap<Cloth>)>,
+    /// How the panel lies that was placed by its own marks.
+    pub lying: Option<Lying>,
     /// The table straight from above, in linear light, evened.
     pub above: Raster<[f32; 3], Table>,
     pub notes: Vec<String>,
@@ -83,9 +88,26 @@ pub fn look(
         return Ok(None);
     }
     let (_, pose, mut notes) = placed(&picture, asked)?;
+    let height = |panel: &Panel| {
+        let thick = stock.cloth(&panel.cloth).map_or(0.0, |c| c.thickness_mm);
+        if pose.camera.is_some() { thick } else { 0.0 }
+    };
+    let mut lying = None;
+    if let Some(own) = &asked.own {
+        let panel = panels.iter().find(|p| p.name == own.panel);
+        let panel = panel.ok_or_else(|| {
+            let what = format!("marks of {} are named, and it is not looked at", own.panel);
+            Fault::input(what, "name it, and no other panel")
+        })?;
+        let lies = Lying::of(panel, own, (&picture, &pose), height(panel))?;
+        notes.push(format!("{}: {}.", panel.name, lies.says));
+        lying = Some((own.panel.as_str(), lies));
+    }
+    let by_marks = |panel: &Panel| lying.as_ref().filter(|(name, _)| *name == panel.name);
+    let on_table = |panel: &Panel| by_marks(panel).map_or(panel.on_table.pose(), |(_, l)| l.pose);
     let mut area = Bounds::zero();
     for (k, panel) in panels.iter().enumerate() {
-        let lies = panel.outline()?.moved(&panel.on_table.pose());
+        let lies = panel.outline()?.moved(&on_table(panel));
         let box_ = lies.bounds().unwrap_or(Bounds::zero());
         area = if k == 0 { box_ } else { area.union(&box_) };
     }
@@ -128,9 +150,9 @@ pub fn look(
     let mut maps = Vec::new();
     let mut error: f64 = 0.0;
     for (k, panel) in panels.iter().enumerate() {
-        let thick = stock.cloth(&panel.cloth).map_or(0.0, |c| c.thickness_mm);
-        let height = if pose.camera.is_some() { thick } else { 0.0 };
-        let lies = panel.outline()?.moved(&panel.on_table.pose());
+        let (height, on_table) = (height(panel), on_table(panel));
+        let cloth = panel.outline()?;
+        let lies = cloth.moved(&on_table);
         let Some(bounds) = lies.bounds() else {
             continue;
         };
@@ -138,18 +160,21 @@ pub fn look(
             watch(0.3 + 0.7 * (k as f64 + s) / panels.len() as f64)
         })?;
         let Some(fine) = fine else { return Ok(None) };
-        for corner in lies.rings.iter().flatten() {
-            error = error.max(
-                pose.sure(*corner, height)
-                    .map_or(f64::INFINITY, |s| s.total()),
-            );
+        for corner in cloth.rings.iter().flatten() {
+            let seen = pose.sure(on_table.point(*corner), height);
+            let seen = seen.map_or(f64::INFINITY, |s| s.total());
+            let marks = by_marks(panel).map_or(0.0, |(_, l)| l.error_at(*corner));
+            error = error.max(seen.hypot(marks));
         }
         notes.extend(
             light
                 .as_ref()
                 .and_then(|l| far_from_sheets(l, &lies, &panel.name)),
         );
-        maps.push((panel.name.clone(), shade(panel, fine, light.as_ref())?));
+        maps.push((
+            panel.name.clone(),
+            shade(panel, &on_table, fine, light.as_ref())?,
+        ));
     }
     if let Some(light) = &light {
         light.even(&mut above);
@@ -159,6 +184,7 @@ pub fn look(
         error,
         uneven: light.as_ref().map(|l| l.residual),
         maps,
+        lying: lying.map(|(_, l)| l),
         above,
         notes,
     }))
@@ -243,6 +269,7 @@ pub(super) fn marks(picture: &Picture, asked: &Asked) -> Outcome<(Vec<Mark>, Vec
 /// A panel's map, from its light as it lies on the table.
 fn shade(
     panel: &Panel,
+    on_table: &Rigid<Cloth, Table>,
     fine: Raster<[f32; 3], Table>,
     light: Option<&Light>,
 ) -> Outcome<ShadeMap<Cloth>> {
@@ -252,7 +279,6 @@ fn shade(
         .iter()
         .map(crate::cloth::KeepOut::outline)
         .collect::<Outcome<_>>()?;
-    let pose = panel.on_table.pose();
     let blown = fine.map(|l| l.iter().any(|v| *v > BLOWN));
     let mut even = fine;
     let mut white = [1.0; 3];
@@ -271,7 +297,7 @@ fn shade(
     let mut grounds = Vec::new();
     // Each cell has the light of one place: averaging here would hide the photo's noise.
     let lit = Raster::over(bounds, FINE, |_, _, p| {
-        let at = pose.point(p);
+        let at = on_table.point(p);
         let there = cloth.contains(p) && !outs.iter().any(|o| o.contains(p));
         let seen = even.at(at).filter(|l| l.iter().all(|v| v.is_finite()));
         grounds.push(match (there, seen, blown.at(at)) {

@@ -1,5 +1,6 @@
 //! Places sought: for one piece, and for a pair.
 
+use super::beneath::Below;
 use crate::cloth::Panel;
 use crate::cloth::shade::ShadeMap;
 use crate::colour::Lab;
@@ -58,7 +59,13 @@ pub fn places(
     let bed = around.bed(&[at], band);
     let (others, wishes) = (&about.others, hand.wishes(state));
     let partner = hand.partner(state, others);
-    let ask = hand.ask((&bed, &wishes), (stock, state, shades), (others, partner));
+    let below = Below::of(stock, &state.panels, &wanted.panel, shades);
+    let below = below.as_ref();
+    let ask = hand.ask(
+        (&bed, &wishes, below),
+        (stock, state, shades),
+        (others, partner),
+    );
     let accepts = |place: &Place| around.accepts(&[(at, *place)]);
     place::find(&ask, &accepts, progress)
 }
@@ -92,7 +99,7 @@ pub fn pair_places(
         own
     });
     let asks = [0, 1].map(|k: usize| {
-        let given = (&beds[k], &wishes[k][..]);
+        let given = (&beds[k], &wishes[k][..], None);
         hands[k].ask(given, (stock, state, shades), (&about.others, None))
     });
     let together = Together::Alike {
@@ -190,7 +197,7 @@ impl<'a> InHand<'a> {
     /// What is asked for it: on its bed, by its wishes, beside what else is laid.
     fn ask<'q>(
         &self,
-        (bed, wishes): (&'q Bed, &'q [Wished]),
+        (bed, wishes, below): (&'q Bed, &'q [Wished], Option<&'q Below>),
         (stock, state, shades): (&Stock<'q>, &State, &'q Shades),
         (others, partner): (&[&Placement], Option<&Placement>),
     ) -> Ask<'q>
@@ -232,6 +239,7 @@ impl<'a> InHand<'a> {
                 mirrored,
                 stripes: stripes(self.panel),
                 neighbours: neighbours.collect(),
+                beneath: below.map(Below::known),
             },
             limits: Limits::default(),
         }

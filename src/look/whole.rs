@@ -137,11 +137,11 @@ pub fn fit_all(
     {
         let mut outline = panel.outline()?;
         let mut keep_outs = outs(panel)?;
-        if let Some(below) = stock.ply_under(&panel.name, &state.panels) {
+        if let Some(ply) = stock.beneath(&panel.name, &state.panels) {
             // What is cut goes through both.
-            let by = below.on_table.pose().then(&panel.on_table.pose().inverse());
-            outline = intersection(&outline, &below.outline()?.moved(&by));
-            keep_outs.extend(outs(below)?.iter().map(|r| r.moved(&by)));
+            let by = ply.onto.inverse();
+            outline = intersection(&outline, &ply.panel.outline()?.moved(&by));
+            keep_outs.extend(outs(ply.panel)?.iter().map(|r| r.moved(&by)));
         }
         let mut taken = Vec::new();
         for (id, p) in state.placed.iter().filter(|(_, p)| p.panel == panel.name) {

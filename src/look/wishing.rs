@@ -1,5 +1,6 @@
 //! What is wished of single pieces, as the search for a whole lay weighs it.
 
+use super::beneath::Below;
 use super::{Shades, Unlaid};
 use crate::fault::Outcome;
 use crate::lay::Stock;
@@ -23,6 +24,9 @@ pub struct Wishing<'a> {
     shades: Vec<Option<&'a Raster<[f32; 3], Cloth>>>,
     /// Whether it shall be like its partner.
     alike: Vec<bool>,
+    /// The plies beneath the panels, and what is wished of the cloth there.
+    below: Vec<Option<Below>>,
+    lower: Vec<Vec<Option<Terms>>>,
 }
 
 impl<'a> Wishing<'a> {
@@ -46,14 +50,21 @@ impl<'a> Wishing<'a> {
                 })
             })
             .collect();
-        let (mut terms, mut alike) = (Vec::new(), Vec::new());
+        let below = |name: &String| Below::of(stock, &state.panels, name, shades);
+        let below: Vec<Option<Below>> = panels.iter().map(below).collect();
+        let (mut terms, mut lower, mut alike) = (Vec::new(), Vec::new(), Vec::new());
         for part in parts {
             let own = |w: &&Wished| w.is_for(&part.piece, &part.article);
             let own: Vec<Wished> = state.wishes.iter().filter(own).cloned().collect();
             let pair = |w: &Wished| w.wish == Wish::LikePartner {};
             alike.push(own.iter().any(pair));
-            let mut on = Vec::new();
-            for name in panels {
+            let cloth: Vec<Wished> = own
+                .iter()
+                .filter(|w| w.wish.is_of_cloth())
+                .cloned()
+                .collect();
+            let (mut on, mut under) = (Vec::new(), Vec::new());
+            for (name, below) in panels.iter().zip(&below) {
                 let lies = state.panel(name).is_some_and(|p| p.cloth == part.cloth);
                 let piece = stock.piece(&part.piece).filter(|_| lies && !own.is_empty());
                 let known = Known {
@@ -61,30 +72,47 @@ impl<'a> Wishing<'a> {
                     neighbours: neighbours.clone(),
                     ..Known::default()
                 };
-                on.push(match piece {
-                    Some(piece) => Some(Terms::settle(piece, &own, &known, POINTS)?),
+                let settle = |wishes: &[Wished], known: &Known| match piece {
+                    Some(piece) => Terms::settle(piece, wishes, known, POINTS).map(Some),
+                    None => Ok(None),
+                };
+                on.push(settle(&own, &known)?);
+                under.push(match below {
+                    Some(b) => settle(&cloth, &known.of_beneath(&b.known()))?,
                     None => None,
                 });
             }
             terms.push(on);
+            lower.push(under);
         }
         Ok(Self {
             terms,
             shades: panels.iter().map(|name| shades.get(name)).collect(),
             alike,
+            below,
+            lower,
         })
     }
 
     fn under(&self, terms: &Terms, on: usize, pose: &Rigid<Piece, Cloth>) -> Vec<Shade> {
-        let map = pose.mapper();
-        let at = |p| -> Shade {
-            match self.shades[on].and_then(|s| s.at(map(p))) {
-                Some(&[l, a, b]) if (l + a + b).is_finite() => [l, a, b, 1.0],
-                _ => [0.0; 4],
-            }
-        };
-        terms.points().iter().map(|&p| at(p)).collect()
+        under(terms, self.shades[on], pose)
     }
+}
+
+/// The shade at a piece's points.
+fn under(
+    terms: &Terms,
+    shade: Option<&Raster<[f32; 3], Cloth>>,
+    pose: &Rigid<Piece, Cloth>,
+) -> Vec<Shade> {
+    let map = pose.mapper();
+    let at = |p| -> Shade {
+        match shade.and_then(|s| s.at(map(p))) {
+            Some(&[l, a, b]) if (l + a + b).is_finite() => [l, a, b, 1.0],
+            _ => [0.0; 4],
+        }
+    };
+    terms.points().iter().map(|&p| at(p)).collect()
 }
 
 impl Wishes for Wishing<'_> {
@@ -96,7 +124,18 @@ impl Wishes for Wishing<'_> {
             true => self.under(terms, spread, pose),
             false => vec![[0.0; 4]; terms.points().len()],
         };
-        terms.score(pose, &shade) / ONE
+        let own = terms.score(pose, &shade);
+        let (Some(below), Some(lower)) = (&self.below[spread], &self.lower[part][spread]) else {
+            return own / ONE;
+        };
+        let there = under(lower, Some(below.known().shade), pose);
+        let mut both = own + lower.score(pose, &there);
+        if self.alike[part] {
+            // The ply beneath is its partner.
+            let own = self.under(terms, spread, pose);
+            both += unlike(&own, &there, there.len()).worth();
+        }
+        both / ONE
     }
 
     fn pair(&self, pair: [usize; 2], on: [usize; 2], at: [&Rigid<Piece, Cloth>; 2]) -> f64 {

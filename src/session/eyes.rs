@@ -63,6 +63,7 @@ impl Eyes {
         }
         let held = bench.shown(bench.held()?)?;
         let partner = bench.partner_shown(held);
-        held_shade(&bench.goods.stock(), held, partner, &self.known)
+        let panels = &bench.state().panels;
+        held_shade(&bench.goods.stock(), held, partner, panels, &self.known)
     }
 }

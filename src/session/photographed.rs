@@ -9,7 +9,7 @@ use crate::cloth::{Looks, Panel};
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::write_shade;
-use crate::look::{Asked, Click, Item, Proposed, look, propose};
+use crate::look::{Asked, Click, Item, OwnMarks, Proposed, look, propose};
 use crate::photo::Picture;
 use crate::photo::tags::Board;
 use crate::space::{Bounds, Cloth, Point, Rigid, Table, Vector};
@@ -52,6 +52,12 @@ pub struct PhotoAsk {
     pub white: String,
     /// The panel whose cloth is looked for.
     pub panel: Option<String>,
+    /// The one panel that the photo shows otherwise than it lies: its own marks, by their names.
+    pub own: Option<String>,
+    pub own_clicks: Vec<(String, [f64; 2])>,
+    /// Where cloth and table look alike: places that are cloth, and that are table.
+    pub cloth_at: Vec<[f64; 2]>,
+    pub table_at: Vec<[f64; 2]>,
 }
 
 /// A photo, small enough for the panel.
@@ -165,7 +171,11 @@ impl Photographed {
         self.stop = Arc::default();
         self.share = Some(0.0);
         let (goods, state, stop) = (goods.clone(), state.clone(), Arc::clone(&self.stop));
-        let panel = ask.panel;
+        let looking = ask.panel.map(|panel| Looking {
+            panel,
+            cloth: ask.cloth_at,
+            table: ask.table_at,
+        });
         on_thread(self.number, proxy, move |tell| {
             let mut last = 0.0;
             let mut watch = |share: f64| {
@@ -178,7 +188,7 @@ impl Photographed {
             News::Told(told(
                 &bytes,
                 &asked,
-                panel.as_deref(),
+                looking.as_ref(),
                 (&goods, &state),
                 &mut watch,
             ))
@@ -226,6 +236,13 @@ impl Photographed {
         }
         ops
     }
+}
+
+/// The panel whose cloth is looked for, and places that were clicked on, photo px.
+struct Looking {
+    panel: String,
+    cloth: Vec<[f64; 2]>,
+    table: Vec<[f64; 2]>,
 }
 
 /// Runs something on a thread; what comes of it is told, whatever happens.
@@ -282,20 +299,33 @@ fn small(picture: &Picture) -> Small {
 fn told(
     bytes: &[u8],
     asked: &Asked,
-    panel: Option<&str>,
+    looking: Option<&Looking>,
     (goods, state): (&Goods, &State),
     watch: &mut dyn FnMut(f64) -> bool,
 ) -> Outcome<Box<Told>> {
     let left = || Fault::input("the photo was left", "read it again");
-    let spread: Vec<&Panel> = state.panels.iter().filter(|p| p.spread).collect();
+    let shown = |p: &&Panel| match &asked.own {
+        Some(own) => p.name == own.panel,
+        None => p.spread,
+    };
+    let spread: Vec<&Panel> = state.panels.iter().filter(shown).collect();
+    let looking = looking.filter(|_| asked.own.is_none());
     let stock = goods.stock();
-    let half = if panel.is_some() { 0.5 } else { 1.0 };
+    let half = if looking.is_some() { 0.5 } else { 1.0 };
     let looked = look(bytes, asked, &spread, &stock, &mut |s| watch(half * s))?;
     let looked = looked.ok_or_else(left)?;
     let mut notes = looked.notes;
     let mut proposed = None;
-    if let Some(panel) = panel.and_then(|name| state.panel(name)) {
-        let seeds = Seeds::default();
+    let found = looking.and_then(|l| Some((l, state.panel(&l.panel)?)));
+    if let Some((of, panel)) = found {
+        let places = |all: &[[f64; 2]]| -> Vec<Point<Table>> {
+            let at = |px: &[f64; 2]| looked.pose.place(Point::from(*px), 0.0);
+            all.iter().filter_map(at).collect()
+        };
+        let seeds = Seeds {
+            cloth: places(&of.cloth),
+            table: places(&of.table),
+        };
         let both = (panel, &spread[..]);
         let found = propose(bytes, asked, both, &stock, &seeds, &mut |s| {
             watch(0.5 + 0.5 * s)
@@ -350,7 +380,16 @@ fn asked(ask: &PhotoAsk, profile: Option<&Profile>) -> Outcome<Asked> {
             "type its left, bottom, right and top, in mm on the table",
         ));
     }
+    let own = ask.own.as_ref().map(|panel| OwnMarks {
+        panel: panel.clone(),
+        clicks: ask
+            .own_clicks
+            .iter()
+            .map(|(name, px)| (name.clone(), Point::from(*px)))
+            .collect(),
+    });
     Ok(Asked {
+        own,
         clicks,
         board,
         white: white.into_iter().collect(),

@@ -141,7 +141,7 @@ impl Bench {
         })
     }
 
-    pub(super) fn seek(&mut self, seek: Seek) -> Reply {
+    pub(super) fn seek(&mut self, mut seek: Seek) -> Reply {
         let name = match seek {
             Seek::Open => {
                 if self.counts().iter().all(|c| c.open() == 0) {
@@ -157,6 +157,11 @@ impl Bench {
                     return self.nothing_to_move();
                 };
                 let name = format!("{} {}", p.piece, p.article);
+                if seek == Seek::Pair && self.goods.stock().gives(&p, &self.state.panels).len() > 1
+                {
+                    // Both hands are cut at once, at one place.
+                    seek = Seek::Hand;
+                }
                 match seek {
                     Seek::Pair if self.its_partner(&p).is_none() => {
                         return Reply::refused(format!(

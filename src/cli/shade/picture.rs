@@ -112,7 +112,7 @@ fn write_all(out: &mut String, of: &Drawn) -> fmt::Result {
         )?;
         ground(out, panel, shading, stand)?;
         for (k, piece) in of.shaded.pieces.iter().enumerate() {
-            if piece.placed.panel == panel.name {
+            if piece.panel == panel.name {
                 drawn(out, of.stock, (k + 1, piece), stand)?;
             }
         }
@@ -188,10 +188,10 @@ fn drawn(
     (number, of): (usize, &ShadeOf),
     stand: &Stand,
 ) -> fmt::Result {
-    let Some(piece) = stock.piece(&of.placed.piece) else {
+    let Some(piece) = stock.piece(&of.piece) else {
         return Ok(());
     };
-    let pose = of.placed.pose();
+    let pose = of.pose;
     let cut = Region::new(piece.cut.clone()).moved(&pose);
     // White under black shows on any grey.
     for (colour, width) in [("#fff", 3.2), ("#000", 1.4)] {

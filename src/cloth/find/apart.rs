@@ -41,7 +41,8 @@ pub(super) struct Apart {
     pub(super) notes: Vec<String>,
 }
 
-const SEEDS: &str = "name a place on the cloth and one on the table beside it (--cloth-at X,Y and --table-at X,Y), or draw the outline by hand";
+const SEEDS: &str =
+    "name a place on the cloth and one on the table beside it, or draw the outline by hand";
 
 pub(super) fn field(light: &Raster<[f32; 3], Table>) -> Raster<Logs, Table> {
     let times = (CELL / light.cell()).round().max(1.0) as usize;
@@ -229,7 +230,7 @@ fn beside(field: &Raster<Logs, Table>, open: &Mask, part: &Mask) -> Vec<String> 
             let k = number.iter().position(|m| *m as usize == n)?;
             let p = field.centre(k % open.width, k / open.width);
             Some(format!(
-                "Something else that is no table begins at ({:.0}, {:.0}) mm: if it is the cloth, or of it, name a place on it and one on the rest (--cloth-at X,Y).",
+                "Something else that is no table begins at ({:.0}, {:.0}) mm: if it is the cloth, or of it, name a place on it and one on the rest.",
                 p.x, p.y
             ))
         })
@@ -248,7 +249,7 @@ fn none(field: &Raster<Logs, Table>, ground: &Ground, known: &Mask) -> Fault {
     }
     Fault::input(
         "no cloth is seen: all of the table looks alike",
-        "spread the cloth so that table shows all round it, or name a place on it (--cloth-at X,Y)",
+        "spread the cloth so that table shows all round it, or name a place on it",
     )
 }
 

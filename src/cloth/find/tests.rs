@@ -124,7 +124,7 @@ fn where_only_shadow_could_tell_them_apart_it_asks_and_takes_an_answer() {
     });
     let fault = looked(&light, &Seeds::default()).unwrap_err().to_string();
     assert!(
-        fault.contains("looks like the table") && fault.contains("--cloth-at"),
+        fault.contains("looks like the table") && fault.contains("name a place on the cloth"),
         "{fault}"
     );
     let seeds = Seeds {

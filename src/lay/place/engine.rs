@@ -4,13 +4,13 @@ use super::apart::{Spread, Turned};
 use super::bed::Fold;
 use super::cells::Grid;
 use super::fits::Free;
-use super::layer::{Layer, Scratch};
+use super::layer::{Layer, Lower, Scratch, Second};
 use super::room::Room;
 use super::threads::each;
 use super::turns::{Turn, turns, warp_of};
 use super::{Ask, Bed, Offer, Place, Progress, check};
 use crate::fault::Outcome;
-use crate::lay::wish::{Amount, Shade, Terms, nap_way, unlike};
+use crate::lay::wish::{Amount, Shade, Terms, Wish, Wished, nap_way, unlike};
 use crate::lay::{Face, GRAIN_TOLERANCE, inside_of, off_grain};
 use crate::raster::Raster;
 use crate::shape::Region;
@@ -126,31 +126,52 @@ impl<'a> Engine<'a> {
                 off.is_none_or(|o| o.min((o - 45.0).abs()) < GRAIN_TOLERANCE)
             });
         }
-        let settle = |n| Terms::settle(hand.piece, ask.wishes, &ask.known, n);
+        let beneath = ask.known.beneath.filter(|_| over.is_none());
+        // Cut from two plies, the lower one is the partner.
+        let own = |w: &&Wished| beneath.is_none() || w.wish != (Wish::LikePartner {});
+        let settle = |n| Terms::settle(hand.piece, ask.wishes.iter().filter(own), &ask.known, n);
+        let alike = ask.wishes.iter().filter(|w| !own(w)).map(|w| w.weight);
+        let alike: f64 = alike.sum();
+        let of_cloth = |w: &&Wished| w.wish.is_of_cloth();
+        let below = |n| match &beneath {
+            Some(b) => {
+                let known = ask.known.of_beneath(b);
+                let wishes = ask.wishes.iter().filter(of_cloth);
+                Terms::settle(hand.piece, wishes, &known, n).map(Some)
+            }
+            None => Ok(None),
+        };
         let cell = match looked_for {
             As::OneOfTwo(cell) => Some(cell),
             _ => ask.shade.map(Raster::cell),
         };
         let cells = cell.map_or(1.0, |c| inside_of(hand.piece).area() / c.powi(2));
         let closely = (CLOSELY * cells).min(POINTS[2] as f64) as usize;
-        let terms = [
-            settle(POINTS[0])?,
-            settle(POINTS[1])?,
-            settle(closely.max(POINTS[1]))?,
-        ];
-        let spread = Spread::of(terms[1].points());
+        let closely = closely.max(POINTS[1]);
+        let terms = |n| Ok((settle(n)?, below(n)?));
+        let terms = [terms(POINTS[0])?, terms(POINTS[1])?, terms(closely)?];
+        let spread = Spread::of(terms[1].0.points());
         let mirrored = hand.face == Face::Down;
         let all = ask.bed.bounds();
         let [coarse, fine, close] = terms;
-        let layer = |terms: Terms| {
-            let wanted = compared || terms.needs_shade();
-            let shade = ask.shade.filter(|_| wanted).zip(all);
+        let layer = |(terms, lower): (Terms, Option<Terms>)| {
+            let wanted = compared || lower.is_some() || terms.needs_shade();
             // Finer than the shade is known or is looked at would tell nothing.
-            let shade = shade.map(|(s, b)| {
-                let step = (terms.apart() / 2.0).clamp(s.cell().min(NODES), NODES);
-                (s, b, step)
-            });
-            Layer::new(terms, shade, (&turns, mirrored), over)
+            let apart = terms.apart();
+            let closely = |s: &'a Raster<[f32; 3], Cloth>| {
+                let step = (apart / 2.0).clamp(s.cell().min(NODES), NODES);
+                Some((s, all?, step))
+            };
+            let shade = ask.shade.filter(|_| wanted).and_then(closely);
+            let second = match (over, lower) {
+                (Some(over), _) => Second::Over(over),
+                (None, Some(lower)) => {
+                    let shade = beneath.and_then(|b| closely(b.shade));
+                    Second::Beneath(Lower::new(lower, shade, alike))
+                }
+                (None, None) => Second::None,
+            };
+            Layer::new(terms, shade, (&turns, mirrored), second)
         };
         let (coarse, fine, close) = (layer(coarse), layer(fine), layer(close));
         let turned = |t: &Turn| spread.turned(&place(hand.face, t.deg, Point::zero()).pose());
@@ -333,11 +354,12 @@ impl<'a> Engine<'a> {
         let mut scratch = Scratch::default();
         let score = self.score(spot, Look::Closely, &mut scratch);
         let pose = self.pose(spot);
-        let shade = self.shade(spot, Look::Closely, &mut scratch);
+        let (kept, below) = self.close.kept(spot.turn as usize, &pose, &mut scratch);
         Offer {
             place: self.place(spot),
             score,
-            kept: self.close.terms.kept(&pose, shade),
+            kept,
+            below,
         }
     }
 
@@ -350,7 +372,13 @@ impl<'a> Engine<'a> {
         let [_, place] = self.places(spot);
         let kept = self.close.terms.kept(&place.pose(), second);
         let alike = unlike(first, second, first.len());
-        (Offer { place, score, kept }, alike)
+        let offer = Offer {
+            place,
+            score,
+            kept,
+            below: None,
+        };
+        (offer, alike)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::lattice::Lattice;
 use super::turns::Turn;
-use crate::lay::wish::{Shade, Terms, unlike};
+use crate::lay::wish::{Amount, Kept, Shade, Terms, unlike};
 use crate::raster::Raster;
 use crate::space::{Bounds, Cloth, Piece, Point, Rigid, Vector};
 
@@ -17,8 +17,49 @@ pub struct Layer {
     /// For each turn, the points about the piece's origin, in steps of the lattice; of a
     /// pair twice as many.
     turned: Vec<Vec<[f32; 2]>>,
-    /// A pair's second is the first mirrored by this.
-    over: Option<Rigid<Cloth, Cloth>>,
+    second: Second,
+}
+
+/// Where a second is cut, if one is.
+#[derive(Debug)]
+pub enum Second {
+    None,
+    /// Mirrored by this.
+    Over(Rigid<Cloth, Cloth>),
+    /// In the ply beneath.
+    Beneath(Lower),
+}
+
+/// The ply beneath, in the upper panel's cloth space.
+#[derive(Debug)]
+pub struct Lower {
+    /// What is wished of the cloth.
+    terms: Terms,
+    lattice: Option<Lattice>,
+    /// What likeness of both plies counts.
+    alike: f64,
+}
+
+/// How far the same place in the ply beneath keeps the wishes, and how like both plies are.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Below {
+    pub kept: Vec<Kept>,
+    pub alike: Amount,
+}
+
+impl Lower {
+    /// `terms` look as closely as the layer's own; `alike` is what likeness counts.
+    pub fn new(terms: Terms, shade: Option<Shading>, alike: f64) -> Self {
+        Self {
+            lattice: lattice(shade, &terms),
+            terms,
+            alike,
+        }
+    }
+}
+
+fn lattice(shade: Option<Shading>, terms: &Terms) -> Option<Lattice> {
+    shade.map(|(shade, bounds, step)| Lattice::over(bounds, step, terms.apart(), shade))
 }
 
 /// What scoring needs room for, kept from one place to the next.
@@ -28,24 +69,26 @@ pub struct Scratch {
 }
 
 /// The panel's shade, the part of it that is looked at, and how finely, mm.
-type Shading<'a> = (&'a Raster<[f32; 3], Cloth>, Bounds<Cloth>, f64);
+pub type Shading<'a> = (&'a Raster<[f32; 3], Cloth>, Bounds<Cloth>, f64);
 
 impl Layer {
     pub fn new(
         terms: Terms,
         shade: Option<Shading>,
         (turns, mirrored): (&[Turn], bool),
-        over: Option<Rigid<Cloth, Cloth>>,
+        second: Second,
     ) -> Self {
-        let lattice =
-            shade.map(|(shade, bounds, step)| Lattice::over(bounds, step, terms.apart(), shade));
+        let lattice = lattice(shade, &terms);
         let turned = turns.iter().map(|turn| {
             let Some(lattice) = &lattice else {
                 return Vec::new();
             };
             let pose: Rigid<Piece, Cloth> =
                 Rigid::new(mirrored, turn.deg.to_radians(), Vector::zero());
-            let linear = over.map(|o| Rigid::new(o.mirrored, o.turn, Vector::zero()));
+            let linear = match &second {
+                Second::Over(o) => Some(Rigid::new(o.mirrored, o.turn, Vector::zero())),
+                _ => None,
+            };
             let poses = [
                 Some(pose),
                 linear.map(|o: Rigid<Cloth, Cloth>| pose.then(&o)),
@@ -64,11 +107,11 @@ impl Layer {
             turned: turned.collect(),
             terms,
             lattice,
-            over,
+            second,
         }
     }
 
-    /// The shade under the points of the first, and of the second of a pair.
+    /// The shade under the points of the first, and of the second if there is one.
     pub fn look<'s>(
         &self,
         turn: usize,
@@ -80,13 +123,19 @@ impl Layer {
         let n = self.terms.points().len();
         if let Some(lattice) = &self.lattice {
             let points = &self.turned[turn];
-            let mut see = |points: &[[f32; 2]], at: Point<Cloth>| {
+            let mut see = |lattice: &Lattice, points: &[[f32; 2]], at: Point<Cloth>| {
                 let [x, y] = lattice.local(at);
                 shade.extend(points.iter().map(|p| lattice.at([x + p[0], y + p[1]])));
             };
-            see(&points[..n], at);
-            if let Some(over) = &self.over {
-                see(&points[n..], over.point(at));
+            see(lattice, &points[..n], at);
+            match &self.second {
+                Second::None => {}
+                Second::Over(over) => see(lattice, &points[n..], over.point(at)),
+                // Both lattices stand on the same cells.
+                Second::Beneath(lower) => match &lower.lattice {
+                    Some(lattice) => see(lattice, &points[..n], at),
+                    None => shade.resize(2 * n, [0.0; 4]),
+                },
             }
         } else {
             shade.resize(2 * n, [0.0; 4]);
@@ -99,10 +148,40 @@ impl Layer {
     pub fn score(&self, turn: usize, pose: &Rigid<Piece, Cloth>, scratch: &mut Scratch) -> f64 {
         let (first, second) = self.look(turn, pose.shift.to_point(), scratch);
         let own = self.terms.score(pose, first);
-        let Some(over) = &self.over else {
-            return own;
+        let alike = || unlike(first, second, first.len()).worth();
+        match &self.second {
+            Second::None => own,
+            Second::Over(over) => {
+                let other = self.terms.score(&pose.then(over), second);
+                own + other + PAIR_WEIGHT * alike()
+            }
+            Second::Beneath(lower) => {
+                let other = lower.terms.score(pose, second);
+                // Where it counts nothing, what is not known counts nothing either.
+                let alike = match lower.alike > 0.0 {
+                    true => lower.alike * alike(),
+                    false => 0.0,
+                };
+                own + other + alike
+            }
+        }
+    }
+
+    /// How far a place keeps each wish, and the same place in the ply beneath.
+    pub fn kept(
+        &self,
+        turn: usize,
+        pose: &Rigid<Piece, Cloth>,
+        scratch: &mut Scratch,
+    ) -> (Vec<Kept>, Option<Below>) {
+        let (first, second) = self.look(turn, pose.shift.to_point(), scratch);
+        let below = match &self.second {
+            Second::Beneath(lower) => Some(Below {
+                kept: lower.terms.kept(pose, second),
+                alike: unlike(first, second, first.len()),
+            }),
+            _ => None,
         };
-        let other = self.terms.score(&pose.then(over), second);
-        own + other + PAIR_WEIGHT * unlike(first, second, first.len()).worth()
+        (self.terms.kept(pose, first), below)
     }
 }

@@ -32,6 +32,7 @@ mod tests;
 
 pub use around::Around;
 pub use bed::{Bed, Fold};
+pub use layer::Below;
 pub use pair::{PairAsk, PairFound, PairOffer, Together, find_pair};
 pub use why::NoPlace;
 
@@ -137,23 +138,37 @@ pub struct Offer {
     pub score: f64,
     /// How far each wish is kept.
     pub kept: Vec<Kept>,
+    /// In the ply beneath, where one is cut too and its shade is known.
+    pub below: Option<Below>,
 }
 
 impl Offer {
     /// Why it is offered, in a few words without a full stop: `lighter at the toe by 5.0,
     /// stripe 1.2 mm off centre`.
     pub fn why(&self) -> String {
-        if self.kept.is_empty() {
-            return "there is room".to_owned();
-        }
-        let all: Vec<String> = self.kept.iter().map(Kept::to_string).collect();
-        all.join(", ")
+        let all = |kept: &[Kept]| {
+            let all: Vec<String> = kept.iter().map(Kept::to_string).collect();
+            all.join(", ")
+        };
+        let own = match self.kept.is_empty() {
+            true => "there is room".to_owned(),
+            false => all(&self.kept),
+        };
+        let Some(below) = &self.below else {
+            return own;
+        };
+        let lower = match below.kept.is_empty() {
+            true => String::new(),
+            false => format!("; the ply beneath {}", all(&below.kept)),
+        };
+        format!("{own}{lower}; both plies: {}", pair::alike(below.alike))
     }
 
     /// How many wishes are met, and of how many.
     pub fn met(&self) -> (usize, usize) {
-        let met = self.kept.iter().filter(|k| k.amount.is_met());
-        (met.count(), self.kept.len())
+        let below = self.below.iter().flat_map(|b| &b.kept);
+        let all = || self.kept.iter().chain(below.clone());
+        (all().filter(|k| k.amount.is_met()).count(), all().count())
     }
 }
 

@@ -42,15 +42,20 @@ pub struct PairOffer {
 impl PairOffer {
     /// Why it is offered, in a few words without a full stop.
     pub fn why(&self) -> String {
-        let alike = match self.alike {
-            Amount::Unlike { mean, .. } => format!("alike within {mean:.1}"),
-            _ => "their shades are not known".to_owned(),
-        };
+        let alike = alike(self.alike);
         let own = [self.first.why(), self.second.why()];
         if self.first.kept.is_empty() && self.second.kept.is_empty() {
             return alike;
         }
         format!("{}; its partner {}; {alike}", own[0], own[1])
+    }
+}
+
+/// How alike two are, in a few words.
+pub(super) fn alike(amount: Amount) -> String {
+    match amount {
+        Amount::Unlike { mean, .. } => format!("alike within {mean:.1}"),
+        _ => "their shades are not known".to_owned(),
     }
 }
 

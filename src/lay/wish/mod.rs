@@ -19,7 +19,7 @@ mod tests;
 
 pub use crate::cloth::Stripes;
 pub use shades::{Shade, difference_1976, unlike};
-pub use terms::{Amount, Kept, Known, Neighbour, Partner, Terms};
+pub use terms::{Amount, Beneath, Kept, Known, Neighbour, Partner, Terms};
 
 use serde::{Deserialize, Serialize};
 
@@ -76,6 +76,17 @@ pub enum Wish {
     /// The grain's arrow with the nap or against it. It is kept or there is no place: it is
     /// not weighed against anything.
     Nap { way: NapWay },
+}
+
+impl Wish {
+    /// Whether it is about the cloth under the piece, whatever else lies where.
+    pub fn is_of_cloth(&self) -> bool {
+        match self {
+            Wish::Fade { .. } | Wish::Even {} => true,
+            Wish::StripeCentred { .. } | Wish::StripeRunsOn { .. } => true,
+            Wish::LikePartner {} | Wish::MirroredPlace {} | Wish::Nap { .. } => false,
+        }
+    }
 }
 
 /// A wish for a piece, as it is written in a job.

@@ -21,6 +21,15 @@ pub struct Partner<'a> {
     pub shade: &'a Raster<[f32; 3], Cloth>,
 }
 
+/// The ply beneath the piece's panel, which is cut with it: it is the partner.
+#[derive(Debug, Clone, Copy)]
+pub struct Beneath<'a> {
+    /// L\*, a\*, b\* in the cells of the upper panel's; NaN where it isn't known.
+    pub shade: &'a Raster<[f32; 3], Cloth>,
+    /// Its stripes, in the upper panel's cloth space.
+    pub stripes: Option<Stripes>,
+}
+
 /// A piece laid already, to which this one will be sewn.
 #[derive(Debug, Clone, Copy)]
 pub struct Neighbour<'a> {
@@ -40,6 +49,18 @@ pub struct Known<'a> {
     /// This panel's stripes.
     pub stripes: Option<Stripes>,
     pub neighbours: Vec<Neighbour<'a>>,
+    pub beneath: Option<Beneath<'a>>,
+}
+
+impl<'a> Known<'a> {
+    /// What is known of the same place in the ply beneath.
+    pub fn of_beneath(&self, beneath: &Beneath<'a>) -> Self {
+        Self {
+            stripes: beneath.stripes,
+            neighbours: self.neighbours.clone(),
+            ..Self::default()
+        }
+    }
 }
 
 /// How far a place keeps a wish.

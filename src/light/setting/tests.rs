@@ -118,7 +118,9 @@ proptest! {
 fn the_smallest_and_largest_pictures_fit_on_every_side() {
     let pictures = [[640, 360], [3840, 2160], [640, 2160], [1024, 768]];
     for (k, picture) in pictures.into_iter().enumerate() {
-        for (n, side) in Side::ALL.into_iter().enumerate() {
+        // Of the largest, one side of each way that its words can run.
+        let sides = Side::ALL.into_iter().enumerate();
+        for (n, side) in sides.filter(|(n, _)| k != 1 || *n < 2) {
             // A mirror flips what is laid out, and no more: each in turn will do.
             let on = Upright::new(picture, side, (k + n) % 2 == 1);
             for page in worded(&on) {

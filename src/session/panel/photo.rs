@@ -17,9 +17,26 @@ pub struct Photographing {
     open: bool,
     path: String,
     ask: PhotoAsk,
-    /// The mark that the next click is on, from 1.
-    mark: usize,
+    next: Next,
     left_out: Vec<Item>,
+}
+
+/// The mark that the next click is on.
+#[derive(Debug, Clone, PartialEq)]
+enum Next {
+    /// Of the table, from 1.
+    Table(usize),
+    /// Of the panel that is shown by its own marks.
+    Own(String),
+    /// A place that is cloth, and one that is table.
+    ClothHere,
+    TableHere,
+}
+
+impl Default for Next {
+    fn default() -> Self {
+        Next::Table(1)
+    }
 }
 
 pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut Photographing, wishes: &mut Vec<Wish>) {
@@ -45,7 +62,7 @@ pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut Photographing, wishes: &
                 .off(memory.path.trim().is_empty())
                 .show(ui)
             {
-                (memory.ask, memory.mark) = (PhotoAsk::default(), 1);
+                (memory.ask, memory.next) = (PhotoAsk::default(), Next::default());
                 memory.left_out.clear();
                 wishes.push(Wish::Photo(PhotoWish::Open(memory.path.clone())));
             }
@@ -63,7 +80,9 @@ pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut Photographing, wishes: &
         None => {}
         Some(small) => {
             marks(ui, view, memory);
+            own_marks(ui, view, memory);
             picture(ui, small, memory);
+            taken_back(ui, memory);
             asks(ui, view, photo, memory, wishes);
         }
     }
@@ -80,7 +99,9 @@ fn marks(ui: &mut Ui, view: &PanelView, memory: &mut Photographing) {
         ui.label(RichText::new(words).color(DIM));
         return;
     }
-    memory.mark = memory.mark.clamp(1, count);
+    if let Next::Table(n) = &mut memory.next {
+        *n = (*n).clamp(1, count);
+    }
     ui.label(RichText::new("click on each mark that you see; about will do").color(DIM));
     ui.horizontal_wrapped(|ui| {
         for n in 1..=count {
@@ -91,13 +112,57 @@ fn marks(ui: &mut Ui, view: &PanelView, memory: &mut Photographing) {
                 n.to_string()
             };
             let control = press(&words).named(format!("mark {n}"));
-            if control.chosen(Role::RadioButton, memory.mark == n).show(ui) {
-                memory.mark = n;
+            if control
+                .chosen(Role::RadioButton, memory.next == Next::Table(n))
+                .show(ui)
+            {
+                memory.next = Next::Table(n);
             }
         }
-        if press("none").named("take back all clicks").show(ui) {
-            memory.ask.clicks.clear();
-            memory.mark = 1;
+    });
+}
+
+/// A lower ply is photographed turned over, alone: then its own marks say how it lies.
+fn own_marks(ui: &mut Ui, view: &PanelView, memory: &mut Photographing) {
+    let panels = &view.bench.state().panels;
+    let marked: Vec<_> = panels.iter().filter(|p| p.marks.len() >= 2).collect();
+    if marked.is_empty() {
+        return;
+    }
+    ui.horizontal_wrapped(|ui| {
+        ui.label("shown turned over, by its own marks");
+        for panel in &marked {
+            let is = memory.ask.own.as_ref() == Some(&panel.name);
+            let control = press(&panel.name).named(format!("{} is shown turned over", panel.name));
+            if control.chosen(Role::CheckBox, is).show(ui) {
+                memory.ask.own = (!is).then(|| panel.name.clone());
+                memory.ask.own_clicks.clear();
+                memory.ask.panel = None;
+                memory.next = Next::default();
+            }
+        }
+    });
+    let shown = marked
+        .iter()
+        .find(|p| memory.ask.own.as_ref() == Some(&p.name));
+    let Some(panel) = shown else { return };
+    ui.horizontal_wrapped(|ui| {
+        for mark in &panel.marks {
+            let clicks = &memory.ask.own_clicks;
+            let set = clicks.iter().any(|(name, _)| *name == mark.name);
+            let words = if set {
+                format!("{} ✓", mark.name)
+            } else {
+                mark.name.clone()
+            };
+            let own = Next::Own(mark.name.clone());
+            let control = press(&words).named(format!("the cloth's mark {}", mark.name));
+            if control
+                .chosen(Role::RadioButton, memory.next == own)
+                .show(ui)
+            {
+                memory.next = own;
+            }
         }
     });
 }
@@ -107,7 +172,12 @@ fn picture(ui: &mut Ui, small: &Small, memory: &mut Photographing) {
     let width = ui.available_width();
     let [w, h] = small.size.map(|n| n as f32);
     let (response, painter) = ui.allocate_painter(vec2(width, width * h / w), Sense::click());
-    let said = format!("the photo: click on mark {}", memory.mark);
+    let said = match &memory.next {
+        Next::Table(n) => format!("the photo: click on mark {n}"),
+        Next::Own(name) => format!("the photo: click on the cloth's mark {name}"),
+        Next::ClothHere => "the photo: click on cloth".to_owned(),
+        Next::TableHere => "the photo: click on bare table".to_owned(),
+    };
     ui.ctx()
         .accesskit_node_builder(response.id, |node| node.set_label(said));
     let rect = response.rect;
@@ -118,18 +188,49 @@ fn picture(ui: &mut Ui, small: &Small, memory: &mut Photographing) {
     if let Some(at) = clicked.filter(|_| response.clicked()) {
         let v = (at - rect.min) / rect.size();
         let px = [f64::from(v.x * w), f64::from(v.y * h)];
-        let mark = memory.mark;
-        memory.ask.clicks.retain(|(k, _)| *k != mark);
-        memory.ask.clicks.push((mark, px));
-        memory.mark += 1;
+        match &mut memory.next {
+            Next::Table(mark) => {
+                memory.ask.clicks.retain(|(k, _)| k != mark);
+                memory.ask.clicks.push((*mark, px));
+                *mark += 1;
+            }
+            Next::ClothHere => memory.ask.cloth_at.push(px),
+            Next::TableHere => memory.ask.table_at.push(px),
+            Next::Own(name) => {
+                memory.ask.own_clicks.retain(|(n, _)| n != name);
+                memory.ask.own_clicks.push((name.clone(), px));
+            }
+        }
     }
-    for (number, [x, y]) in &memory.ask.clicks {
+    let table = memory.ask.clicks.iter();
+    let table = table.map(|(number, at)| (number.to_string(), at));
+    let cloth = memory.ask.own_clicks.iter();
+    let cloth = cloth.map(|(name, at)| (name.clone(), at));
+    let named = |name: &'static str| move |at| (name.to_owned(), at);
+    let seeds = memory.ask.cloth_at.iter().map(named("cloth"));
+    let seeds = seeds.chain(memory.ask.table_at.iter().map(named("table")));
+    for (name, [x, y]) in table.chain(cloth).chain(seeds) {
         let v = vec2(*x as f32 / w, *y as f32 / h);
         let at = rect.min + v * rect.size();
         let stroke = Stroke::new(2.0, HERE);
         painter.circle_stroke(at, 7.0, stroke);
         let beside = at + vec2(9.0, -9.0);
-        painter.text(beside, Align2::LEFT_BOTTOM, number, letters(BODY), HERE);
+        painter.text(beside, Align2::LEFT_BOTTOM, name, letters(BODY), HERE);
+    }
+}
+
+fn taken_back(ui: &mut Ui, memory: &mut Photographing) {
+    let ask = &mut memory.ask;
+    let none = ask.clicks.is_empty()
+        && ask.own_clicks.is_empty()
+        && ask.cloth_at.is_empty()
+        && ask.table_at.is_empty();
+    if press("take back all clicks").off(none).show(ui) {
+        ask.clicks.clear();
+        ask.own_clicks.clear();
+        ask.cloth_at.clear();
+        ask.table_at.clear();
+        memory.next = Next::default();
     }
 }
 
@@ -169,7 +270,11 @@ fn asks(
             field(ui, text, (what, hint), 190.0);
         });
     }
+    let alone = memory.ask.own.is_some();
     ui.horizontal_wrapped(|ui| {
+        if alone {
+            return;
+        }
         ui.label("look for the cloth of");
         let panels = view.bench.state().panels.iter().filter(|p| p.spread);
         for panel in panels {
@@ -180,6 +285,20 @@ fn asks(
             }
         }
     });
+    if memory.ask.panel.is_some() {
+        ui.horizontal_wrapped(|ui| {
+            ui.label("if both look alike, click:");
+            for (words, next) in [("cloth", Next::ClothHere), ("table", Next::TableHere)] {
+                let control = press(words).named(format!("the next click is on {words}"));
+                if control
+                    .chosen(Role::RadioButton, memory.next == next)
+                    .show(ui)
+                {
+                    memory.next = next;
+                }
+            }
+        });
+    }
     match photo.share {
         Some(share) => {
             let mut left = false;
@@ -192,7 +311,8 @@ fn asks(
             }
         }
         None => {
-            let enough = memory.ask.clicks.len() >= 4 || !memory.ask.sheet.trim().is_empty();
+            let table = memory.ask.clicks.len() >= 4 || !memory.ask.sheet.trim().is_empty();
+            let enough = table && (!alone || memory.ask.own_clicks.len() >= 2);
             if press("read the photo").wide().off(!enough).show(ui) {
                 memory.left_out.clear();
                 wishes.push(Wish::Photo(PhotoWish::Read(memory.ask.clone())));

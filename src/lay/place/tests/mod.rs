@@ -3,6 +3,7 @@
 mod known;
 mod outside;
 mod pairs;
+mod plies;
 
 use super::*;
 use crate::lay::wish::{Part, Wish};

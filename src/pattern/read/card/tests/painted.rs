@@ -39,14 +39,20 @@ fn paint(width: u32, height: u32, shapes: &[Shape]) -> Vec<u8> {
         odd
     };
     let picture = RgbImage::from_fn(width, height, |px, py| {
-        let mut sum = [0.0; 3];
-        for k in 0..16 {
+        let at = |k: u32| {
             let x = f64::from(px) + (f64::from(k % 4) + 0.5) / 4.0;
             let y = f64::from(py) + (f64::from(k / 4) + 0.5) / 4.0;
             let top = shapes.iter().rev().find(|(ring, _)| inside(ring, x, y));
-            let light = top.map_or(TABLE, |(_, light)| *light);
-            for (sum, light) in sum.iter_mut().zip(light) {
-                *sum += light / 16.0;
+            top.map_or(TABLE, |(_, light)| *light)
+        };
+        // No shape is thinner than a pixel: between equal corners all is equal.
+        let mut sum = at(0);
+        if [3, 12, 15].iter().any(|k| at(*k) != sum) {
+            sum = [0.0; 3];
+            for light in (0..16).map(at) {
+                for (sum, light) in sum.iter_mut().zip(light) {
+                    *sum += light / 16.0;
+                }
             }
         }
         // IEC 61966-2-1; a grain of one code, so that nothing is without noise.
@@ -130,7 +136,8 @@ fn what_can_not_be_read_says_so_in_a_sentence() {
 
 #[test]
 fn what_is_asked_amiss_says_so() {
-    let said = |how: CardPhoto| said(&[sheet(), card()], &how);
+    let photo = paint(700, 600, &[sheet(), card()]);
+    let said = |how: CardPhoto| read(&photo, &how).unwrap_err().to_string();
     let nan = CardPhoto {
         sheet: [f64::NAN, 297.0],
         ..how()
@@ -258,10 +265,11 @@ proptest! {
         let ring: &Polyline = &card.pattern.pieces[0].cut[0];
         let scale = 210.0 / 280.0;
         let (area, round) = (120.0 * 200.0 * scale * scale, 640.0 * scale);
-        // Corners are drawn in by some 0.8 px; the edge is right to 0.05 mm.
+        // Corners are drawn in by some 0.8 px; the edge is right to a seventh of a pixel, and to
+        // half of that where it doesn't lie on the pixels' own borders.
         let corners = 4.0 * scale * scale;
         let found = signed_area(ring);
-        prop_assert!((found - area).abs() < corners + 0.05 * round, "{} {}", found, area);
+        prop_assert!((found - area).abs() < corners + 0.1 * round, "{} {}", found, area);
     }
 
     #[test]
