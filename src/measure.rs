@@ -2,10 +2,14 @@
 //! Everything inside is millimetres.
 
 mod length;
+mod lines;
+mod numbers;
 mod sentence;
 pub mod typed;
 
 pub use length::{LONGEST, Unit, parse_length};
+pub use lines::lines;
+pub use numbers::numbers;
 
 /// 1959 international yard and pound agreement: exactly.
 pub const MM_PER_INCH: f64 = 25.4;

@@ -1,7 +1,7 @@
 //! How true what is found in a photo of a cloth is: fifty drawn cloths that the finder was made
 //! with, fifty that it was not.
 //!
-//!     cargo run --release --manifest-path benches/Cargo.toml --bin cloths
+//!     cargo run --release -p ghostchalk-benches --bin cloths
 //!
 //! Pictures of what failed are written into a folder: truth thin, what was found thick.
 

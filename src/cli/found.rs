@@ -1,6 +1,5 @@
 //! `photo --find`: where the good cloth is, proposed; and what of it is taken into the job.
 
-use super::marks::numbers;
 use super::output;
 use super::photo::Words;
 use crate::cloth::Panel;
@@ -10,6 +9,7 @@ use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::{Job, note};
 use crate::look::{Asked, Item, Proposed, name_of, propose};
+use crate::measure::numbers;
 use crate::shape::pairs;
 use crate::space::{Point, Table, Vector};
 use crate::work::{Op, State};

@@ -3,6 +3,7 @@
 use crate::fault::{Fault, Outcome};
 use crate::job::Job;
 use crate::look::{Asked, Click};
+use crate::measure::numbers;
 use crate::photo::tags::{Board, SIZE};
 use crate::space::{Point, Rigid, Table, Vector};
 use clap::Args;
@@ -88,24 +89,6 @@ impl Marks {
             ..Asked::default()
         })
     }
-}
-
-/// So many numbers, between commas.
-pub fn numbers(what: &str, text: &str, counts: &[usize]) -> Outcome<Vec<f64>> {
-    let read: Option<Vec<f64>> = text
-        .split(',')
-        .map(|t| t.trim().parse().ok().filter(|v: &f64| v.abs() < 1e6))
-        .collect();
-    read.filter(|v| counts.contains(&v.len())).ok_or_else(|| {
-        let counts: Vec<String> = counts.iter().map(usize::to_string).collect();
-        Fault::input(
-            format!("{what} is \"{text}\""),
-            format!(
-                "write {} numbers with commas between them",
-                counts.join(" or ")
-            ),
-        )
-    })
 }
 
 /// What stands on both sides of a =.

@@ -1,12 +1,13 @@
 //! `photo`: a photo of the table becomes the shade of each panel.
 
-use super::marks::{Marks, numbers, two};
+use super::marks::{Marks, two};
 use super::{found, output};
 use crate::cloth::Panel;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::{Job, note, open_state, write_shade};
-use crate::look::{Asked, Looked, OwnMarks, look};
+use crate::job::{Job, note, open_state, read_shade, write_shade};
+use crate::look::{Asked, Looked, OwnMarks, elsewhere, look};
+use crate::measure::numbers;
 use crate::raster::Raster;
 use crate::space::{Bounds, Photo, Point, Table};
 use crate::work::{Op, State};
@@ -115,9 +116,20 @@ pub fn run(words: &Words) -> Outcome<()> {
         }
         true
     };
-    let looked = look(&bytes, &asked, &panels, &job.stock(), &mut watch)
+    let mut looked = look(&bytes, &asked, &panels, &job.stock(), &mut watch)
         .map_err(|f| f.in_file(&words.photo))?
         .ok_or_else(|| Fault::ours("the photo was left off", "report this"))?;
+    for (name, now) in &looked.maps {
+        let Some(panel) = state.panel(name) else {
+            continue;
+        };
+        let file = panel.looks.as_ref().and_then(|l| l.shade.as_ref());
+        // A map that can't be read is made anew.
+        let before = file.and_then(|file| read_shade(&job.folder.join(file)).ok());
+        looked
+            .notes
+            .extend(before.and_then(|b| elsewhere(panel, &b, now)));
+    }
     if let Some(picture) = &words.picture {
         disk::write_atomic(picture, &above(&looked.above)?)?;
     }

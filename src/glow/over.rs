@@ -8,7 +8,7 @@ use super::watch;
 use super::{Glow, Trouble, guides};
 use crate::calibration::cut_test::STRIP;
 use crate::cloth::Panel;
-use crate::measure::Unit;
+use crate::measure::{self, Unit};
 use crate::scene::{Figure, Level};
 use crate::shape::{Region, bounds, offset};
 use crate::space::{Point, Table, Vector};
@@ -89,7 +89,7 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
     if let (Some(at), Some(mut prompt)) = (bench.doing().cutting(), bench.prompt()) {
         // What was said stands with what is asked for: there the eye is.
         if let (None, Some(said)) = (at.list, rest.said.take()) {
-            let lines = wrapped(&signed(&said), ACROSS);
+            let lines = measure::lines(&signed(&said), ACROSS);
             prompt.room.splice(0..0, lines.clone());
             prompt.lines.splice(0..0, lines);
         }
@@ -323,7 +323,7 @@ fn say(
     let wide = (b.width() * 0.8 / (super::WORDS * 0.75)) as usize;
     let lines: Vec<String> = lines
         .iter()
-        .flat_map(|l| wrapped(l, wide.max(12)))
+        .flat_map(|l| measure::lines(l, wide.max(12)))
         .collect();
     let pitch = super::WORDS * 1.5;
     if !lines.is_empty() {
@@ -341,23 +341,4 @@ fn say(
 fn signed(said: &Said) -> String {
     let sign = if said.warning { "! " } else { "" };
     format!("{sign}{}", said.words)
-}
-
-/// Breaks a sentence into lines of at most so many letters.
-fn wrapped(text: &str, most: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in text.split_whitespace() {
-        let line = lines.last_mut().map(|l| l.chars().count());
-        let over = line.is_some_and(|n| n > 0 && n + 1 + word.chars().count() > most);
-        if over {
-            lines.push(String::new());
-        }
-        if let Some(line) = lines.last_mut() {
-            if !line.is_empty() {
-                line.push(' ');
-            }
-            line.push_str(word);
-        }
-    }
-    lines
 }

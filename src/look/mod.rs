@@ -2,6 +2,7 @@
 //! judged by it, places are sought on it, and whether its guides are seen is told.
 
 mod beneath;
+mod elsewhere;
 mod find;
 mod held;
 mod laid;
@@ -14,6 +15,7 @@ mod taken;
 mod whole;
 mod wishing;
 
+pub use elsewhere::elsewhere;
 pub use find::{Proposed, name_of, propose};
 pub use held::{HeldShade, held_shade};
 pub use laid::{Partnered, ShadeOf, Shaded, shades};

@@ -1,7 +1,7 @@
 //! What is known of the cloth's shade, while pieces move over it.
 
 use crate::cloth::Panel;
-use crate::cloth::shade::Shading;
+use crate::cloth::shade::{ShadeMap, Shading};
 use crate::job::read_shade;
 use crate::look::{HeldShade, Shades, held_shade, lab_of};
 use crate::space::Cloth;
@@ -54,6 +54,13 @@ impl Eyes {
     /// The shade of all panels, for a search.
     pub fn shades(&self) -> Arc<Shades> {
         Arc::clone(&self.shades)
+    }
+
+    /// The maps as they are known now, by the panels' names.
+    pub fn maps(&self) -> BTreeMap<String, ShadeMap<Cloth>> {
+        let all = self.known.iter();
+        all.map(|(name, s)| (name.clone(), s.map().clone()))
+            .collect()
     }
 
     /// The shade under the piece in hand, where it lies or is offered a place.

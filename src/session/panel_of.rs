@@ -135,7 +135,9 @@ impl App {
             PhotoWish::Read(ask) => {
                 if let Some(photo) = &mut self.photo {
                     let work = (&bench.goods, bench.state());
-                    photo.read(ask, self.profile.as_ref(), work, self.proxy.clone());
+                    let before = self.table.eyes.maps();
+                    let proxy = self.proxy.clone();
+                    photo.read(ask, self.profile.as_ref(), work, before, proxy);
                 }
             }
             PhotoWish::KeepShade => {

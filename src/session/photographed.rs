@@ -9,12 +9,14 @@ use crate::cloth::{Looks, Panel};
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::write_shade;
-use crate::look::{Asked, Click, Item, OwnMarks, Proposed, look, propose};
+use crate::look::{Asked, Click, Item, OwnMarks, Proposed, elsewhere, look, propose};
+use crate::measure::numbers;
 use crate::photo::Picture;
 use crate::photo::tags::Board;
 use crate::space::{Bounds, Cloth, Point, Rigid, Table, Vector};
 use crate::work::{Goods, Op, State};
 use egui::{Color32, ColorImage};
+use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::sync::Arc;
@@ -115,12 +117,18 @@ impl Drop for Photographed {
 impl Photographed {
     /// Opens a photo, by a number that no other has.
     pub fn open(path: &str, number: u64, proxy: EventLoopProxy<Wake>) -> Self {
-        let file = path.trim().trim_matches(['"', '\'']).to_owned();
-        let from = file.strip_prefix("file://").unwrap_or(&file).to_owned();
+        let new = Self::new(path, number);
+        let from = new.path.strip_prefix("file://").unwrap_or(&new.path);
+        let from = from.to_owned();
         on_thread(number, proxy, move |_| News::Opened(opened(&from)));
+        new
+    }
+
+    /// A photo of which nothing has been heard yet.
+    pub fn new(path: &str, number: u64) -> Self {
         Self {
             number,
-            path: file,
+            path: path.trim().trim_matches(['"', '\'']).to_owned(),
             small: None,
             bytes: None,
             share: None,
@@ -148,12 +156,13 @@ impl Photographed {
         }
     }
 
-    /// Reads it, for the panels that are spread.
+    /// Reads it, for the panels that are spread; `before` is what was known of their shade.
     pub fn read(
         &mut self,
         ask: PhotoAsk,
         profile: Option<&Profile>,
         (goods, state): (&Goods, &State),
+        before: BTreeMap<String, ShadeMap<Cloth>>,
         proxy: EventLoopProxy<Wake>,
     ) {
         let Some(bytes) = self.bytes.clone() else {
@@ -185,13 +194,21 @@ impl Photographed {
                 }
                 !stop.load(Ordering::Relaxed)
             };
-            News::Told(told(
+            let told = told(
                 &bytes,
                 &asked,
                 looking.as_ref(),
                 (&goods, &state),
                 &mut watch,
-            ))
+            );
+            News::Told(told.map(|mut told| {
+                let moved = told.maps.iter().filter_map(|(name, now)| {
+                    elsewhere(state.panel(name)?, before.get(name)?, now)
+                });
+                let moved: Vec<String> = moved.collect();
+                told.notes.splice(0..0, moved);
+                told
+            }))
         });
     }
 
@@ -273,7 +290,11 @@ fn on_thread(
     }
 }
 
-fn opened(path: &str) -> Outcome<(Arc<Vec<u8>>, Small)> {
+/// A photo's bytes, and how it looks on the panel.
+///
+/// # Errors
+/// If it can't be read, or is none.
+pub fn opened(path: &str) -> Outcome<(Arc<Vec<u8>>, Small)> {
     let file = Path::new(path);
     let bytes = disk::read(file, "reading the photo", LARGEST)?;
     let picture = Picture::read(&bytes).map_err(|f| f.in_file(file))?;
@@ -367,12 +388,12 @@ fn asked(ask: &PhotoAsk, profile: Option<&Profile>) -> Outcome<Asked> {
         });
     }
     let mut board = Board::default();
-    if let Some(v) = numbers("where the sheet of tags lies", &ask.sheet, &[2, 3])? {
+    if let Some(v) = typed("where the sheet of tags lies", &ask.sheet, &[2, 3])? {
         let turn = v.get(2).copied().unwrap_or(0.0).to_radians();
         let by: Rigid<Table, Table> = Rigid::new(false, turn, Vector::new(v[0], v[1]));
         board = Board::sheet().moved(&by);
     }
-    let white = numbers("where the white sheet lies", &ask.white, &[4])?;
+    let white = typed("where the white sheet lies", &ask.white, &[4])?;
     let white = white.map(|v| Bounds::new(Point::new(v[0], v[1]), Point::new(v[2], v[3])));
     if white.as_ref().is_some_and(Bounds::is_empty) {
         return Err(Fault::input(
@@ -398,29 +419,9 @@ fn asked(ask: &PhotoAsk, profile: Option<&Profile>) -> Outcome<Asked> {
 }
 
 /// Numbers as typed; `None` if nothing is typed.
-fn numbers(what: &str, text: &str, counts: &[usize]) -> Outcome<Option<Vec<f64>>> {
-    let parts: Vec<&str> = text
-        .split([',', ' ', ';'])
-        .filter(|t| !t.is_empty())
-        .collect();
-    if parts.is_empty() {
-        return Ok(None);
-    }
-    let read: Option<Vec<f64>> = parts
-        .iter()
-        .map(|t| t.parse().ok().filter(|v: &f64| v.abs() < 1e5))
-        .collect();
-    let read = read.filter(|v| counts.contains(&v.len()));
-    read.map(Some).ok_or_else(|| {
-        let counts: Vec<String> = counts.iter().map(usize::to_string).collect();
-        Fault::input(
-            format!("{what} is \"{}\"", text.trim()),
-            format!(
-                "type {} numbers in mm, with commas between them",
-                counts.join(" or ")
-            ),
-        )
-    })
+fn typed(what: &str, text: &str, counts: &[usize]) -> Outcome<Option<Vec<f64>>> {
+    let some = !text.trim().is_empty();
+    some.then(|| numbers(what, text, counts)).transpose()
 }
 
 #[cfg(test)]
@@ -429,15 +430,12 @@ mod tests {
 
     #[test]
     fn what_is_typed_is_numbers_or_told() {
-        assert_eq!(numbers("it", "  ", &[2]).unwrap(), None);
+        assert_eq!(typed("it", "  ", &[2]).unwrap(), None);
         assert_eq!(
-            numbers("it", "950, 40", &[2, 3]).unwrap(),
+            typed("it", "950, 40", &[2]).unwrap(),
             Some(vec![950.0, 40.0])
         );
-        for bad in ["950", "950,x", "1,2,3,4", "1,1e9"] {
-            let said = numbers("it", bad, &[2, 3]).unwrap_err().to_string();
-            assert!(said.contains("2 or 3 numbers"), "{said}");
-        }
+        assert!(typed("it", "950", &[2]).is_err());
         let ask = PhotoAsk {
             clicks: vec![(5, [1.0, 2.0])],
             ..PhotoAsk::default()

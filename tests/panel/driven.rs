@@ -1,6 +1,8 @@
 //! The panel driven from the keyboard alone, and read out.
 
-use crate::world::{NARROW, WINDOW, World, carrying, correcting, drafting, empty, harness, laying};
+use crate::world::{
+    NARROW, WINDOW, World, carrying, correcting, drafting, empty, harness, laying, photographed,
+};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable, by};
 use ghostchalk::measure::Unit;
@@ -8,6 +10,7 @@ use ghostchalk::pattern::NotchKind;
 use ghostchalk::pattern::draft::{Part, Row};
 use ghostchalk::pattern::read::correct::Taken;
 use ghostchalk::session::panel::{Wish, keeps};
+use ghostchalk::session::photographed::PhotoWish;
 use ghostchalk::session::proving::DraftWish;
 use ghostchalk::stand::Side;
 use ghostchalk::work::{Act, Key, Pressed, Task, Way};
@@ -558,4 +561,74 @@ fn keys_go_to_the_table_unless_a_control_wants_them() {
     assert!(!kept(&harness, Pressed::ctrl(Key::Letter('Q'))));
     key(&mut harness, egui::Key::Escape);
     assert!(!kept(&harness, plain(Key::Letter('G'))));
+}
+
+/// Marks of the table, of a cloth that is shown turned over, and places of cloth and table are
+/// clicked on in the photo, where they are.
+#[test]
+fn a_photo_is_clicked_on_and_read_as_it_was_clicked() {
+    let mut harness = harness(photographed(), [1280.0, 1300.0], 1.0);
+    let size = harness.state().photo.as_ref().unwrap();
+    let [w, h] = size.small.as_ref().unwrap().size.map(|n| n as f32);
+    let click = |harness: &mut Harness<World>, x: f32, y: f32| {
+        let photo = harness.get_by_label_contains("the photo: click on").rect();
+        let at = photo.min + egui::vec2(x / w, y / h) * photo.size();
+        harness.hover_at(at);
+        harness.drag_at(at);
+        harness.drop_at(at);
+        harness.run();
+    };
+    let read = "read the photo";
+    assert!(!controls(&harness).contains(&read.to_owned()));
+    let corners = [
+        (60.0, 1300.0),
+        (1900.0, 1310.0),
+        (1800.0, 160.0),
+        (150.0, 190.0),
+    ];
+    for (x, y) in corners {
+        click(&mut harness, x, y);
+    }
+    let asked = |harness: &mut Harness<World>| {
+        press(harness, read);
+        match harness.state().wishes.last() {
+            Some(Wish::Photo(PhotoWish::Read(ask))) => ask.clone(),
+            other => panic!("{other:?}"),
+        }
+    };
+    let near = |[x, y]: [f64; 2], (a, b): (f32, f32)| {
+        // A point of the panel is a few px of the photo.
+        (x - f64::from(a)).hypot(y - f64::from(b)) < 6.0
+    };
+    let ask = asked(&mut harness);
+    let numbers: Vec<usize> = ask.clicks.iter().map(|c| c.0).collect();
+    assert_eq!(numbers, [1, 2, 3, 4]);
+    assert!(
+        ask.clicks.iter().zip(corners).all(|(c, at)| near(c.1, at)),
+        "{ask:?}"
+    );
+    assert_eq!((&ask.own, &ask.panel), (&None, &None));
+    // The cloth is looked for, and where it is like the table, both are shown.
+    press(&mut harness, "look for the cloth of felt");
+    press(&mut harness, "the next click is on cloth");
+    click(&mut harness, 1300.0, 1000.0);
+    press(&mut harness, "the next click is on table");
+    click(&mut harness, 200.0, 900.0);
+    let ask = asked(&mut harness);
+    assert_eq!(ask.panel.as_deref(), Some("felt"));
+    assert!(near(ask.cloth_at[0], (1300.0, 1000.0)) && near(ask.table_at[0], (200.0, 900.0)));
+    // A panel shown turned over is read alone, by two marks of its own at least.
+    press(&mut harness, "remnant is shown turned over");
+    press(&mut harness, "the cloth's mark cross");
+    click(&mut harness, 700.0, 800.0);
+    assert!(!controls(&harness).contains(&read.to_owned()));
+    press(&mut harness, "the cloth's mark patch");
+    click(&mut harness, 400.0, 600.0);
+    let ask = asked(&mut harness);
+    assert_eq!((ask.own.as_deref(), &ask.panel), (Some("remnant"), &None));
+    let named: Vec<&str> = ask.own_clicks.iter().map(|(n, _)| n.as_str()).collect();
+    assert_eq!(named, ["cross", "patch"]);
+    assert!(near(ask.own_clicks[1].1, (400.0, 600.0)), "{ask:?}");
+    press(&mut harness, "take back all clicks");
+    assert!(!controls(&harness).contains(&read.to_owned()));
 }

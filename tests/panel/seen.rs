@@ -3,6 +3,7 @@
 
 use crate::world::{
     NARROW, WINDOW, World, carrying, correcting, cutting, drafting, empty, harness, laying,
+    photographed,
 };
 use egui_kittest::{SnapshotOptions, SnapshotResults};
 use ghostchalk::colour::Tint;
@@ -83,6 +84,12 @@ fn seen_leaf_by_leaf() {
     world.memory.turn_to("light");
     // As high as the leaf.
     all.extend(pictured(world, [1280.0, 1240.0], 1.0, "leaf-light"));
+    all.extend(pictured(
+        photographed(),
+        [1280.0, 1300.0],
+        1.0,
+        "leaf-photo",
+    ));
     let mut world = drafting();
     world.proving.prove(&world.job);
     all.extend(pictured(world, WINDOW, 1.0, "leaf-pattern"));

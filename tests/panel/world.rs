@@ -3,6 +3,7 @@
 use egui_kittest::Harness;
 use ghostchalk::calibration::Profile;
 use ghostchalk::calibration::fit::Sure;
+use ghostchalk::cloth::{ClothMark, Panel};
 use ghostchalk::job::{Job, PatternFile};
 use ghostchalk::measure::Unit;
 use ghostchalk::pattern::read::{self, ReadOptions};
@@ -10,6 +11,7 @@ use ghostchalk::session::panel::{
     Bad, Facts, OutputFact, OutputState, PanelMemory, PanelView, ProfileFact, Wish, dress, show,
     wrongs,
 };
+use ghostchalk::session::photographed::{News, Photographed, opened};
 use ghostchalk::session::proving::{DraftWish, Proving};
 use ghostchalk::shape::Region;
 use ghostchalk::space::{Point, Table};
@@ -31,7 +33,7 @@ pub struct World {
     pub wishes: Vec<Wish>,
     pub proving: Proving,
     pub shade: Vec<String>,
-    pub photo: Option<ghostchalk::session::photographed::Photographed>,
+    pub photo: Option<Photographed>,
     pub job: Job,
 }
 
@@ -94,17 +96,20 @@ impl World {
 }
 
 pub fn demo() -> Bench {
+    demo_with(|_| ())
+}
+
+/// The demo with something changed of its panels.
+fn demo_with(change: impl FnOnce(&mut Vec<Panel>)) -> Bench {
     let job = Job::open("demo-data".as_ref()).unwrap();
     let goods = Goods {
         pieces: job.pieces.clone(),
         cloths: job.file.cloths.clone(),
         articles: job.file.articles.clone(),
     };
-    let state = State::new(
-        job.file.panels.clone(),
-        job.file.placed.clone(),
-        Ways::default(),
-    );
+    let mut panels = job.file.panels.clone();
+    change(&mut panels);
+    let state = State::new(panels, job.file.placed.clone(), Ways::default());
     Bench::new(goods, state, History::default())
 }
 
@@ -165,6 +170,25 @@ pub fn laying() -> World {
         away: -20.0,
     });
     world.point(330.0, 640.0);
+    world
+}
+
+/// A photo of the table is open, and the remnant has two marks of its own.
+pub fn photographed() -> World {
+    let mark = |name: &str, x_mm, y_mm| ClothMark {
+        name: name.into(),
+        x_mm,
+        y_mm,
+    };
+    let bench = demo_with(|panels| {
+        let marks = vec![mark("cross", 20.0, 30.0), mark("patch", 500.0, 170.0)];
+        panels[1].marks = marks;
+    });
+    let mut world = World::new(bench, facts());
+    let mut photo = Photographed::new("table.jpg", 1);
+    photo.hear(1, News::Opened(opened("demo-data/table.jpg")));
+    world.photo = Some(photo);
+    world.memory.turn_to("cloth");
     world
 }
 

@@ -2,6 +2,7 @@
 
 use super::{Account, CELLS, Map};
 use crate::calibration::fit::{Fit, Sighted};
+use crate::measure::lines;
 use crate::space::{Point, Table};
 use std::fmt::Write;
 
@@ -113,7 +114,10 @@ pub fn svg(account: &Account) -> String {
         format!("What would improve it most: {}.", account.improve),
     ];
     let room = (w / 10.5) as usize;
-    let lines: Vec<String> = sentences.iter().flat_map(|s| wrapped(s, room)).collect();
+    let lines: Vec<String> = sentences
+        .iter()
+        .flat_map(|s| lines(s, room.max(20)))
+        .collect();
     for (k, line) in lines.iter().enumerate() {
         let _ = writeln!(
             s,
@@ -123,24 +127,6 @@ pub fn svg(account: &Account) -> String {
         );
     }
     s + "</svg>\n"
-}
-
-/// Lines of so many letters.
-fn wrapped(text: &str, room: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in text.split(' ') {
-        let last = lines.last().map_or(0, |l| l.chars().count());
-        if last > 0 && last + 1 + word.chars().count() > room.max(20) {
-            lines.push(String::new());
-        }
-        if let Some(line) = lines.last_mut() {
-            if !line.is_empty() {
-                line.push(' ');
-            }
-            line.push_str(word);
-        }
-    }
-    lines
 }
 
 /// From white to dark, in steps.

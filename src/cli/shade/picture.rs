@@ -6,6 +6,7 @@ use crate::cloth::shade::{Fading, Shading};
 use crate::colour::encode;
 use crate::lay::Stock;
 use crate::look::{ShadeOf, Shaded};
+use crate::measure::lines;
 use crate::shape::{Region, bounds};
 use crate::space::{Cloth, Point, Vector};
 use crate::work::State;
@@ -283,22 +284,15 @@ fn list(shaded: &Shaded) -> Vec<String> {
     for (name, one) in &shaded.articles {
         all.push(format!("article {name}: {one}"));
     }
-    all.iter().flat_map(|l| wrapped(l)).collect()
-}
-
-fn wrapped(text: &str) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split(' ') {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= ACROSS => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            Some(_) => lines.push(format!("      {word}")),
-            None => lines.push(word.to_owned()),
-        }
-    }
-    lines
+    let told = all.iter().flat_map(|one| {
+        let own = lines(one, ACROSS).into_iter().enumerate();
+        // What goes on stands further in.
+        own.map(|(k, line)| match k {
+            0 => line,
+            _ => format!("      {line}"),
+        })
+    });
+    told.collect()
 }
 
 fn words(out: &mut String, [x, y]: [f64; 2], size: f64, anchor: &str, text: &str) -> fmt::Result {

@@ -9,6 +9,7 @@ mod asking;
 mod cloths;
 mod cut;
 mod drafting;
+mod field;
 mod fit;
 mod foot;
 mod hand;

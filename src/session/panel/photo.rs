@@ -1,15 +1,14 @@
 //! A photo of the table, on the leaf of the cloth: its marks are clicked on, it is read, and
 //! what it tells is taken or left.
 
+use super::field::field;
 use super::head::warning;
 use super::press::press;
 use super::style::{BODY, DIM, HERE, letters};
 use super::view::{PanelView, Wish};
 use crate::look::Item;
 use crate::session::photographed::{PhotoAsk, PhotoWish, Photographed, Small, Told};
-use egui::{
-    Align2, RichText, Role, Sense, Stroke, TextEdit, TextureHandle, TextureOptions, Ui, pos2, vec2,
-};
+use egui::{Align2, RichText, Role, Sense, Stroke, TextureHandle, TextureOptions, Ui, pos2, vec2};
 
 /// What is typed and chosen of a photo.
 #[derive(Debug, Clone, Default)]
@@ -364,16 +363,4 @@ fn tells(ui: &mut Ui, told: &Told, memory: &mut Photographing, wishes: &mut Vec<
     {
         wishes.push(Wish::Photo(PhotoWish::Take(chosen)));
     }
-}
-
-fn field(ui: &mut Ui, text: &mut String, (name, hint): (&str, &str), width: f32) {
-    let edit = TextEdit::singleline(text)
-        .hint_text(hint)
-        .id_salt(("photo", name))
-        .font(letters(BODY))
-        .desired_width(width);
-    let field = ui.add(edit);
-    let name = name.to_owned();
-    ui.ctx()
-        .accesskit_node_builder(field.id, |node| node.set_label(name));
 }

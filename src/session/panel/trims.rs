@@ -1,11 +1,12 @@
 //! The cut test: a strip that was cut is typed in here; what was found is on or off.
 
 use super::PanelMemory;
+use super::field::field;
 use super::press::press;
-use super::style::{BODY, DIM, letters};
+use super::style::DIM;
 use super::view::{PanelView, Wish};
 use crate::work::{Act, CutStrip};
-use egui::{RichText, Role, TextEdit, Ui};
+use egui::{RichText, Role, Ui};
 
 /// What is being typed of a strip.
 #[derive(Debug, Clone)]
@@ -71,7 +72,7 @@ fn typed(ui: &mut Ui, view: &PanelView, strip: &mut Strip, wishes: &mut Vec<Wish
                 field(
                     ui,
                     &mut strip.read[k],
-                    &format!("{what}, {nth} reading"),
+                    (&format!("{what}, {nth} reading"), ""),
                     90.0,
                 );
             }
@@ -79,7 +80,7 @@ fn typed(ui: &mut Ui, view: &PanelView, strip: &mut Strip, wishes: &mut Vec<Wish
     }
     ui.horizontal(|ui| {
         ui.add_sized([90.0, 24.0], egui::Label::new("cut with"));
-        field(ui, &mut strip.tool, "cut with", 140.0);
+        field(ui, &mut strip.tool, ("cut with", ""), 140.0);
     });
     let cloths = &view.bench.goods.cloths;
     if !cloths.iter().any(|c| c.name == strip.cloth) {
@@ -117,15 +118,4 @@ fn typed(ui: &mut Ui, view: &PanelView, strip: &mut Strip, wishes: &mut Vec<Wish
             unit: view.facts.unit,
         }))));
     }
-}
-
-fn field(ui: &mut Ui, text: &mut String, name: &str, width: f32) {
-    let edit = TextEdit::singleline(text)
-        .id_salt(("strip", name))
-        .font(letters(BODY))
-        .desired_width(width);
-    let field = ui.add(edit);
-    let name = name.to_owned();
-    ui.ctx()
-        .accesskit_node_builder(field.id, |node| node.set_label(name));
 }

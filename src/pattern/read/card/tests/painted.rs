@@ -241,6 +241,34 @@ fn the_card_that_is_pointed_at_and_corners_that_are_given_are_taken() {
     assert!((w - 60.0).abs() < 0.1 && (h - 80.0).abs() < 0.1, "{w} {h}");
 }
 
+/// Through a hole the table is seen, in its own colour; a printed mark keeps the card's.
+#[test]
+fn print_is_told_and_no_hole_is_made_of_it() {
+    let hole = (oblong(510.0, 300.0, 36.0, 36.0), TABLE);
+    let ink = CARD.map(|v| 0.25 * v);
+    // An L, and a bar.
+    let l = vec![
+        [470.0, 180.0],
+        [476.0, 180.0],
+        [476.0, 206.0],
+        [490.0, 206.0],
+        [490.0, 212.0],
+        [470.0, 212.0],
+    ];
+    let bar = oblong(510.0, 180.0, 60.0, 12.0);
+    let printed = [sheet(), card(), (l, ink), (bar, ink), hole];
+    let read = read(&paint(700, 600, &printed), &how()).unwrap();
+    let piece = &read.pattern.pieces[0];
+    assert_eq!((piece.cutouts.len(), piece.drills.len()), (1, 0));
+    let cut = crate::shape::bounds(piece.cutouts[0].iter().copied()).unwrap();
+    assert!(
+        (cut.width() - 24.0).abs() < 0.3 && (cut.height() - 24.0).abs() < 0.3,
+        "{cut:?}"
+    );
+    let told = read.notes.iter().any(|n| n.contains("print on the card"));
+    assert!(told, "{:?}", read.notes);
+}
+
 #[test]
 fn a_shadow_beside_a_dark_card_is_told() {
     let dark = (oblong(450.0, 150.0, 150.0, 240.0), [0.02, 0.02, 0.02]);

@@ -1,0 +1,161 @@
+//! What is kept and what is lit, without windows.
+
+use super::*;
+use crate::job::open_session;
+use crate::pattern::draft::{Part, RowAt};
+use crate::session::proving::DraftWish;
+use crate::work::signals::Told;
+use std::fs;
+
+/// What is cut is on disk when the signal is answered, and not soon after: the
+/// light that goes out is proof that nothing is lost.
+#[test]
+fn what_is_cut_is_on_disk_before_it_is_shown() {
+    let folder = tempfile::tempdir().unwrap();
+    for file in ["job.toml", "slippers.svg", "slippers.seams.toml"] {
+        let from = std::path::Path::new("demo-data").join(file);
+        fs::copy(from, folder.path().join(file)).unwrap();
+    }
+    let mut table = LiveTable::new(open_session(folder.path()).unwrap());
+    table.act(Act::BeginCutting, 0.0).unwrap();
+    for k in 1..30 {
+        table.act(Act::Signal(Told::GoOn), f64::from(k)).unwrap();
+        assert!(table.memory.writer().unwrap().is_on_disk(), "signal {k}");
+    }
+    assert_eq!(table.bench.state().cuts.parts.len(), 14);
+    table.close().unwrap();
+}
+
+/// A job whose pattern is the draft.
+fn drafted() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = std::path::Path::new("demo-data");
+    let draft = "slippers.draft.toml";
+    fs::copy(demo.join(draft), folder.path().join(draft)).unwrap();
+    let job = fs::read_to_string(demo.join("job.toml")).unwrap();
+    let drawing = "file = \"slippers.svg\"\nseams = \"slippers.seams.toml\"";
+    assert!(job.contains(drawing));
+    let job = job.replace(drawing, "file = \"slippers.draft.toml\"");
+    fs::write(folder.path().join("job.toml"), job).unwrap();
+    folder
+}
+
+/// The point at the sole's tip.
+const TIP: RowAt = RowAt {
+    part: Part::Points,
+    piece: 0,
+    row: 8,
+};
+
+fn sole(table: &LiveTable) -> f64 {
+    let piece = table.bench.goods.stock().piece("sole").unwrap();
+    crate::shape::bounds(piece.cut[0].iter().copied())
+        .unwrap()
+        .height()
+}
+
+fn measure(table: &mut LiveTable, text: &str) {
+    let name = "foot length".to_owned();
+    let text = text.to_owned();
+    table
+        .draft(&DraftWish::Measure {
+            draft: 0,
+            name,
+            text,
+        })
+        .unwrap();
+}
+
+#[test]
+fn a_draft_that_is_kept_is_written_and_lain_by() {
+    let folder = drafted();
+    let path = folder.path().join("slippers.draft.toml");
+    let text = fs::read_to_string(&path).unwrap();
+    let mut table = LiveTable::new(open_session(folder.path()).unwrap());
+    let before = sole(&table);
+    measure(&mut table, "260mm");
+    assert_eq!(sole(&table), before, "nothing changes on its own");
+    table.draft(&DraftWish::Keep).unwrap();
+    let kept = sole(&table);
+    assert!(
+        (kept - before - 10.0 * 1.048).abs() < 0.1,
+        "{before} {kept}"
+    );
+    assert_eq!(
+        fs::read_to_string(&path).unwrap(),
+        text,
+        "only a measure has changed"
+    );
+    let cell = |text: &str| DraftWish::Cell {
+        draft: 0,
+        at: TIP,
+        key: "up".to_owned(),
+        text: text.to_owned(),
+    };
+    // What can't be drawn is not kept.
+    table.draft(&cell("foot length * shoe")).unwrap();
+    let said = table.draft(&DraftWish::Keep).unwrap_err().to_string();
+    assert!(said.contains("shoe"), "{said}");
+    table.draft(&cell("foot length * 1.08")).unwrap();
+    table.draft(&DraftWish::Keep).unwrap();
+    assert!(sole(&table) > kept + 4.0);
+    let written = fs::read_to_string(&path).unwrap();
+    assert_eq!(
+        written,
+        text.replacen("foot length * 1.048", "foot length * 1.08", 1)
+    );
+    let now = sole(&table);
+    table.close().unwrap();
+    let mut table = LiveTable::new(open_session(folder.path()).unwrap());
+    assert_eq!(sole(&table), now);
+    assert_eq!(
+        fs::read_to_string(path.with_extension("toml.1")).unwrap(),
+        text
+    );
+    // A draft that another program changed meanwhile is not written over.
+    fs::write(&path, format!("# by hand\n{written}")).unwrap();
+    table.draft(&cell("foot length * 1.05")).unwrap();
+    let said = table.draft(&DraftWish::Keep).unwrap_err().to_string();
+    assert!(said.contains("another program"), "{said}");
+    assert!(fs::read_to_string(&path).unwrap().starts_with("# by hand"));
+    fs::write(&path, &written).unwrap();
+    // What is cut is cut by the pattern as it was.
+    table.act(Act::BeginCutting, 0.0).unwrap();
+    for k in 1..4 {
+        table.act(Act::Signal(Told::GoOn), f64::from(k)).unwrap();
+    }
+    assert!(!table.bench.state().cuts.parts.is_empty());
+    let said = table.draft(&DraftWish::Keep).unwrap_err().to_string();
+    assert!(said.contains("cut already"), "{said}");
+    assert_eq!(sole(&table), now);
+    // What was typed and not kept is not lost.
+    table.close().unwrap();
+    let by = fs::read_to_string(folder.path().join("slippers.draft.toml.not-kept.1")).unwrap();
+    assert!(by.contains("foot length * 1.05"));
+}
+
+#[test]
+fn a_job_that_changed_meanwhile_keeps_no_half_of_a_draft() {
+    let folder = drafted();
+    let path = folder.path().join("slippers.draft.toml");
+    let text = fs::read_to_string(&path).unwrap();
+    let mut table = LiveTable::new(open_session(folder.path()).unwrap());
+    let before = sole(&table);
+    let job = folder.path().join("job.toml");
+    let by_hand = format!("# by hand\n{}", fs::read_to_string(&job).unwrap());
+    fs::write(&job, &by_hand).unwrap();
+    measure(&mut table, "270mm");
+    table
+        .draft(&DraftWish::Cell {
+            draft: 0,
+            at: TIP,
+            key: "up".into(),
+            text: "foot length * 1.08".into(),
+        })
+        .unwrap();
+    let said = table.draft(&DraftWish::Keep).unwrap_err().to_string();
+    assert!(said.contains("changed by another program"), "{said}");
+    assert_eq!(fs::read_to_string(&path).unwrap(), text);
+    assert_eq!(fs::read_to_string(&job).unwrap(), by_hand);
+    assert_eq!(sole(&table), before);
+}
