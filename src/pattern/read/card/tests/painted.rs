@@ -265,8 +265,9 @@ fn print_is_told_and_no_hole_is_made_of_it() {
         (cut.width() - 24.0).abs() < 0.3 && (cut.height() - 24.0).abs() < 0.3,
         "{cut:?}"
     );
-    let told = read.notes.iter().any(|n| n.contains("print on the card"));
-    assert!(told, "{:?}", read.notes);
+    let left_out = &read.pattern.left_out;
+    let told = |n: &String| n.starts_with("print on the card, 2 marks, the largest 40");
+    assert!(left_out.iter().any(told), "{left_out:?}");
 }
 
 #[test]
