@@ -128,7 +128,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         let before = file.and_then(|file| read_shade(&job.folder.join(file)).ok());
         looked
             .notes
-            .extend(before.and_then(|b| elsewhere(panel, &b, now)));
+            .extend(before.and_then(|b| elsewhere(panel, &b, (now, looked.error))));
     }
     if let Some(picture) = &words.picture {
         disk::write_atomic(picture, &above(&looked.above)?)?;

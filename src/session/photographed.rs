@@ -48,8 +48,8 @@ pub enum PhotoWish {
 pub struct PhotoAsk {
     /// Marks of the table by their numbers, from 1, and where they were clicked on, photo px.
     pub clicks: Vec<(usize, [f64; 2])>,
-    /// As typed: where the sheet of tags lies (x, y and its turn); where a white sheet lies
-    /// (left, bottom, right, top).
+    /// As typed: where the sheet of tags lies (x, y and its turn); where white sheets lie
+    /// (left, bottom, right, top), with semicolons between them.
     pub sheet: String,
     pub white: String,
     /// The panel whose cloth is looked for.
@@ -203,7 +203,7 @@ impl Photographed {
             );
             News::Told(told.map(|mut told| {
                 let moved = told.maps.iter().filter_map(|(name, now)| {
-                    elsewhere(state.panel(name)?, before.get(name)?, now)
+                    elsewhere(state.panel(name)?, before.get(name)?, (now, told.error))
                 });
                 let moved: Vec<String> = moved.collect();
                 told.notes.splice(0..0, moved);
@@ -393,13 +393,19 @@ fn asked(ask: &PhotoAsk, profile: Option<&Profile>) -> Outcome<Asked> {
         let by: Rigid<Table, Table> = Rigid::new(false, turn, Vector::new(v[0], v[1]));
         board = Board::sheet().moved(&by);
     }
-    let white = typed("where the white sheet lies", &ask.white, &[4])?;
-    let white = white.map(|v| Bounds::new(Point::new(v[0], v[1]), Point::new(v[2], v[3])));
-    if white.as_ref().is_some_and(Bounds::is_empty) {
-        return Err(Fault::input(
-            "the white sheet encloses nothing",
-            "type its left, bottom, right and top, in mm on the table",
-        ));
+    let mut white = Vec::new();
+    for sheet in ask.white.split(';') {
+        let Some(v) = typed("where a white sheet lies", sheet, &[4])? else {
+            continue;
+        };
+        let bounds = Bounds::new(Point::new(v[0], v[1]), Point::new(v[2], v[3]));
+        if bounds.is_empty() {
+            return Err(Fault::input(
+                "a white sheet encloses nothing",
+                "type its left, bottom, right and top, in mm on the table; the next after a semicolon",
+            ));
+        }
+        white.push(bounds);
     }
     let own = ask.own.as_ref().map(|panel| OwnMarks {
         panel: panel.clone(),
@@ -413,7 +419,7 @@ fn asked(ask: &PhotoAsk, profile: Option<&Profile>) -> Outcome<Asked> {
         own,
         clicks,
         board,
-        white: white.into_iter().collect(),
+        white,
         ..Asked::default()
     })
 }
@@ -447,6 +453,12 @@ mod tests {
             ..PhotoAsk::default()
         };
         assert!(asked(&ask, None).is_err());
+        let ask = PhotoAsk {
+            white: "10,10,50,20; 0 300 9 400;".into(),
+            ..PhotoAsk::default()
+        };
+        let white = asked(&ask, None).unwrap().white;
+        assert_eq!((white.len(), white[1].max.y), (2, 400.0));
     }
 
     #[test]

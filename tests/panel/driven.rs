@@ -632,3 +632,22 @@ fn a_photo_is_clicked_on_and_read_as_it_was_clicked() {
     press(&mut harness, "take back all clicks");
     assert!(!controls(&harness).contains(&read.to_owned()));
 }
+
+#[test]
+fn a_field_that_is_clicked_is_typed_into() {
+    let mut harness = harness(laying(), [1280.0, 1300.0], 1.0);
+    tab_to(&mut harness, "leaf: cloth");
+    key(&mut harness, egui::Key::Enter);
+    press(&mut harness, "a photo of the table");
+    let at = harness.get_by_label("photo's file").rect().center();
+    harness.hover_at(at);
+    harness.drag_at(at);
+    harness.drop_at(at);
+    harness.run();
+    assert_eq!(focused(&harness).as_deref(), Some("photo's file"));
+    harness.event(egui::Event::Text("table.jpg".into()));
+    harness.run();
+    press(&mut harness, "open the photo");
+    let open = PhotoWish::Open("table.jpg".into());
+    assert_eq!(harness.state().wishes.last(), Some(&Wish::Photo(open)));
+}

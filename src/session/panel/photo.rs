@@ -258,8 +258,8 @@ fn asks(
     let rows = [
         ("sheet of tags at", "x, y, turn", &mut memory.ask.sheet),
         (
-            "white sheet at",
-            "left, bottom, right, top",
+            "white sheets at",
+            "left, bottom, right, top; …",
             &mut memory.ask.white,
         ),
     ];
