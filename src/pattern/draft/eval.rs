@@ -36,12 +36,29 @@ pub enum Found {
     Value(Quantity),
 }
 
+/// What was known where a search began: its tries look it up there, and copy nothing.
+pub struct Outer<'d> {
+    pub known: &'d HashMap<Key, Found>,
+    pub outer: Option<&'d Outer<'d>>,
+}
+
+impl Outer<'_> {
+    /// What is waited for there is not known here.
+    fn get(&self, key: &Key) -> Option<&Found> {
+        match self.known.get(key) {
+            None | Some(Found::Busy) => self.outer?.get(key),
+            found => found,
+        }
+    }
+}
+
 /// What is known so far.
 pub struct Eval<'d> {
     pub draft: &'d Draft,
     /// One for each of the draft's measures, mm.
     pub values: &'d [f64],
     pub known: HashMap<Key, Found>,
+    pub outer: Option<&'d Outer<'d>>,
     pub waiting: Vec<Key>,
     /// How many more wait in the searches that this is a part of.
     pub outside: usize,
@@ -57,6 +74,7 @@ impl<'d> Eval<'d> {
             draft,
             values,
             known: HashMap::new(),
+            outer: None,
             waiting: Vec::new(),
             outside: 0,
             tries: Rc::default(),
@@ -81,7 +99,8 @@ impl<'d> Eval<'d> {
 
     /// What `key` is, worked out by `make` if it is not known yet.
     fn once(&mut self, key: Key, make: impl FnOnce(&mut Self) -> Outcome<Found>) -> Outcome<Found> {
-        match self.known.get(&key) {
+        let outside = || self.outer?.get(&key);
+        match self.known.get(&key).or_else(outside) {
             Some(Found::Busy) => {
                 let from = self.waiting.iter().position(|k| *k == key).unwrap_or(0);
                 let mut round: Vec<String> = self.waiting[from..]

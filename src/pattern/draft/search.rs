@@ -1,9 +1,10 @@
 //! A length that is searched for: tried until what depends on it comes out right.
 
+use std::collections::HashMap;
 use std::rc::Rc;
 
 use super::decl::LengthMake;
-use super::eval::{Eval, Found, Key};
+use super::eval::{Eval, Found, Key, Outer};
 use super::formula::{Formula, Quantity};
 use crate::fault::{Fault, Outcome, short};
 
@@ -36,18 +37,21 @@ impl Eval<'_> {
                 ));
             }
             // What is known already did not need this length, and stays.
-            let known = e.known.iter().filter(|(_, f)| !matches!(f, Found::Busy));
+            let outer = Outer {
+                known: &e.known,
+                outer: e.outer,
+            };
+            let length = Found::Value(Quantity::length(x));
             let mut trial = Eval {
                 draft: e.draft,
                 values: e.values,
-                known: known.map(|(k, f)| (*k, f.clone())).collect(),
+                known: HashMap::from([(Key::Length(k), length)]),
+                outer: Some(&outer),
                 waiting: Vec::new(),
                 outside: e.outside + e.waiting.len(),
                 tries: Rc::clone(&e.tries),
                 asked: Rc::clone(&e.asked),
             };
-            let length = Found::Value(Quantity::length(x));
-            trial.known.insert(Key::Length(k), length);
             Ok::<f64, Fault>(trial.length(until)? - trial.length(is)?)
         };
         let (mut fa, mut fb) = (miss(self, a)?, miss(self, b)?);
@@ -108,12 +112,22 @@ impl Eval<'_> {
         // were searched for, which would be searched for once more.
         let lengths = &self.draft.lengths;
         let searched = |key: &Key| matches!(key, Key::Length(k) if matches!(lengths[*k].make, LengthMake::Until { .. }));
-        let known = self.known.iter();
-        let known = known.filter(|(key, f)| searched(key) && !matches!(f, Found::Busy));
+        let mut known: HashMap<Key, Found> = HashMap::new();
+        let (mut here, mut outer) = (&self.known, self.outer);
+        loop {
+            let found = here.iter();
+            let found = found.filter(|(key, f)| searched(key) && !matches!(f, Found::Busy));
+            for (key, f) in found {
+                known.entry(*key).or_insert_with(|| f.clone());
+            }
+            let Some(next) = outer else { break };
+            (here, outer) = (next.known, next.outer);
+        }
         let mut anew = Eval {
             draft: self.draft,
             values: self.values,
-            known: known.map(|(k, f)| (*k, f.clone())).collect(),
+            known,
+            outer: None,
             waiting: Vec::new(),
             outside: self.outside + self.waiting.len(),
             tries: Rc::clone(&self.tries),
