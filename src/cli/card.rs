@@ -5,7 +5,7 @@ use super::output;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::measure::{Unit, parse_length};
-use crate::pattern::read::card::{CardPhoto, read};
+use crate::pattern::read::card::{CardPhoto, DOUBTFUL, read};
 use crate::pattern::write;
 use clap::Args;
 use std::path::PathBuf;
@@ -62,13 +62,22 @@ pub fn run(words: &Words) -> Outcome<()> {
     if words.json {
         return output::json(&serde_json::json!({
             "standard_error_mm": card.standard_error,
+            "doubtful_share": card.doubtful,
             "camera_height_mm": card.camera_height,
             "notes": card.notes,
         }));
     }
     output::say(&sizes(&card.pattern.pieces, Unit::Mm))?;
+    let doubt = match card.doubtful > DOUBTFUL {
+        true => format!(
+            ", but for {:.0} % of it, where the ground beside it is nearly as the card is: there it may be \
+             off by millimetres, so measure it there, or lay the card on plain ground of another shade",
+            100.0 * card.doubtful
+        ),
+        false => String::new(),
+    };
     output::say(&format!(
-        "The outline is true to {:.2} mm (standard error).",
+        "The outline is true to {:.2} mm (standard error){doubt}.",
         card.standard_error
     ))?;
     for note in &card.notes {

@@ -18,6 +18,8 @@ mod sheet;
 mod sides;
 mod wall;
 
+pub use notes::DOUBTFUL;
+
 use crate::fault::{Fault, Outcome, short};
 use crate::measure::LONGEST;
 use crate::pattern::piece::Pattern;
@@ -50,6 +52,9 @@ pub struct Card {
     /// edge as seen, the sheet's corners and lens, the camera's height and the card's edge
     /// where it is seen from the side. The sheet's own size is taken as true.
     pub standard_error: f64,
+    /// Share of the outline, 0 to 1, along which card and ground are hardly told apart: of
+    /// that the standard error says nothing.
+    pub doubtful: f64,
     /// From the lens to the sheet, mm; `None` if the card's thickness is 0 and nothing
     /// tells it to a tenth.
     pub camera_height: Option<f64>,

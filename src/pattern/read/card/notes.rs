@@ -240,11 +240,19 @@ fn is_alike(look: &Look) -> bool {
     look.ground > SHADED
 }
 
+/// The share of the edge along which they are.
+pub fn doubtful(looks: &[Look]) -> f64 {
+    let alike = looks.iter().filter(|l| is_alike(l)).count();
+    alike as f64 / looks.len().max(1) as f64
+}
+
+/// The share of the edge from which the person is told of it.
+pub const DOUBTFUL: f64 = WORTH;
+
 /// # Errors
 /// If card and ground are alike along half of the edge.
 pub fn told_apart(looks: &[Look]) -> Outcome<()> {
-    let alike = looks.iter().filter(|l| is_alike(l)).count();
-    if 2 * alike > looks.len() {
+    if doubtful(looks) > 0.5 {
         return Err(Fault::input(
             "card and table are hardly told apart along most of the card's edge",
             "lay the card on a table of another colour or shade, and light it from several sides",

@@ -162,6 +162,7 @@ pub fn card(
             notes: notes.clone(),
         },
         standard_error,
+        doubtful: notes::doubtful(looks),
         camera_height: height.map(|c| c.height),
         notes,
     })

@@ -215,6 +215,7 @@ fn size(card: &Card) -> (f64, f64) {
 fn a_card_on_the_sheet_is_read_as_well_as_one_beside_it() {
     let upon = (oblong(120.0, 150.0, 150.0, 240.0), CARD);
     let card = read(&paint(700, 600, &[sheet(), upon]), &how()).unwrap();
+    assert!(card.doubtful < DOUBTFUL, "{}", card.doubtful);
     let (w, h) = size(&card);
     assert!(
         (w - 100.0).abs() < 0.1 && (h - 160.0).abs() < 0.1,
