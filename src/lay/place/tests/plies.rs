@@ -29,7 +29,7 @@ fn what_is_wished_is_wished_of_both_plies() {
         ..ask(&piece, &bed)
     };
     let best = &all_of(&asked)[0];
-    // The quarter to the right is 45 mm from the mean of the rest: all of it on the slope.
+    // The middles of the quarter to the right and of the rest are 30 mm apart, all on the slope.
     assert!((best.place.x_mm - 280.0).abs() < 8.0, "{best:?}");
     let below = best.below.as_ref().unwrap();
     let Amount::Lighter { by } = below.kept[0].amount else {
