@@ -3,6 +3,8 @@
 
 #[path = "cli/calibrate.rs"]
 mod calibrate;
+#[path = "cli/card.rs"]
+mod card;
 #[path = "cli/cloth.rs"]
 mod cloth;
 #[path = "cli/frame.rs"]

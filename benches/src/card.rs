@@ -34,10 +34,10 @@ fn main() {
         .collect();
     files.sort();
     println!(
-        "| photo | table | card | mm thick | tilt | rms | 95 % | worst | at (piece) | stated | worst hole | drill off | said |"
+        "| photo | table | card | mm thick | tilt | rms | 95 % | worst | at (piece) | stated | worst hole | drill off | untold % | said |"
     );
     println!(
-        "| --- | --- | --- | ---: | ---: | ---: | ---: | ---: | --- | ---: | ---: | ---: | --- |"
+        "| --- | --- | --- | ---: | ---: | ---: | ---: | ---: | --- | ---: | ---: | ---: | ---: | --- |"
     );
     let mut all = Vec::new();
     let mut refused = 0;
@@ -93,13 +93,13 @@ fn row(path: &Path, wordy: bool) -> Option<Off> {
     );
     match card {
         Err(fault) => {
-            println!("{head} | | | | | | | | refused: {fault} |");
+            println!("{head} | | | | | | | | | refused: {fault} |");
             None
         }
         Ok(card) => {
             let (off, at) = measured(&card, &truth);
             println!(
-                "{head} | {:.3} | {:.3} | {:.3} | {:.0}, {:.0} | {:.3} | {:.3} | {:.3} | {} |",
+                "{head} | {:.3} | {:.3} | {:.3} | {:.0}, {:.0} | {:.3} | {:.3} | {:.3} | {:.1} | {} |",
                 off.rms,
                 off.most,
                 off.worst,
@@ -108,6 +108,7 @@ fn row(path: &Path, wordy: bool) -> Option<Off> {
                 off.stated,
                 off.holes,
                 off.drills,
+                100.0 * card.doubtful,
                 said(&card)
             );
             if wordy {

@@ -5,7 +5,7 @@ use super::output;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::measure::{Unit, parse_length};
-use crate::pattern::read::card::{CardPhoto, DOUBTFUL, read};
+use crate::pattern::read::card::{Card, CardPhoto, DOUBTFUL, read};
 use crate::pattern::write;
 use clap::Args;
 use std::path::PathBuf;
@@ -41,6 +41,9 @@ pub struct Words {
     /// Write the piece as SVG
     #[arg(short, long, value_name = "PIECE.svg")]
     output: PathBuf,
+    /// Write the piece also where parts of its edge can't be told from the ground
+    #[arg(long)]
+    even_so: bool,
     /// Print what was found as JSON
     #[arg(long)]
     json: bool,
@@ -57,6 +60,9 @@ pub fn run(words: &Words) -> Outcome<()> {
         card_at: words.at,
     };
     let card = read(&bytes, &how).map_err(|f| f.in_file(&words.photo))?;
+    if !words.even_so {
+        told(&card).map_err(|f| f.in_file(&words.photo))?;
+    }
     output::guard_ours(&words.output, &words.photo)?;
     disk::write_atomic(&words.output, write::svg(&card.pattern.pieces).as_bytes())?;
     if words.json {
@@ -70,8 +76,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     output::say(&sizes(&card.pattern.pieces, Unit::Mm))?;
     let doubt = match card.doubtful > DOUBTFUL {
         true => format!(
-            ", but for {:.0} % of it, where the ground beside it is nearly as the card is: there it may be \
-             off by millimetres, so measure it there, or lay the card on plain ground of another shade",
+            ", but for {:.0} % of it, where it may be millimetres off: measure it there",
             100.0 * card.doubtful
         ),
         false => String::new(),
@@ -84,6 +89,28 @@ pub fn run(words: &Words) -> Outcome<()> {
         output::tell(&format!("note: {note}"));
     }
     Ok(())
+}
+
+/// # Errors
+/// If the card is not told from the ground along a part of its edge: no error can be stated
+/// for what is read there.
+fn told(card: &Card) -> Outcome<()> {
+    if card.doubtful <= DOUBTFUL {
+        return Ok(());
+    }
+    let at = card
+        .doubtful_at
+        .map(|[x, y]| format!(", as at {x:.0}, {y:.0} px"));
+    Err(Fault::input(
+        format!(
+            "along {:.0} % of the card's edge{}, the ground is nearly as the card is, or lies in its shadow: there its \
+             outline may be read millimetres off",
+            100.0 * card.doubtful,
+            at.unwrap_or_default(),
+        ),
+        "lay the card on plain ground of another shade and light it from several sides; or write the piece all \
+         the same with --even-so, and measure it there",
+    ))
 }
 
 fn sheet(text: &str) -> Result<[f64; 2], String> {

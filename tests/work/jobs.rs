@@ -114,6 +114,29 @@ pub fn coat() -> Bench {
     lit(Bench::new(goods, state, History::default()))
 }
 
+/// The coat's right half slipped under the left one, of the same outline; a place of the
+/// upper ply is 10 mm further to the left and 15 mm further up in the lower one's space.
+pub fn coat_in_plies() -> Bench {
+    let bench = coat();
+    let mut state = bench.state().clone();
+    let [left, right, ..] = &mut state.panels[..] else {
+        unreachable!("the coat has three panels");
+    };
+    left.on_table = at(50.0, 50.0);
+    right.on_table = at(60.0, 35.0);
+    right.outline_mm.clone_from(&left.outline_mm);
+    right.under = Some("left".into());
+    lit(Bench::new(bench.goods.clone(), state, History::default()))
+}
+
+fn at(x_mm: f64, y_mm: f64) -> OnTable {
+    OnTable {
+        x_mm,
+        y_mm,
+        turn_deg: 0.0,
+    }
+}
+
 /// The pieces of [`coat`] by their numbers: given in order.
 pub const TONGUE: Id = 1;
 pub const STRAP: Id = 2;

@@ -10,6 +10,7 @@ mod drags;
 mod jobs;
 mod laying;
 mod offering;
+mod plies;
 mod still;
 mod trims;
 mod whatever;

@@ -18,15 +18,21 @@ use crate::space::{Cloth, Piece, Point, Rigid, Vector};
 use std::borrow::Cow;
 
 /// Points at which the cloth is looked at, coarsely, finely, and closely at most; closely
-/// are two to a cell of the shade.
+/// are two to a cell of the shade, and no fewer than so many: in small pieces too what lies
+/// at an edge is told to a few hundredths.
 const POINTS: [usize; 3] = [100, 420, 6000];
 const CLOSELY: f64 = 2.0;
+const LEAST: usize = 4000;
 
 /// Cells at most; on larger cloth they are larger.
 const MOST_CELLS: f64 = 4e6;
 
 /// Places looked at coarsely at most, all turns together.
 const MOST_COARSE: f64 = 2e6;
+
+/// Where there can't be more places than this, all turns together, every one is looked at,
+/// and the best of them more closely: on an offcut nothing is left to chance.
+const FEW: f64 = 1e6;
 
 /// From one place that is looked at coarsely to the next: mm at most, and as a share of the
 /// piece's size (root of its area), so that small pieces are looked at as closely as large.
@@ -147,7 +153,7 @@ impl<'a> Engine<'a> {
         };
         let cells = cell.map_or(1.0, |c| inside_of(hand.piece).area() / c.powi(2));
         let closely = (CLOSELY * cells).min(POINTS[2] as f64) as usize;
-        let closely = closely.max(POINTS[1]);
+        let closely = closely.max(LEAST);
         let terms = |n| Ok((settle(n)?, below(n)?));
         let terms = [terms(POINTS[0])?, terms(POINTS[1])?, terms(closely)?];
         let spread = Spread::of(terms[1].0.points());
@@ -204,6 +210,11 @@ impl<'a> Engine<'a> {
         Ok(engine.sweep(progress).then_some(engine))
     }
 
+    /// Whether there are so few places that all of them are looked at.
+    pub fn is_small(&self) -> bool {
+        (self.size.0 * self.size.1 * self.turns.len()) as f64 <= FEW
+    }
+
     /// Every turn's free places; whether it went through.
     fn sweep(&mut self, progress: Progress) -> bool {
         let (width, height) = self.size;
@@ -218,15 +229,18 @@ impl<'a> Engine<'a> {
         let coarse = self.turns.iter().filter(|t| t.coarse).count() as f64;
         let places = (width * height) as f64 * coarse / MOST_COARSE;
         let apart = (piece.area().sqrt() * COARSE_SHARE).min(COARSE);
-        let block = (apart / self.grid.cell)
-            .round()
-            .max(places.sqrt().ceil())
-            .max(1.0) as usize;
+        let block = match self.is_small() {
+            true => 1,
+            false => (apart / self.grid.cell)
+                .round()
+                .max(places.sqrt().ceil())
+                .max(1.0) as usize,
+        };
         let count = self.turns.len();
         let this = &*self;
         let job = |k: usize| {
             let room = Room::of(&this.lying(k), this.grid.cell, &surely, &perhaps);
-            let places = match this.turns[k].coarse {
+            let places = match this.turns[k].coarse || this.is_small() {
                 true => room.one_a_block(block),
                 false => Vec::new(),
             };

@@ -23,8 +23,10 @@ const STARTS_SHARE: f64 = 1.0 / 12.0;
 /// In a round it is told exactly of so many places at most whether they fit.
 const TESTS: usize = 200;
 
-/// So many of the best are looked at closely, and moved on exactly.
+/// So many of the best are looked at closely, and moved on exactly; where all places were
+/// looked at, as there are few of them, so many.
 const EXACT: usize = 6;
+const EXACT_OF_ALL: usize = 24;
 
 /// Rounds without a place that is accepted, at most.
 const IN_VAIN: usize = 8;
@@ -97,7 +99,10 @@ pub fn pick(
         // The cells take the piece for up to a cell larger: on to where it touches.
         let exactly = |s: Spot| allowed(s) && engine.fits_exactly(s);
         let closely = |s: Spot| (sought.score)(s, Look::Closely);
-        best.truncate(EXACT);
+        best.truncate(match engine.is_small() {
+            true => EXACT_OF_ALL,
+            false => EXACT,
+        });
         for (worth, spot) in &mut best {
             (*worth, *spot) = improved(engine, *spot, Moves::All, &exactly, &closely);
         }

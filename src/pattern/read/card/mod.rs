@@ -52,9 +52,11 @@ pub struct Card {
     /// edge as seen, the sheet's corners and lens, the camera's height and the card's edge
     /// where it is seen from the side. The sheet's own size is taken as true.
     pub standard_error: f64,
-    /// Share of the outline, 0 to 1, along which card and ground are hardly told apart: of
-    /// that the standard error says nothing.
+    /// Share of the outline, 0 to 1, along which card and ground are hardly told apart, or a
+    /// shadow may have been taken for card: of that the standard error says nothing.
     pub doubtful: f64,
+    /// A place there, px of the photo.
+    pub doubtful_at: Option<[f64; 2]>,
     /// From the lens to the sheet, mm; `None` if the card's thickness is 0 and nothing
     /// tells it to a tenth.
     pub camera_height: Option<f64>,

@@ -241,18 +241,35 @@ fn is_alike(look: &Look) -> bool {
 }
 
 /// The share of the edge along which they are.
-pub fn doubtful(looks: &[Look]) -> f64 {
+fn alike(looks: &[Look]) -> f64 {
     let alike = looks.iter().filter(|l| is_alike(l)).count();
     alike as f64 / looks.len().max(1) as f64
 }
 
-/// The share of the edge from which the person is told of it.
-pub const DOUBTFUL: f64 = WORTH;
+/// Along which share of the edge nothing says where it is, as card and ground are hardly
+/// told apart there or what was taken for card may be a shadow; and one place there, px.
+pub fn doubtful(about: &About) -> (f64, Option<[f64; 2]>) {
+    let places = &about.seen.edges[0].places;
+    let others: Vec<&Place> = places.iter().filter(|p| is_other(about, p)).collect();
+    let other = others.len() as f64 / places.len().max(1) as f64;
+    let alike_at: Vec<&Look> = about.looks.iter().filter(|l| is_alike(l)).collect();
+    let alike = alike(about.looks);
+    let at = match alike >= other {
+        true => alike_at.get(alike_at.len() / 2).map(|l| l.photo),
+        false => others.get(others.len() / 2).map(|p| p.photo),
+    };
+    ((alike + other).min(1.0), at.map(|p| [p.x, p.y]))
+}
+
+/// The share of the edge from which nothing is written unasked: of fifteen photos that nothing
+/// was tuned on, those with less were true to 0.4 mm everywhere, those with more were up to
+/// 8 mm off at some place.
+pub const DOUBTFUL: f64 = 0.02;
 
 /// # Errors
 /// If card and ground are alike along half of the edge.
 pub fn told_apart(looks: &[Look]) -> Outcome<()> {
-    if doubtful(looks) > 0.5 {
+    if alike(looks) > 0.5 {
         return Err(Fault::input(
             "card and table are hardly told apart along most of the card's edge",
             "lay the card on a table of another colour or shade, and light it from several sides",

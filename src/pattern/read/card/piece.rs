@@ -141,7 +141,7 @@ pub fn card(
     let plane_error2 = plane_error2(picture, plane, outlines);
     let edge_error = edge_error(found, seen);
     let standard_error = (plane_error2 + edge_error * edge_error + outlines.height_error2).sqrt();
-    let notes = notes::notes(&notes::About {
+    let about = notes::About {
         sheet,
         plane,
         found,
@@ -153,7 +153,9 @@ pub fn card(
         cuts: &cuts,
         standard_error,
         thickness: how.thickness,
-    });
+    };
+    let notes = notes::notes(&about);
+    let (doubtful, doubtful_at) = notes::doubtful(&about);
     let height = camera.filter(|c| how.thickness > 0.0 || c.height_error < 0.1 * c.height);
     Ok(Card {
         pattern: Pattern {
@@ -162,7 +164,8 @@ pub fn card(
             notes: notes.clone(),
         },
         standard_error,
-        doubtful: notes::doubtful(looks),
+        doubtful,
+        doubtful_at,
         camera_height: height.map(|c| c.height),
         notes,
     })
