@@ -11,6 +11,8 @@ mod cloth;
 mod frame;
 #[path = "cli/job.rs"]
 mod job;
+#[path = "cli/order.rs"]
+mod order;
 #[path = "cli/pattern.rs"]
 mod pattern;
 #[path = "cli/seen.rs"]

@@ -2,6 +2,7 @@
 //! two things.
 
 use ghostchalk::job::Job;
+use ghostchalk::shape::Region;
 use ghostchalk::space::Point;
 use ghostchalk::work::cutting::Item;
 use ghostchalk::work::{
@@ -23,11 +24,17 @@ fn bench() -> Bench {
     let goods = Goods {
         pieces: job.pieces.clone(),
         cloths: job.file.cloths.clone(),
-        articles: job.file.articles.clone(),
+        articles: job.articles.clone(),
     };
     let state = State::new(job.file.panels.clone(), job.file.placed.clone(), ways);
     let mut bench = Bench::new(goods, state, History::default());
     bench.set_table_marks(vec![Point::new(-20.0, -20.0), Point::new(1190.0, 790.0)]);
+    let corners = [(0.0, 0.0), (1200.0, 0.0), (1200.0, 800.0), (0.0, 800.0)];
+    let reach = corners.map(|(x, y)| Point::new(x, y)).to_vec();
+    bench.set_reach(Region::ring(reach));
+    let tapes = job.tapes().unwrap().remove("1").unwrap();
+    let twice = ["1", "2"].map(|article| (article.to_owned(), tapes[0].clone()));
+    bench.set_tapes(twice.to_vec());
     let point = |bench: &mut Bench, x, y| bench.act(Act::Point(Point::new(x, y)), 0.0);
     bench.act(Act::Begin(Task::Marks("sling".into())), 0.0);
     for (x, y) in [(120.0, 400.0), (800.0, 420.0), (500.0, 650.0)] {
@@ -66,8 +73,11 @@ fn activities() -> Vec<Bench> {
     checking.act(Act::Point(Point::new(1188.0, 796.0)), 1.0);
     let held = laying.piece_at(laying.pointer().unwrap()).unwrap();
     laying.act(Act::Hold(held), 1.0);
+    let mut lengths = bench();
+    lengths.act(Act::Lengths, 1.0);
     vec![
         laying,
+        lengths,
         begun(Task::Outline(sling()), 3),
         begun(Task::KeepOut(sling()), 3),
         begun(Task::Marks(sling()), 0),

@@ -47,6 +47,7 @@ fn bench(pieces: Vec<PatternPiece>) -> Bench {
         },
         spread: true,
         under: None,
+        stack: Default::default(),
         marks: Vec::new(),
         carried_by: Vec::new(),
         looks: None,
@@ -68,10 +69,12 @@ fn bench(pieces: Vec<PatternPiece>) -> Bench {
         cloths: vec![Cloth {
             name: "canvas".to_owned(),
             thickness_mm: 0.8,
+            no_face: false,
         }],
         articles: vec![Article {
             name: "1".to_owned(),
             parts: names.iter().map(part).collect(),
+            ..Article::default()
         }],
         pieces,
     };

@@ -204,6 +204,7 @@ fn table_times(count: u32) {
 }
 
 fn gaps() {
+    let wordy = std::env::args().nth(2).is_some();
     println!("\nsmall cloths: how far below the best of every place, as a share of how far the");
     println!("median is below it\n");
     println!("| wished | cloths | mean % | worst % | over 2 % | none found |");
@@ -223,6 +224,14 @@ fn gaps() {
             match best(&scene, &wish) {
                 Some((offer, off)) => {
                     let gap = exhaustive.gap(&every, &offer.place, off);
+                    if gap > 0.02 && wordy {
+                        let own = exhaustive.score(&offer.place, off);
+                        let (best, place) = &every[0];
+                        println!(
+                            "{name} {seed}: {own:.3} at {:?}, best {best:.3} at {place:?}",
+                            offer.place
+                        );
+                    }
                     all.push(gap);
                 }
                 None => {

@@ -223,7 +223,7 @@ fn pieces(words: &Words, lit: &Lit, job: &Job, setup: &Setup) -> Outcome<Vec<One
     let field = setup.fit.field(setup.marks);
     for l in &lit.laid {
         let stock = job.stock();
-        let plies = 1 + u32::from(stock.ply_under(l.panel, &job.file.panels).is_some());
+        let plies = stock.plies(l.panel, &job.file.panels);
         let stack = Stack {
             thick: l.height,
             plies,

@@ -12,7 +12,9 @@ mod frame;
 mod light;
 mod marks;
 mod offcut;
+mod order;
 mod output;
+mod papers;
 mod photo;
 mod places;
 mod prove;
@@ -77,6 +79,16 @@ enum Doing {
     Offcut(offcut::Words),
     /// Take an offcut into a job
     Spread(offcut::SpreadWords),
+    /// Say what the orders come to: parts, lengths, what is bought, sheets
+    Order(order::Words),
+    /// Tickets for the bundles, to be printed
+    Tickets(papers::TicketWords),
+    /// A piece at full size on paper
+    Paper(papers::PaperWords),
+    /// Say what was cut, when and from what
+    Ledger(papers::LedgerWords),
+    /// Work out bias strips from a rectangle of cloth
+    Strips(papers::StripWords),
     /// Print-ready sheets at true size: the corner target, the vernier marks, the
     /// tags that a photo is placed by
     Sheets(sheets::Words),
@@ -122,6 +134,15 @@ pub fn run() -> ExitCode {
         Doing::Lay(w) => places::lay(&w),
         Doing::Offcut(w) => offcut::run(&w),
         Doing::Spread(w) => offcut::spread(&w),
+        Doing::Order(w) => match order::run(&w) {
+            Ok(true) => return ExitCode::FAILURE,
+            Ok(false) => Ok(()),
+            Err(fault) => Err(fault),
+        },
+        Doing::Tickets(w) => papers::tickets(&w),
+        Doing::Paper(w) => papers::paper(&w),
+        Doing::Ledger(w) => papers::ledger_of(&w),
+        Doing::Strips(w) => papers::strips_of(&w),
         Doing::Sheets(w) => sheets::run(&w),
     };
     match done {

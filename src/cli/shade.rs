@@ -3,13 +3,13 @@
 mod picture;
 
 use super::output;
-use crate::cloth::shade::{Shading, Verdict};
+use super::papers::{known, shaded};
+use crate::cloth::shade::Verdict;
 use crate::disk;
 use crate::fault::Outcome;
-use crate::job::{open_state, read_shade};
-use crate::look::{Shaded, shades};
+use crate::job::open_state;
+use crate::look::Shaded;
 use clap::Args;
-use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]
@@ -34,17 +34,8 @@ pub fn run(words: &Words) -> Outcome<bool> {
         output::is_svg(file)?;
     }
     let (job, state) = open_state(&words.job)?;
-    let mut known = BTreeMap::new();
-    for panel in &state.panels {
-        let Some(looks) = &panel.looks else { continue };
-        if let Some(file) = &looks.shade {
-            let map = read_shade(&job.folder.join(file))?;
-            let repeat = looks.stripes.map(|s| s.period_mm);
-            known.insert(panel.name.clone(), Shading::new(map, repeat));
-        }
-    }
-    let placed: Vec<_> = state.placed.values().collect();
-    let shaded = shades(&job.stock(), &placed, &state.panels, &known);
+    let known = known(&job, &state)?;
+    let shaded = shaded(&job.stock(), &state, &known);
     if let Some(file) = &words.report {
         let svg = picture::svg(&picture::Drawn {
             stock: &job.stock(),

@@ -4,9 +4,11 @@ pub mod find;
 mod rest;
 pub mod seen;
 pub mod shade;
+mod stack;
 mod stripes;
 
 pub use rest::{LEAST as LEAST_OFFCUT, rest};
+pub use stack::{MOST_LAYERS, Stack};
 pub use stripes::{Stripes, part_of_repeat};
 
 use crate::fault::{Fault, Outcome, short};
@@ -22,6 +24,9 @@ pub struct Cloth {
     /// Thickness of one ply, mm, ≥ 0: its top is where the light must land.
     #[serde(default)]
     pub thickness_mm: f64,
+    /// Its two sides are alike, as felt's are: a part of it is left or right as it is turned.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub no_face: bool,
 }
 
 /// One opened-out part of an old article, as it is written in a job. All
@@ -47,6 +52,9 @@ pub struct Panel {
     /// The panel that lies on top of it, if it is slipped under one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub under: Option<String>,
+    /// In how many layers it lies, and which side is up.
+    #[serde(default, skip_serializing_if = "Stack::is_plain")]
+    pub stack: Stack,
     /// The names of the marks by which it was last carried; none if it lies
     /// where its marks were given.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]

@@ -63,10 +63,8 @@ fn keep_outs(panel: &Panel) -> impl Iterator<Item = Region<Table>> {
 /// Where light meant for a panel must land: on its own top, or on the top of
 /// the ply over it.
 pub fn height_of(bench: &Bench, panel: &Panel) -> f64 {
-    let stock = bench.goods.stock();
-    let thick = |p: &Panel| stock.cloth(&p.cloth).map_or(0.0, |c| c.thickness_mm);
-    let above = panel.under.as_ref().and_then(|t| bench.state().panel(t));
-    thick(panel) + above.map_or(0.0, thick)
+    let top = panel.under.as_ref().unwrap_or(&panel.name);
+    bench.goods.stock().height(top, bench.panels())
 }
 
 /// Whether the marks of a panel are what the person looks for.

@@ -9,6 +9,7 @@ mod cutting;
 mod ground;
 mod over;
 mod pen;
+mod ruler;
 mod setting;
 mod watch;
 

@@ -4,6 +4,7 @@
 use super::cutting;
 use super::ground::{height_of, marks_matter};
 use super::pen::{DASHED, Line, Pen};
+use super::ruler;
 use super::watch;
 use super::{Glow, Trouble, guides};
 use crate::calibration::cut_test::STRIP;
@@ -97,6 +98,8 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
         if !cutting::words(glow, bench, &prompt, &mut pen) {
             asks.extend(prompt.lines);
         }
+    } else if let Some(words) = bench.ruler_asks(notice.unit()) {
+        asks.extend(words);
     } else if !bench.doing().is_laying() {
         asks.push(bench.doing().asks(&bench.marks_in_work()));
     }
@@ -215,6 +218,7 @@ fn doing(glow: &mut Glow, bench: &Bench, notice: &Notice, level: Level) -> Optio
                 tape(glow, &mut pen, [*a, b], notice.unit(), side, level);
             }
         }
+        Doing::Lengths(_) => ruler::ruler(glow, bench, &mut pen, (notice.unit(), side, level)),
         Doing::Strip { at } => strip(&mut pen, *at, side, bench.ways().lit_width(), level),
         Doing::Checking { .. } => watch::crosses(bench, &mut pen, level),
         Doing::Samples { at } => {

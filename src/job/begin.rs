@@ -82,13 +82,17 @@ pub fn first_job(
         profile: None,
         patterns: vec![PatternFile::named(pattern)],
         derived: Vec::new(),
+        makes: Vec::new(),
+        orders: Vec::new(),
         cloths: vec![Cloth {
             name: cloth.to_owned(),
             thickness_mm: 0.0,
+            no_face: false,
         }],
         articles: vec![Article {
             name: article.to_owned(),
             parts: pieces.iter().map(|p| part(p, cloth)).collect(),
+            ..Article::default()
         }],
         panels: vec![Panel {
             name: panel.to_owned(),
@@ -103,6 +107,7 @@ pub fn first_job(
             },
             spread: true,
             under: None,
+            stack: Default::default(),
             marks: Vec::new(),
             carried_by: Vec::new(),
             looks: None,

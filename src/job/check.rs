@@ -1,22 +1,24 @@
 //! Whether a job's file fits itself and its pattern.
 
 use super::Job;
-use crate::cloth::Panel;
+use crate::cloth::{MOST_LAYERS, Panel};
 use crate::fault::{Fault, Outcome, short};
 use crate::lay::wish::MOST_WEIGHT;
 use crate::lay::{MOST_TRIM, Placement};
+use crate::measure::{Unit, parse_length};
+use crate::order::Part;
 
 impl Job {
     pub(super) fn check(&self) -> Outcome<()> {
         let f = &self.file;
         unique("cloth", f.cloths.iter().map(|c| c.name.as_str()))?;
-        unique("article", f.articles.iter().map(|a| a.name.as_str()))?;
+        unique("article", self.articles.iter().map(|a| a.name.as_str()))?;
         unique("panel", f.panels.iter().map(|p| p.name.as_str()))?;
         for c in &f.cloths {
             in_range("thickness_mm", c.thickness_mm, 0.0, 100.0)
                 .map_err(|e| e.at(format!("cloth \"{}\"", c.name)))?;
         }
-        for a in &f.articles {
+        for a in &self.articles {
             let parts: Vec<String> = a
                 .parts
                 .iter()
@@ -24,6 +26,14 @@ impl Job {
                 .collect();
             unique("part", parts.iter().map(String::as_str))
                 .map_err(|e| e.at(format!("article \"{}\"", a.name)))?;
+            for b in &a.bought {
+                let place = |e: Fault| e.at(format!("article \"{}\": {}, bought", a.name, b.name));
+                in_range("count", f64::from(b.count), 1.0, 10_000.0).map_err(place)?;
+                if let Some(length) = &b.length {
+                    let mm = parse_length(length, Unit::Mm).map_err(place)?;
+                    in_range("length", mm, 0.1, 1e6).map_err(place)?;
+                }
+            }
             for p in &a.parts {
                 let place = |e: Fault| e.at(format!("article \"{}\"", a.name));
                 self.known_piece(&p.piece).map_err(place)?;
@@ -33,6 +43,7 @@ impl Job {
                     self.known_piece(around).map_err(place)?;
                 }
                 in_range("count", f64::from(p.count), 1.0, 10_000.0).map_err(place)?;
+                self.check_pairs(p).map_err(place)?;
             }
         }
         for w in &f.wishes {
@@ -55,6 +66,8 @@ impl Job {
             }
             position(p.on_table.x_mm, p.on_table.y_mm, p.on_table.turn_deg).map_err(place)?;
             in_range("grain_deg", p.grain_deg, -360.0, 360.0).map_err(place)?;
+            let layers = f64::from(p.stack.layers);
+            in_range("layers", layers, 1.0, f64::from(MOST_LAYERS)).map_err(place)?;
             unique("mark", p.marks.iter().map(|m| m.name.as_str())).map_err(place)?;
             for m in &p.marks {
                 let place = |e: Fault| place(e.at(format!("mark \"{}\"", m.name)));
@@ -77,7 +90,7 @@ impl Job {
         for (k, t) in f.trims.iter().enumerate() {
             let place = |e: Fault| e.at(format!("trim {} ({})", k + 1, t.of()));
             known("cloth", &t.cloth, f.cloths.iter().map(|c| c.name.as_str())).map_err(place)?;
-            in_range("plies", f64::from(t.plies), 1.0, 2.0).map_err(place)?;
+            in_range("plies", f64::from(t.plies), 1.0, f64::from(MOST_LAYERS)).map_err(place)?;
             in_range("edge_mm", t.edge_mm, -MOST_TRIM, MOST_TRIM).map_err(place)?;
             in_range("error_mm", t.error_mm, 0.0, MOST_TRIM).map_err(place)?;
             let rival = f.trims[..k].iter().find(|u| u.on && t.on && u.rivals(t));
@@ -124,6 +137,28 @@ impl Job {
         known("piece", name, self.pieces.iter().map(|p| p.name.as_str()))
     }
 
+    /// Whether a part in pairs can be cut of cloth that all lies in plies.
+    fn check_pairs(&self, part: &Part) -> Outcome<()> {
+        let stock = self.stock();
+        let panels = &self.file.panels;
+        let alike = stock.cloth(&part.cloth).is_some_and(|c| c.no_face);
+        let mut tops = panels
+            .iter()
+            .filter(|p| p.cloth == part.cloth && p.under.is_none())
+            .peekable();
+        let plied = tops.peek().is_some() && tops.all(|p| stock.plies(&p.name, panels) > 1);
+        if part.pair && !alike && plied && part.count % 2 == 1 {
+            return Err(Fault::input(
+                format!(
+                    "{} of {} in {} are ordered in pairs, and all of that cloth lies in several plies",
+                    part.count, part.piece, part.cloth
+                ),
+                "order an even number, or lay a panel single",
+            ));
+        }
+        Ok(())
+    }
+
     /// Whether the plies on top of a panel come to an end.
     fn check_plies(&self, panel: &Panel) -> Outcome<()> {
         let f = &self.file;
@@ -147,7 +182,7 @@ impl Job {
         known(
             "article",
             &p.article,
-            f.articles.iter().map(|a| a.name.as_str()),
+            self.articles.iter().map(|a| a.name.as_str()),
         )?;
         position(p.x_mm, p.y_mm, p.turn_deg)?;
         let panel = f.panels.iter().find(|q| q.name == p.panel);

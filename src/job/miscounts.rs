@@ -28,7 +28,7 @@ impl Job {
                 ));
             }
         }
-        for article in &self.file.articles {
+        for article in &self.articles {
             for part in &article.parts {
                 let Some(piece) = pieces.iter().find(|p| p.name == part.piece) else {
                     continue;

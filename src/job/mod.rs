@@ -7,6 +7,7 @@ mod check;
 mod comments;
 mod derived;
 mod journal;
+mod lengths;
 mod line;
 mod lock;
 mod matched;
@@ -15,6 +16,7 @@ mod miscounts;
 mod net_lines;
 mod noted;
 mod offcut;
+mod ordered;
 mod patterns;
 mod saved;
 mod shade;
@@ -43,7 +45,7 @@ use crate::fault::Outcome;
 use crate::lay::wish::Wished;
 use crate::lay::{Laid, Placement, Stock, Trim, trim_on};
 use crate::measure::typed;
-use crate::order::Article;
+use crate::order::{Article, Make, Order};
 use crate::pattern::{Pattern, PatternPiece, Sewing};
 use crate::work::{Cuts, State, Ways};
 use serde::{Deserialize, Serialize};
@@ -82,6 +84,13 @@ pub struct JobFile {
     pub derived: Vec<DerivedPart>,
     #[serde(default, rename = "cloth")]
     pub cloths: Vec<Cloth>,
+    /// What articles are made of, whatever their size.
+    #[serde(default, rename = "make", skip_serializing_if = "Vec::is_empty")]
+    pub makes: Vec<Make>,
+    /// What is wanted: articles that follow from a make.
+    #[serde(default, rename = "order", skip_serializing_if = "Vec::is_empty")]
+    pub orders: Vec<Order>,
+    /// Articles that are written out.
     #[serde(default, rename = "article")]
     pub articles: Vec<Article>,
     #[serde(default, rename = "panel")]
@@ -120,6 +129,10 @@ pub struct PatternFile {
     /// What is sewn to what in it, in a file of its own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seams: Option<String>,
+    /// The size that it is of, where the job has several: its pieces, seams and rings are
+    /// named by it, `upper 255`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub size: Option<String>,
     /// For a drawing without units: `mm`, `cm` or `in` (also `inch`).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unit: Option<String>,
@@ -156,6 +169,8 @@ pub struct Job {
     pub folder: PathBuf,
     pub file: JobFile,
     pub pieces: Vec<PatternPiece>,
+    /// All that is ordered: written out, and what orders come to.
+    pub articles: Vec<Article>,
     /// What is sewn to what, as far as it is declared.
     pub sewing: Sewing,
     /// What a pattern file held that could not be told, one sentence each.
@@ -183,9 +198,13 @@ impl Job {
     pub fn from_text(path: &Path, text: &str) -> Outcome<Self> {
         let folder = path.parent().map(Path::to_owned).unwrap_or_default();
         let file = JobFile::parse(text).map_err(|f| f.in_file(path))?;
-        let mut patterns = Patterns::read(&folder, &file.patterns)?;
+        let files = file.all_patterns().map_err(|f| f.in_file(path))?;
+        let mut patterns = Patterns::read(&folder, &files)?;
         patterns
-            .derive(&file.derived)
+            .derive_sizes(&file.derived, &files)
+            .map_err(|f| f.in_file(path))?;
+        let articles = file
+            .all_articles(&patterns.pieces)
             .map_err(|f| f.in_file(path))?;
         let Patterns {
             mut pieces,
@@ -201,6 +220,7 @@ impl Job {
             folder,
             file,
             pieces,
+            articles,
             sewing,
             left_out,
             pattern_notes,
@@ -256,7 +276,7 @@ impl Job {
         Stock {
             pieces: &self.pieces,
             cloths: &self.file.cloths,
-            articles: &self.file.articles,
+            articles: &self.articles,
         }
     }
 }

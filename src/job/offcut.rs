@@ -114,6 +114,7 @@ pub fn offcuts(
                 outline_mm: outer.iter().map(written).collect(),
                 spread: true,
                 under: None,
+                stack: Default::default(),
                 carried_by: Vec::new(),
                 marks: Vec::new(),
                 photo: None,
@@ -179,6 +180,7 @@ mod tests {
                 clipped_late: Vec::new(),
                 marking: crate::lay::Marking::Nothing,
                 spoilt: false,
+                by: None,
             };
             state.apply(&Op::Cut { parts: vec![part] }).unwrap();
         }

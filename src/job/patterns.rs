@@ -1,8 +1,9 @@
 //! The pattern files that a job names, read, with what is sewn to what in them.
 
-use super::{DerivedPart, PatternFile, net_lines, read_text};
+use super::{DerivedPart, JobFile, PatternFile, net_lines, read_text};
 use crate::fault::{Fault, Outcome, short};
 use crate::measure::{Unit, parse_length, typed};
+use crate::order::sized;
 use crate::pattern::draft::{self, Draft, Drawn, Measures};
 use crate::pattern::read::pdf::{Order, Tiles};
 use crate::pattern::read::{self, ReadOptions};
@@ -58,6 +59,7 @@ impl Patterns {
                 all.drawings.push((k, pattern.clone()));
             }
             let (pattern, sewing) = sewn(folder, f, pattern, sewing, &mut all.notes)?;
+            let (pattern, sewing) = in_size(f.size.as_deref(), pattern, sewing);
             all.add(&f.file, pattern, sewing)?;
         }
         Ok(all)
@@ -127,6 +129,48 @@ impl Patterns {
                 .iter()
                 .try_for_each(check)
                 .map_err(|e| e.at(format!("ring \"{}\"", ring.name)))?;
+        }
+        Ok(())
+    }
+
+    /// All pieces of a job: of its pattern files, of the drafts that its orders have drawn, and
+    /// what is derived from them, in every size.
+    ///
+    /// # Errors
+    /// As [`Patterns::read`], or if a part can't be derived.
+    pub fn of_job(
+        folder: &Path,
+        job: &JobFile,
+        at_hand: impl Fn(usize, &PatternFile) -> Option<AtHand>,
+    ) -> Outcome<Self> {
+        let files = job.all_patterns()?;
+        let mut all = Self::read_with(folder, &files, at_hand)?;
+        all.derive_sizes(&job.derived, &files)?;
+        Ok(all)
+    }
+
+    /// Adds what is derived from the pieces of `files`, in every size.
+    ///
+    /// # Errors
+    /// Names the part that can't be.
+    pub fn derive_sizes(&mut self, parts: &[DerivedPart], files: &[PatternFile]) -> Outcome<()> {
+        let mut sizes: Vec<&str> = files.iter().filter_map(|f| f.size.as_deref()).collect();
+        sizes.sort_unstable();
+        sizes.dedup();
+        for part in parts {
+            let has = |name: &str| self.pieces.iter().any(|p| p.name == name);
+            let of = sizes.iter().filter(|s| has(&sized(&part.of, Some(s))));
+            let mut each: Vec<DerivedPart> = of
+                .map(|size| DerivedPart {
+                    name: sized(&part.name, Some(size)),
+                    of: sized(&part.of, Some(size)),
+                    ..part.clone()
+                })
+                .collect();
+            if each.is_empty() || has(&part.of) {
+                each.push(part.clone());
+            }
+            self.derive(&each)?;
         }
         Ok(())
     }
@@ -223,6 +267,25 @@ fn sewn(
     Ok((pattern, all))
 }
 
+/// Pieces, seams and rings named by their size.
+fn in_size(size: Option<&str>, mut pattern: Pattern, mut sewing: Sewing) -> (Pattern, Sewing) {
+    let Some(size) = size.map(str::trim) else {
+        return (pattern, sewing);
+    };
+    let named = |name: &mut String| *name = sized(name, Some(size));
+    pattern.pieces.iter_mut().for_each(|p| named(&mut p.name));
+    for seam in &mut sewing.seams {
+        named(&mut seam.name);
+        let both = seam.one.iter_mut().chain(&mut seam.other);
+        both.for_each(|e| named(&mut e.piece));
+    }
+    for ring in &mut sewing.rings {
+        named(&mut ring.name);
+        ring.edges.iter_mut().for_each(|e| named(&mut e.piece));
+    }
+    (pattern, sewing)
+}
+
 /// Whether a pattern file is a draft, by its name.
 pub fn is_draft(file: &str) -> bool {
     Path::new(file)
@@ -273,6 +336,7 @@ impl PatternFile {
         Self {
             file: file.into(),
             seams: None,
+            size: None,
             unit: None,
             layers: Vec::new(),
             scale: None,

@@ -16,8 +16,9 @@ use toml_edit::{
 
 /// Lists that stand as tables of their own, `[[placed]]`, where they are new.
 /// Other lists stand in one value.
-const TABLES: [&str; 9] = [
-    "pattern", "derived", "cloth", "article", "part", "panel", "placed", "trim", "wish",
+const TABLES: [&str; 12] = [
+    "pattern", "derived", "cloth", "make", "order", "article", "part", "length", "panel", "placed",
+    "trim", "wish",
 ];
 
 /// Corners in a line of a new outline.

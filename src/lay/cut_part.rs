@@ -42,6 +42,25 @@ pub struct CutPart {
     pub marking: Marking,
     #[serde(default, skip_serializing_if = "super::is_false")]
     pub spoilt: bool,
+    /// When and by what, if that was noted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by: Option<CutBy>,
+}
+
+/// When a part was cut, and by which light.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CutBy {
+    /// UTC, as RFC 3339 writes it: `2031-05-17T14:03:22Z`.
+    pub when: String,
+    /// The table's profile, by its file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub profile: Option<String>,
+    /// How far the light was moved inward, mm.
+    pub trim_mm: f64,
+    /// The standard error of its shape as it was stated then, mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub error_mm: Option<f64>,
 }
 
 fn is_nothing(m: &Marking) -> bool {

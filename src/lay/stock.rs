@@ -1,7 +1,7 @@
 //! What a lay is made of and never changes by it: the pieces, the kinds of
 //! cloth, what was ordered. Puts placements on the table and counts them.
 
-use super::{CutPart, Face, Hands, Laid, Placement, is_its_own_mirror};
+use super::{CutPart, Face, Hands, Laid, Placement};
 use crate::cloth::{Cloth, Panel};
 use crate::order::{Article, Part};
 use crate::pattern::PatternPiece;
@@ -24,6 +24,8 @@ pub struct Count<'a> {
     pub laid: Hands,
     /// Cut, and not spoilt.
     pub cut: Hands,
+    /// Of cloth whose sides are alike either hand is the other, turned over.
+    pub any_hand: bool,
 }
 
 impl Count<'_> {
@@ -40,7 +42,13 @@ impl Count<'_> {
     /// What is still to be cut, laid or not.
     pub fn to_cut(&self) -> Hands {
         let (up, down) = self.part.hands();
-        if self.part.pair {
+        if self.part.pair && self.any_hand {
+            let open = self.part.count.saturating_sub(self.cut.sum());
+            Hands {
+                up: open.div_ceil(2),
+                down: open / 2,
+            }
+        } else if self.part.pair {
             Hands {
                 up: up.saturating_sub(self.cut.up),
                 down: down.saturating_sub(self.cut.down),
@@ -73,7 +81,9 @@ impl Count<'_> {
 
     fn is_within(&self, all: Hands) -> bool {
         let (most_up, most_down) = self.part.hands();
-        if self.part.pair {
+        if self.part.pair && self.any_hand {
+            all.sum() <= self.part.count
+        } else if self.part.pair {
             all.up <= most_up && all.down <= most_down
         } else {
             all.sum() <= self.part.count && (all.up == 0 || all.down == 0)
@@ -84,7 +94,7 @@ impl Count<'_> {
     pub fn is_wrong_hand(&self) -> bool {
         let all = self.all();
         let full = all.sum() == self.part.count;
-        full && self.part.pair && (all.up, all.down) != self.part.hands()
+        full && self.part.pair && !self.any_hand && (all.up, all.down) != self.part.hands()
     }
 
     /// What is still to do or too much, if anything.
@@ -100,7 +110,7 @@ impl Count<'_> {
         };
         if all.sum() != part.count {
             Some(format!("{name}: {} {laid} of {}", all.sum(), part.count))
-        } else if part.pair && (all.up, all.down) != (up, down) {
+        } else if part.pair && !self.any_hand && (all.up, all.down) != (up, down) {
             Some(format!(
                 "{name}: a pair needs {up} face up and {down} face down, and {} and {} are {laid}",
                 all.up, all.down
@@ -158,18 +168,21 @@ impl<'a> Stock<'a> {
             cut_note: part.cut_note(),
             face: p.face,
             pose: p.pose().then(&panel.on_table.pose()),
-            height: cloth.thickness_mm + self.height_below(&panel.name, panels),
+            height: self.height(&panel.name, panels),
             is_cut: false,
             trim: 0.0,
         })
     }
 
-    /// How thick all is that lies under a panel, mm.
-    fn height_below(&self, panel: &str, panels: &[Panel]) -> f64 {
-        let under = |q: &&Panel| q.under.as_deref() == Some(panel) && q.spread;
-        let cloths = panels.iter().filter(under);
-        let thick = |q: &Panel| self.cloth(&q.cloth).map_or(0.0, |c| c.thickness_mm);
-        cloths.map(thick).sum()
+    /// How high a panel's top lies above the table, mm: all its layers, and all that lies
+    /// under it.
+    pub fn height(&self, panel: &str, panels: &[Panel]) -> f64 {
+        let counts = |q: &&Panel| q.name == panel || q.under.as_deref() == Some(panel) && q.spread;
+        let thick = |q: &Panel| {
+            let one = self.cloth(&q.cloth).map_or(0.0, |c| c.thickness_mm);
+            one * f64::from(q.stack.layers)
+        };
+        panels.iter().filter(counts).map(thick).sum()
     }
 
     /// The ply that lies under a panel and is cut with it, if one does.
@@ -177,25 +190,6 @@ impl<'a> Stock<'a> {
         let top = panels.iter().find(|p| p.name == panel)?;
         let under = |q: &&Panel| q.under.as_deref() == Some(panel) && q.spread;
         panels.iter().find(under).filter(|q| q.cloth == top.cloth)
-    }
-
-    /// What a placement gives when it is cut: the hand that it is laid as and,
-    /// from a second ply wrong sides together, its mirror image; which of a piece
-    /// that is its own mirror image is the same hand again.
-    pub fn gives(&self, p: &Placement, panels: &[Panel]) -> Vec<Face> {
-        let mut faces = vec![p.face];
-        if self.ply_under(&p.panel, panels).is_some() {
-            let same = self.piece(&p.piece).is_some_and(is_its_own_mirror);
-            let cloth = panels.iter().find(|q| q.name == p.panel);
-            let part = cloth.and_then(|q| self.part(&p.article, &p.piece, &q.cloth));
-            let pair = part.is_some_and(|part| part.pair);
-            faces.push(if same && !pair {
-                p.face
-            } else {
-                p.face.other()
-            });
-        }
-        faces
     }
 
     /// How far every part of every article is laid and cut.
@@ -212,6 +206,7 @@ impl<'a> Stock<'a> {
                 part,
                 laid: Hands::default(),
                 cut: Hands::default(),
+                any_hand: self.cloth(&part.cloth).is_some_and(|c| c.no_face),
             }));
         }
         let mut of = |article: &str, piece: &str, cloth: &str, add: &dyn Fn(&mut Count)| {
@@ -263,6 +258,7 @@ mod tests {
                 part,
                 laid: Hands { up, down: 0 },
                 cut: Hands { up: 0, down },
+                any_hand: false,
             };
             (count.takes(Face::Up), count.takes(Face::Down))
         };

@@ -2,7 +2,7 @@
 //! the light only while the person has it on, and said wherever it is.
 
 use super::stock::Stock;
-use crate::cloth::Panel;
+use crate::cloth::{MOST_LAYERS, Panel};
 use serde::{Deserialize, Serialize};
 
 /// The largest trim that is taken, mm: the hand's error that changes the fit (1/8 in;
@@ -38,15 +38,15 @@ impl Trim {
     pub fn is_sound(&self) -> bool {
         self.edge_mm.abs() <= MOST_TRIM
             && (0.0..=MOST_TRIM).contains(&self.error_mm)
-            && (1..=2).contains(&self.plies)
+            && (1..=MOST_LAYERS).contains(&self.plies)
     }
 
     /// What it was cut with and from: `shears in canvas, one ply`.
     pub fn of(&self) -> String {
-        let plies = if self.plies == 1 {
-            "one ply"
-        } else {
-            "two plies"
+        let plies = match self.plies {
+            1 => "one ply".to_owned(),
+            2 => "two plies".to_owned(),
+            n => format!("{n} plies"),
         };
         format!("{} in {}, {plies}", self.tool, self.cloth)
     }
@@ -58,7 +58,7 @@ pub fn trim_on(trims: &[Trim], stock: &Stock, panel: &str, panels: &[Panel]) -> 
     let Some(cloth) = panels.iter().find(|p| p.name == panel).map(|p| &p.cloth) else {
         return 0.0;
     };
-    let plies = 1 + u32::from(stock.ply_under(panel, panels).is_some());
+    let plies = stock.plies(panel, panels);
     let on = |t: &&Trim| t.on && t.plies == plies && t.cloth == *cloth && t.is_sound();
     trims.iter().find(on).map_or(0.0, |t| t.edge_mm)
 }

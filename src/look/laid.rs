@@ -43,6 +43,25 @@ pub struct Shaded {
     pub unknown: Vec<String>,
 }
 
+impl Shaded {
+    /// What is read under the parts, by article, piece and cloth: `lightness 62 and 61`.
+    pub fn by_part(&self, panels: &[Panel]) -> BTreeMap<(String, String, String), String> {
+        let mut read: BTreeMap<_, Vec<String>> = BTreeMap::new();
+        for of in &self.pieces {
+            let panel = panels.iter().find(|p| p.name == of.panel);
+            if let (Some(panel), Ok(under)) = (panel, &of.under) {
+                let key = (of.article.clone(), of.piece.clone(), panel.cloth.clone());
+                let all = read.entry(key).or_default();
+                all.push(format!("{:.0}", under.mean.l));
+            }
+        }
+        let words = |all: Vec<String>| format!("lightness {}", all.join(" and "));
+        read.into_iter()
+            .map(|(key, all)| (key, words(all)))
+            .collect()
+    }
+}
+
 /// Inside its net line; of a piece without one, inside its cut line.
 pub(super) fn inside(piece: &PatternPiece) -> Region<Piece> {
     let rings = if piece.net.iter().any(|n| n.closed) {
@@ -80,7 +99,10 @@ impl<'a> Cut<'a> {
             face: p.face,
         }];
         let lower = stock.beneath(&p.panel, panels);
-        let hand = stock.gives(p, panels).get(1).copied();
+        // Of a stack its top is seen, of what lies beneath it too.
+        let top = panels.iter().find(|q| q.name == p.panel);
+        let first = top.map_or(1, |q| q.stack.layers as usize);
+        let hand = stock.gives(p, panels).get(first).copied();
         if let (Some(ply), Some(face)) = (lower, hand) {
             all.push(Self {
                 panel: &ply.panel.name,

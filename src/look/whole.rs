@@ -32,8 +32,10 @@ pub fn unlaid(stock: &Stock, state: &State) -> Vec<Unlaid> {
             .iter()
             .filter(|p| p.spread && p.cloth == *cloth && p.under.is_none())
             .peekable();
-        let doubled = tops.peek().is_some()
-            && tops.all(|p| stock.ply_under(&p.name, &state.panels).is_some());
+        let each = tops.peek().map(|p| stock.plies(&p.name, &state.panels));
+        // What one place gives, where all sheets of the cloth give alike.
+        let plies = each.filter(|n| tops.all(|p| stock.plies(&p.name, &state.panels) == *n));
+        let plies = plies.unwrap_or(1);
         let (up, down) = count.part.hands();
         let laid = count.all();
         let part = |face| Unlaid {
@@ -45,8 +47,18 @@ pub fn unlaid(stock: &Stock, state: &State) -> Vec<Unlaid> {
         if count.part.pair {
             let up = up.saturating_sub(laid.up);
             let down = down.saturating_sub(laid.down);
-            if doubled {
-                all.extend((0..up.min(down)).map(|_| part(Face::Up)));
+            if plies > 1 {
+                // As many of either hand; of layers that lie alike, so many of each.
+                let pairs = up.min(down);
+                let alike = tops_alike(state, cloth);
+                let places = match alike {
+                    true => pairs / plies,
+                    false => 2 * pairs / plies,
+                };
+                all.extend((0..places).map(|_| part(Face::Up)));
+                if alike {
+                    all.extend((0..places).map(|_| part(Face::Down)));
+                }
             } else {
                 // A left beside its right.
                 for k in 0..up.max(down) {
@@ -56,11 +68,16 @@ pub fn unlaid(stock: &Stock, state: &State) -> Vec<Unlaid> {
             }
         } else {
             let face = if laid.down > 0 { Face::Down } else { Face::Up };
-            let plies = if doubled { 2 } else { 1 };
             all.extend((0..count.open() / plies).map(|_| part(face)));
         }
     }
     all
+}
+
+/// Whether all layers of a cloth's sheets lie the same way up.
+fn tops_alike(state: &State, cloth: &str) -> bool {
+    let mut of_it = state.panels.iter().filter(|p| p.spread && p.cloth == cloth);
+    of_it.all(|p| p.under.is_none() && !p.stack.turned)
 }
 
 /// A whole lay, suggested.

@@ -296,6 +296,7 @@ impl App {
     pub(super) fn set_table(&mut self, profile: &Profile) -> Outcome<()> {
         if let Some(live) = &mut self.live {
             live.beamer.screen.set_page(None);
+            self.table.set_by(self.profile_at.as_deref());
             if let Err(fault) = self.table.set(&live.device, profile) {
                 // The profile is usable, the lay is not: say so, keep working.
                 self.table.notes.push(fault.to_string());

@@ -56,6 +56,11 @@ impl Eyes {
         Arc::clone(&self.shades)
     }
 
+    /// The maps, made ready, by the panels' names.
+    pub fn known(&self) -> &BTreeMap<String, Shading<Cloth>> {
+        &self.known
+    }
+
     /// The maps as they are known now, by the panels' names.
     pub fn maps(&self) -> BTreeMap<String, ShadeMap<Cloth>> {
         let all = self.known.iter();

@@ -21,6 +21,7 @@ mod page;
 pub mod panel;
 mod panel_of;
 mod panel_window;
+pub mod papers;
 mod patterns;
 pub mod photographed;
 mod profiles;
@@ -30,6 +31,7 @@ mod seeking;
 mod setter;
 mod sofa;
 mod standing;
+mod stated;
 mod switches;
 pub mod table;
 

@@ -84,6 +84,18 @@ impl App {
                 Ok(())
             }
             Wish::Photo(wish) => self.with_photo(wish),
+            Wish::Paper(wish) => {
+                let unit = if self.inches { Unit::Inch } else { Unit::Mm };
+                let done = self.table.write_paper(wish, unit).map(|path| {
+                    self.table.notice.said = Some(Said {
+                        words: format!("written: {}", path.display()),
+                        warning: false,
+                    });
+                });
+                self.tell(done);
+                self.redraw_all();
+                Ok(())
+            }
             Wish::BeginSetting => self.begin_setting(),
             Wish::KeySheet => self.outside(event_loop, Outside::KeySheet),
             Wish::Cautions => self.outside(event_loop, Outside::Cautions),

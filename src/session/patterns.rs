@@ -4,6 +4,7 @@
 use super::proving::{DraftOpen, DraftWish, Proving};
 use super::reading::{ReadOpen, ReadWish};
 use super::table::LiveTable;
+use super::table::listed;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::{AtHand, Job, JobFile, PatternFile, Patterns, add_notches, is_draft, read_text};
@@ -89,7 +90,8 @@ impl LiveTable {
         let mut now = self.file_now();
         for open in &self.proving.drafts {
             let [length, width] = open.desk.scales().map(|s| (s != 1.0).then_some(s * 100.0));
-            for p in now.patterns.iter_mut().filter(|p| p.file == open.file) {
+            let own = |p: &&mut PatternFile| p.file == open.file && p.size.is_none();
+            for p in now.patterns.iter_mut().filter(own) {
                 p.measures.clone_from(open.desk.typed());
                 (p.length_percent, p.width_percent) = (length, width);
             }
@@ -127,15 +129,19 @@ impl LiveTable {
         if !names.is_empty() {
             self.bench.rename_pieces(renamed);
         }
-        self.bench.goods.articles.clone_from(&now.articles);
+        let articles = now.all_articles(&patterns.pieces)?;
+        self.bench.goods.articles.clone_from(&articles);
         self.bench.goods.pieces.clone_from(&patterns.pieces);
         let job = &mut self.memory.job;
         job.file = now;
         job.pieces = patterns.pieces;
+        job.articles = articles;
         job.sewing = patterns.sewing;
         job.left_out = patterns.left_out;
         job.pattern_notes = patterns.notes;
         job.drawings = patterns.drawings;
+        let tapes = job.tapes()?;
+        self.bench.set_tapes(listed(tapes));
         self.proving.readings = ReadOpen::of(job);
         self.proving.prove(&self.memory.job);
         self.draw_anew()?;
@@ -258,12 +264,12 @@ impl LiveTable {
             };
             read.or_else(as_it_was).or_else(|| self.proving.drafted(f))
         };
-        let mut all = Patterns::read_with(&self.memory.job.folder, &now.patterns, at_hand)?;
-        all.derive(&now.derived)?;
+        let mut all = Patterns::of_job(&self.memory.job.folder, now, at_hand)?;
         let notches = now.cutting.iter().flat_map(|c| &c.notches).cloned();
         add_notches(&mut all.pieces, &notches.collect::<Vec<_>>())?;
         let there = |name: &str| all.pieces.iter().any(|p| p.name == name);
-        let ordered = now.articles.iter().flat_map(|a| &a.parts);
+        let articles = now.all_articles(&all.pieces)?;
+        let ordered = articles.iter().flat_map(|a| &a.parts);
         let mut wanted = ordered.flat_map(|p| std::iter::once(&p.piece).chain(&p.inside));
         if let Some(gone) = wanted.find(|name| !there(name)) {
             return Err(Fault::input(
@@ -329,6 +335,10 @@ fn kept(written: &[Redrawn], aside: &[String], renamed: bool) -> String {
 /// Pieces are called otherwise wherever a job names them.
 fn rename(job: &mut JobFile, name: &impl Fn(&str) -> String) {
     for part in job.articles.iter_mut().flat_map(|a| &mut a.parts) {
+        part.piece = name(&part.piece);
+        part.inside = part.inside.as_deref().map(name);
+    }
+    for part in job.makes.iter_mut().flat_map(|m| &mut m.parts) {
         part.piece = name(&part.piece);
         part.inside = part.inside.as_deref().map(name);
     }

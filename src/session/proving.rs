@@ -79,7 +79,7 @@ impl Proving {
             readings: ReadOpen::of(job),
             ..Self::default()
         };
-        for f in &job.file.patterns {
+        for f in job.file.patterns.iter().filter(|f| f.size.is_none()) {
             let scales = [f.length_percent, f.width_percent].map(|p| p.unwrap_or(100.0) / 100.0);
             let text = texts.get(&f.file);
             let desk = text.and_then(|t| Desk::open(t, f.measures.clone(), scales).ok());
@@ -148,21 +148,21 @@ impl Proving {
     /// parts that are derived from them.
     ///
     /// # Errors
-    /// As [`Patterns::read`], or if a part can't be derived.
+    /// As [`Patterns::of_job`].
     pub fn drawn(&self, job: &Job) -> Outcome<Patterns> {
         let at_hand = |k: usize, f: &PatternFile| {
             let open = self.readings.iter().find(|r| r.at == k);
             let read = open.map(|r| AtHand::Read(r.desk.made().clone()));
             read.or_else(|| self.drafted(f))
         };
-        let mut all = Patterns::read_with(&job.folder, &job.file.patterns, at_hand)?;
-        all.derive(&job.file.derived)?;
-        Ok(all)
+        Patterns::of_job(&job.folder, &job.file, at_hand)
     }
 
     /// A draft as it is on its desk.
     pub fn drafted(&self, f: &PatternFile) -> Option<AtHand> {
-        let open = self.drafts.iter().find(|d| d.file == f.file)?;
+        // In a size it is drawn for that size's measures.
+        let of = |d: &&DraftOpen| d.file == f.file && f.size.is_none();
+        let open = self.drafts.iter().find(of)?;
         open.desk.drawn().cloned().map(AtHand::Drafted)
     }
 

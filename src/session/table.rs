@@ -6,16 +6,20 @@
 use super::eyes::Eyes;
 use super::patterns::proving;
 use super::proving::Proving;
+use super::stated::{Stated, stamp};
 use crate::calibration::{MarkFile, Profile};
 use crate::fault::{Fault, Outcome};
 use crate::frame::reach;
 use crate::glow::{Glow, Notice};
 use crate::job::{Job, JobFile, Remembered};
 use crate::look::HeldShade;
+use crate::order::Tape;
 use crate::projection::Mapping;
 use crate::render::{Canvas, Device, Rect};
 use crate::space::{Point, Table};
 use crate::work::{Act, Bench, Doing, Goods, Record, Reply, Said, Touched, replay};
+use std::collections::BTreeMap;
+use std::path::Path;
 use std::time::Duration;
 
 /// A signal waits for the disk so long at most.
@@ -35,6 +39,10 @@ pub struct LiveTable {
     pub(super) eyes: Eyes,
     /// Of the piece in hand.
     shade: Vec<String>,
+    /// What is stated of the table, once it is set.
+    stated: Option<Stated>,
+    /// By which profile, if it is in a file.
+    profile: Option<String>,
 }
 
 /// The light, once the table is set.
@@ -62,12 +70,16 @@ impl LiveTable {
         let goods = Goods {
             pieces: job.pieces.clone(),
             cloths: job.file.cloths.clone(),
-            articles: job.file.articles.clone(),
+            articles: job.articles.clone(),
         };
         let mut eyes = Eyes::default();
         notes.extend(eyes.keep_up(&job.folder, &state.panels));
         let mut bench = Bench::new(goods, state, history);
         bench.take_up();
+        match job.tapes() {
+            Ok(tapes) => bench.set_tapes(listed(tapes)),
+            Err(fault) => notes.push(fault.to_string()),
+        }
         Self {
             bench,
             notice: Notice {
@@ -84,6 +96,8 @@ impl LiveTable {
             memory,
             lamp: None,
             shade: Vec::new(),
+            stated: None,
+            profile: None,
         }
     }
 
@@ -141,12 +155,19 @@ impl LiveTable {
         let top = reach(profile, glow.mapping(), panels);
         self.bench.set_table_top(top);
         self.bench.set_table_marks(meant(profile, glow.mapping()));
+        self.stated = Stated::of(profile);
         self.lamp = Some(Lit { glow, canvas });
         self.refresh(&Touched::All)?;
         // The band is known once something is lit.
         let band = self.lamp.as_ref().map_or(0.0, |l| l.glow.band());
         self.bench.set_band(band);
         Ok(())
+    }
+
+    /// The file of the profile that the table is set by, for the ledger.
+    pub fn set_by(&mut self, file: Option<&Path>) {
+        let name = file.and_then(Path::file_name);
+        self.profile = name.map(|n| n.to_string_lossy().into_owned());
     }
 
     /// The light goes out: the table is being set anew.
@@ -179,7 +200,14 @@ impl LiveTable {
                     warning: true,
                 }),
             },
-            _ => self.bench.act(act, now),
+            _ => {
+                // Only a signal cuts.
+                if matches!(act, Act::Signal(_)) && self.bench.is_cutting() {
+                    let stamp = stamp(self.stated.as_ref(), &self.bench, self.profile.as_ref());
+                    self.bench.set_stamp(stamp);
+                }
+                self.bench.act(act, now)
+            }
         };
         let mut touched = reply.touched;
         if reply.said.is_some() || (!silent && self.notice.said.is_some()) {
@@ -325,6 +353,13 @@ impl LiveTable {
     }
 }
 
+/// Tapes one by one, each with its article.
+pub(super) fn listed(tapes: BTreeMap<String, Vec<Tape>>) -> Vec<(String, Tape)> {
+    let each = tapes.into_iter();
+    each.flat_map(|(article, all)| all.into_iter().map(move |t| (article.clone(), t)))
+        .collect()
+}
+
 /// Where the light of each mark is meant: where the profile puts the pixel that lay
 /// on it. By more than four marks that is not quite where the mark was measured to be.
 fn meant(profile: &Profile, mapping: &Mapping) -> Vec<Point<Table>> {
@@ -354,6 +389,7 @@ fn changes(act: &Act) -> bool {
             | Act::Together(_)
             | Act::Seek(_)
             | Act::Found { .. }
+            | Act::Lengths
     )
 }
 

@@ -1,8 +1,11 @@
 //! Pages to print at true size. A page keeps what is drawn on it, and is
-//! written as PDF or as SVG.
+//! written as PDF, alone or with others, or as SVG.
 
+mod font;
 mod pdf;
 mod svg;
+
+pub use font::{broken, width};
 
 /// The papers a person is likely to have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,7 +49,18 @@ enum Item {
         width: f64,
     },
     Area(Vec<Vec<(f64, f64)>>),
+    Path(Path),
     Text(TextAt),
+}
+
+/// A line of several stretches; all in mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Path {
+    pub points: Vec<(f64, f64)>,
+    pub closed: bool,
+    pub width: f64,
+    /// How long dashes and gaps are; none: it is solid.
+    pub dash: Option<(f64, f64)>,
 }
 
 /// One page. All coordinates are mm from its lower left corner, y up.
@@ -83,29 +97,43 @@ impl Page {
         self.items.push(Item::Area(rings));
     }
 
+    /// A line of several stretches.
+    pub fn path(&mut self, path: Path) {
+        self.items.push(Item::Path(path));
+    }
+
     pub fn text(&mut self, t: &TextAt) {
         self.items.push(Item::Text(t.clone()));
     }
 
-    /// A line of text about the middle `x`. Widths are taken as half the size a
-    /// letter, which is Helvetica's mean over English text, near enough to centre.
+    /// A line of text from `x` on.
+    pub fn words(&mut self, (x, y): (f64, f64), size: f64, text: &str) {
+        let text = text.to_owned();
+        self.text(&TextAt { x, y, size, text });
+    }
+
+    /// A line of text about the middle `x`.
     pub fn text_centred(&mut self, x: f64, y: f64, size: f64, text: &str) {
-        let width = 0.5 * size * text.chars().count() as f64;
-        self.text(&TextAt {
-            x: x - width / 2.0,
-            y,
-            size,
-            text: text.to_owned(),
-        });
+        self.words((x - width(text, size) / 2.0, y), size, text);
+    }
+
+    /// A line of text that ends at `x`.
+    pub fn text_right(&mut self, (x, y): (f64, f64), size: f64, text: &str) {
+        self.words((x - width(text, size), y), size, text);
     }
 
     /// The page as a PDF file.
     pub fn into_pdf(self) -> Vec<u8> {
-        pdf::written(self.paper, &self.items)
+        pdf(&[self])
     }
 
     /// The page as an SVG file.
     pub fn into_svg(self) -> String {
         svg::written(self.paper, &self.items)
     }
+}
+
+/// Pages as one PDF file, in their order; each has its own paper's size.
+pub fn pdf(pages: &[Page]) -> Vec<u8> {
+    pdf::written(pages)
 }

@@ -1,6 +1,6 @@
 //! A page as PDF (ISO 32000: user unit 1/72 in).
 
-use super::{Item, Paper, TextAt};
+use super::{Item, Page, Path, TextAt};
 use crate::measure::MM_PER_PT;
 use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, Str};
 
@@ -8,22 +8,27 @@ fn pt(mm: f64) -> f32 {
     (mm / MM_PER_PT) as f32
 }
 
-pub(super) fn written(paper: Paper, items: &[Item]) -> Vec<u8> {
-    let [catalog, tree, page, font, stream] = [1, 2, 3, 4, 5].map(Ref::new);
-    let (width, height) = paper.size_mm();
+pub(super) fn written(pages: &[Page]) -> Vec<u8> {
+    let [catalog, tree, font] = [1, 2, 3].map(Ref::new);
+    let refs = |k: usize| [4, 5].map(|first| Ref::new(first + 2 * k as i32));
     let mut pdf = Pdf::new();
     pdf.catalog(catalog).pages(tree);
-    pdf.pages(tree).kids([page]).count(1);
-    let mut p = pdf.page(page);
-    p.media_box(Rect::new(0.0, 0.0, pt(width), pt(height)));
-    p.parent(tree).contents(stream);
-    p.resources().fonts().pair(Name(b"F1"), font);
-    p.finish();
+    let kids = (0..pages.len()).map(|k| refs(k)[0]);
+    pdf.pages(tree).kids(kids).count(pages.len() as i32);
     // One of the fonts that every reader has.
     pdf.type1_font(font)
         .base_font(Name(b"Helvetica"))
         .encoding_predefined(Name(b"WinAnsiEncoding"));
-    pdf.stream(stream, &drawn(items).finish());
+    for (k, own) in pages.iter().enumerate() {
+        let [page, stream] = refs(k);
+        let (width, height) = own.paper.size_mm();
+        let mut p = pdf.page(page);
+        p.media_box(Rect::new(0.0, 0.0, pt(width), pt(height)));
+        p.parent(tree).contents(stream);
+        p.resources().fonts().pair(Name(b"F1"), font);
+        p.finish();
+        pdf.stream(stream, &drawn(&own.items).finish());
+    }
     pdf.finish()
 }
 
@@ -60,10 +65,32 @@ fn drawn(items: &[Item]) -> Content {
                 }
                 content.fill_even_odd();
             }
+            Item::Path(p) => path(&mut content, p),
             Item::Text(t) => text(&mut content, t),
         }
     }
     content
+}
+
+fn path(content: &mut Content, path: &Path) {
+    content.set_line_width(pt(path.width));
+    if let Some((on, off)) = path.dash {
+        content.set_dash_pattern([pt(on), pt(off)], 0.0);
+    }
+    for (k, &(x, y)) in path.points.iter().enumerate() {
+        if k == 0 {
+            content.move_to(pt(x), pt(y));
+        } else {
+            content.line_to(pt(x), pt(y));
+        }
+    }
+    if path.closed {
+        content.close_path();
+    }
+    content.stroke();
+    if path.dash.is_some() {
+        content.set_dash_pattern([], 0.0);
+    }
 }
 
 /// Four cubic arcs (k = 4(√2−1)/3, error 0.03 % of the radius).
@@ -113,18 +140,22 @@ fn win_ansi(text: &str) -> Vec<u8> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::sheet::Paper;
 
     #[test]
     fn the_page_has_its_papers_size_in_points() {
-        let pdf = written(Paper::Letter, &[]);
+        let pdf = written(&[Page::new(Paper::Letter), Page::new(Paper::A4)]);
         let text = String::from_utf8_lossy(&pdf);
         assert!(text.contains("/MediaBox [0 0 612 792]"), "{text}");
+        assert!(text.contains("/Count 2"), "{text}");
     }
 
     #[test]
     fn an_area_is_filled_by_the_even_odd_rule() {
         let ring = vec![(0.0, 0.0), (25.4, 0.0), (0.0, 25.4)];
-        let pdf = written(Paper::A4, &[Item::Area(vec![ring])]);
+        let mut page = Page::new(Paper::A4);
+        page.area(vec![ring]);
+        let pdf = written(&[page]);
         let text = String::from_utf8_lossy(&pdf);
         // ISO 32000-1, table 60: h closes the ring, f* fills.
         assert!(text.contains("0 0 m\n72 0 l\n0 72 l\nh\nf*"), "{text}");

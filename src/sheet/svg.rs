@@ -39,6 +39,17 @@ pub(super) fn written(paper: Paper, items: &[Item]) -> String {
                 "<path d=\"{}\" fill=\"black\" fill-rule=\"evenodd\" stroke=\"none\"/>",
                 path(rings, high)
             ),
+            Item::Path(p) => {
+                let dash = p.dash.map_or(String::new(), |(on, off)| {
+                    format!(" stroke-dasharray=\"{} {}\"", mm(on), mm(off))
+                });
+                writeln!(
+                    out,
+                    "<path d=\"{}\" stroke-width=\"{}\"{dash}/>",
+                    stretches(&p.points, p.closed, high),
+                    mm(p.width)
+                )
+            }
             Item::Text(t) => writeln!(
                 out,
                 "<text x=\"{}\" y=\"{}\" font-size=\"{}\" fill=\"black\" stroke=\"none\">{}</text>",
@@ -54,13 +65,15 @@ pub(super) fn written(paper: Paper, items: &[Item]) -> String {
 }
 
 fn path(rings: &[Vec<(f64, f64)>], high: f64) -> String {
-    let ring = |ring: &Vec<(f64, f64)>| {
-        let corners = ring
-            .iter()
-            .map(|&(x, y)| format!("{} {}", mm(x), mm(high - y)));
-        format!("M{}Z", corners.collect::<Vec<_>>().join("L"))
-    };
-    rings.iter().map(ring).collect()
+    rings.iter().map(|r| stretches(r, true, high)).collect()
+}
+
+fn stretches(points: &[(f64, f64)], closed: bool, high: f64) -> String {
+    let corners = points
+        .iter()
+        .map(|&(x, y)| format!("{} {}", mm(x), mm(high - y)));
+    let end = if closed { "Z" } else { "" };
+    format!("M{}{end}", corners.collect::<Vec<_>>().join("L"))
 }
 
 /// To a tenth of a micrometre, without idle noughts.

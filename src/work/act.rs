@@ -6,6 +6,7 @@ use super::op::{Id, Op};
 use super::signals::{Signal, Told};
 use super::trims::CutStrip;
 use super::ways::Way;
+use crate::cloth::Stack;
 use crate::colour::Tint;
 use crate::lay::wish::Wished;
 use crate::space::{Point, Table};
@@ -56,6 +57,8 @@ pub enum Act {
     },
     /// A place is sought, to be offered.
     Seek(Seek),
+    /// What is cut by length is laid along a ruler of light.
+    Lengths,
     /// What a search says, by the number it was given.
     Found {
         number: u64,
@@ -120,6 +123,11 @@ pub enum Act {
     Under {
         panel: String,
         top: Option<String>,
+    },
+    /// A panel is folded, stacked or turned over.
+    Stack {
+        panel: String,
+        stack: Stack,
     },
     DropKeepOut {
         panel: String,

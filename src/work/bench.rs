@@ -13,7 +13,7 @@ use super::ways::Ways;
 use crate::cloth::{Cloth, Panel};
 use crate::lay::wish::Wished;
 use crate::lay::{Count, Laid, Stock, trim_on};
-use crate::order::Article;
+use crate::order::{Article, Tape};
 use crate::pattern::PatternPiece;
 use crate::shape::Region;
 use crate::space::{Point, Table, Vector};
@@ -98,6 +98,23 @@ pub struct Bench {
     pub(super) revision: u64,
     /// Something was to go where no job can hold it.
     too_far: bool,
+    /// What the ledger shall say of what is cut now.
+    pub(super) stamp: Option<Stamp>,
+    /// That the order cuts the same hand twice was said.
+    pub(super) told_hands: bool,
+    /// What is cut by length, by article.
+    pub(super) tapes: Vec<(String, Tape)>,
+}
+
+/// When, by which table, and how true: noted with what is cut.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Stamp {
+    /// UTC, as RFC 3339 writes it.
+    pub when: String,
+    /// The table's profile, by its file.
+    pub profile: Option<String>,
+    /// Standard errors of the pieces' shape, mm.
+    pub errors: BTreeMap<Id, f64>,
 }
 
 impl Bench {
@@ -124,6 +141,9 @@ impl Bench {
             band: 0.0,
             pending: None,
             outbox: Vec::new(),
+            stamp: None,
+            tapes: Vec::new(),
+            told_hands: false,
             later: Vec::new(),
             again: None,
             transfers: BTreeMap::new(),
@@ -203,6 +223,11 @@ impl Bench {
             Some((id, laid))
         })
         .unzip()
+    }
+
+    /// Says what is noted with what is cut from now on.
+    pub fn set_stamp(&mut self, stamp: Stamp) {
+        self.stamp = Some(stamp);
     }
 
     /// How far each part of the order is laid, on all panels.
@@ -328,6 +353,7 @@ impl Bench {
                 let answered = self
                     .while_cutting(act)
                     .or_else(|act| self.while_offering(act))
+                    .or_else(|act| self.while_laying_tapes(act))
                     .or_else(|act| self.about_cloth(act));
                 answered.unwrap_or_else(|act| self.about_pieces(act))
             }

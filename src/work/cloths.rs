@@ -7,7 +7,7 @@ use super::doing::Doing;
 use super::op::Op;
 use super::pieces::degrees;
 use super::samples;
-use crate::cloth::{ClothMark, KeepOut};
+use crate::cloth::{ClothMark, KeepOut, MOST_LAYERS, Stack};
 use crate::lay::{Along, Hands, edge_from, squared, warp_from};
 use crate::space::{Point, Rigid, Table, Vector};
 
@@ -38,6 +38,7 @@ impl Bench {
             Act::Taught(name) => self.taught(name),
             Act::Spread { panel, spread } => self.spread(&panel, spread),
             Act::Under { panel, top } => self.slip_under(&panel, top),
+            Act::Stack { panel, stack } => self.stack(&panel, stack),
             Act::DropKeepOut { panel, at } => self.change_keep_out(&panel, at, |_| None),
             Act::NameKeepOut { panel, at, name } => {
                 self.change_keep_out(&panel, at, |k| Some(KeepOut { name, ..k }))
@@ -95,7 +96,9 @@ impl Bench {
             return Reply::default();
         };
         match self.doing.clone() {
-            Doing::Laying | Doing::Teaching { .. } | Doing::Offering(_) => return Reply::default(),
+            Doing::Laying | Doing::Teaching { .. } | Doing::Offering(_) | Doing::Lengths(_) => {
+                return Reply::default();
+            }
             Doing::Cutting(_) | Doing::Checking { .. } => return self.point_at_mark(at),
             Doing::Drawing {
                 mut corners,
@@ -335,6 +338,31 @@ impl Bench {
             panel: name.to_owned(),
             from,
             to: top,
+        };
+        let said = op.to_string();
+        let ops = vec![op];
+        if let Some(why) = self.too_many_after(&ops) {
+            return Reply::refused(why);
+        }
+        self.does(ops);
+        Reply::touching(Touched::All).saying(said)
+    }
+
+    fn stack(&mut self, name: &str, to: Stack) -> Reply {
+        let Some(panel) = self.state.panel(name) else {
+            return Reply::refused(format!("there is no panel {name}"));
+        };
+        if !(1..=MOST_LAYERS).contains(&to.layers) {
+            return Reply::refused(format!("{name} can lie in 1 to {MOST_LAYERS} layers"));
+        }
+        let from = panel.stack;
+        if from == to {
+            return Reply::default();
+        }
+        let op = Op::Stack {
+            panel: name.to_owned(),
+            from,
+            to,
         };
         let said = op.to_string();
         let ops = vec![op];

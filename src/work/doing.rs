@@ -4,6 +4,7 @@
 use super::act::Task;
 use super::cutting::{Cutting, Phase};
 use super::offering::Offering;
+use super::ruler::Laying;
 use super::signals::Signal;
 use crate::space::{Cloth, Point, Table};
 
@@ -54,6 +55,8 @@ pub enum Doing {
     Checking { seen: Vec<(usize, Point<Table>)> },
     /// Pieces are cut, by two signals.
     Cutting(Cutting),
+    /// What is cut by length lies along a ruler of light.
+    Lengths(Laying),
     /// Places are sought, and offered one after another.
     Offering(Box<Offering>),
     /// The switch for a signal is taught by pressing it.
@@ -188,6 +191,8 @@ impl Doing {
                 0 => "check: each cross on its mark? done; if not, press where each mark is".into(),
                 n => format!("check: {n} marks pointed at; press at the next, or done"),
             },
+            // The ruler has words of its own, in the person's unit.
+            Doing::Lengths(_) => "lay the tape along the ruler of light".into(),
             Doing::Offering(offering) => offering.asks(),
             Doing::Cutting(_) => "cut: go on, or back; hold back for more".into(),
             Doing::Teaching { signal } => match signal {

@@ -93,6 +93,7 @@ pub fn table(doing: &Doing) -> Vec<Line> {
         Doing::Laying => laying(),
         Doing::Cutting(at) => cutting(&at.phase),
         Doing::Offering(at) => offering(at),
+        Doing::Lengths(_) => lengths(),
         Doing::Carrying {
             full_hands: true, ..
         } => carrying_with_full_hands(),
@@ -258,6 +259,11 @@ fn laying() -> Vec<Line> {
         ),
         one(letter('H'), Begin(Errand::Tape), "how far: a tape of light"),
         one(
+            Pressed::shift(Key::Letter('H')),
+            Act::Lengths,
+            "how long: tapes along a ruler of light",
+        ),
+        one(
             Pressed::plain(Key::Enter),
             Act::BeginCutting,
             "over to cutting",
@@ -372,6 +378,26 @@ fn offering(at: &Offering) -> Vec<Line> {
     lines
 }
 
+/// Tapes lie along a ruler of light: on, back, the next.
+fn lengths() -> Vec<Line> {
+    let on = [Key::Space, Key::Enter].map(|k| (Pressed::plain(k), Act::Finish.into()));
+    let back = (Pressed::plain(Key::Backspace), Act::BackUp.into());
+    let tab = (Pressed::plain(Key::Tab), Act::Next.into());
+    let before = (Pressed::shift(Key::Tab), Act::Previous.into());
+    let mut lines = vec![
+        many(on, "done: the next stretch, or the next tape"),
+        many([back], "back"),
+        many([tab, before], "the next, the previous tape"),
+        one(Pressed::plain(Key::Escape), Act::Leave, "leave it"),
+    ];
+    lines.extend(arrows([
+        "move the pointer 10 mm",
+        "move the pointer 1 mm",
+        "move the pointer 0.1 mm",
+    ]));
+    lines
+}
+
 /// An activity in which the pointer's button means a place.
 fn pointing(doing: &Doing) -> Vec<Line> {
     let press = match doing {
@@ -413,6 +439,7 @@ fn takes_back(doing: &Doing) -> bool {
             | Doing::Strip { .. }
             | Doing::Teaching { .. }
             | Doing::Offering(_)
+            | Doing::Lengths(_)
     )
 }
 

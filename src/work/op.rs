@@ -4,7 +4,7 @@
 
 use super::cuts::{AddedNotch, Switches};
 use super::ways::Ways;
-use crate::cloth::{ClothMark, KeepOut, Looks, OnTable, Panel};
+use crate::cloth::{ClothMark, KeepOut, Looks, MOST_LAYERS, OnTable, Panel, Stack};
 use crate::lay::wish::Wished;
 use crate::lay::{CutPart, Face, Marking, Placement, Trim};
 use crate::shape::signed_area;
@@ -96,6 +96,12 @@ pub enum Op {
         panel: String,
         from: Option<String>,
         to: Option<String>,
+    },
+    /// In how many layers a panel lies, and which side is up.
+    Stack {
+        panel: String,
+        from: Stack,
+        to: Stack,
     },
     /// A panel's outline.
     Outline {
@@ -198,6 +204,7 @@ impl Op {
             Op::Lie { from, to, .. } => swap(from, to),
             Op::CarriedBy { from, to, .. } => swap(from, to),
             Op::Under { from, to, .. } => swap(from, to),
+            Op::Stack { from, to, .. } => swap(from, to),
             Op::Outline { from, to, .. } => swap(from, to),
             Op::KeepOut { from, to, .. } => swap(from, to),
             Op::Mark { from, to, .. } => swap(from, to),
@@ -234,6 +241,7 @@ impl Op {
             Op::KeepOut { to, .. } => to.as_ref().is_none_or(|k| encloses(&k.outline_mm)),
             Op::Mark { to, .. } => to.as_ref().is_none_or(|m| place(m.x_mm, m.y_mm, 0.0)),
             Op::Grain { to, .. } => place(0.0, 0.0, *to),
+            Op::Stack { to, .. } => (1..=MOST_LAYERS).contains(&to.layers),
             Op::Panel { to, .. } => to.as_ref().is_none_or(|p| encloses(&p.outline_mm)),
             Op::Looks { to, .. } => {
                 let stripes = to.as_ref().and_then(|l| l.stripes);
@@ -324,6 +332,10 @@ impl fmt::Display for Op {
             Op::Under { panel, to, .. } => match to {
                 Some(top) => write!(f, "{panel} slipped under {top}"),
                 None => write!(f, "{panel} drawn out"),
+            },
+            Op::Stack { panel, to, .. } => match to.words() {
+                Some(words) => write!(f, "{panel} lies in {words}"),
+                None => write!(f, "{panel} lies single"),
             },
             Op::Outline { panel, .. } => write!(f, "the outline of {panel} drawn"),
             Op::KeepOut { panel, to, .. } => match to {

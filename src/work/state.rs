@@ -146,6 +146,7 @@ impl State {
                 known.then_some(())?;
                 swap(&mut self.named(panel)?.under, from, to)?;
             }
+            Op::Stack { panel, from, to } => swap(&mut self.named(panel)?.stack, from, to)?,
             Op::Outline { panel, from, to } => {
                 swap(&mut self.named(panel)?.outline_mm, from, to)?;
             }

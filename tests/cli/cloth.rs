@@ -248,6 +248,7 @@ fn an_offcut_is_taken_into_a_job_once() {
         cloth: Cloth {
             name: "canvas".to_owned(),
             thickness_mm: 0.8,
+            no_face: false,
         },
         panel,
     };

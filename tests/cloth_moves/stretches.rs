@@ -45,10 +45,22 @@ pub fn strip() -> Job {
         },
         spread: true,
         under: None,
+        stack: Default::default(),
         marks: Vec::new(),
         carried_by: Vec::new(),
         looks: None,
         keep_out: Vec::new(),
+    };
+    let article = Article {
+        name: "1".into(),
+        parts: vec![Part {
+            piece: "sling".into(),
+            cloth: "canvas".into(),
+            count: 1,
+            pair: false,
+            inside: None,
+        }],
+        ..Article::default()
     };
     let mut job = Job {
         folder: PathBuf::new(),
@@ -58,20 +70,14 @@ pub fn strip() -> Job {
             profile: None,
             patterns: Vec::new(),
             derived: Vec::new(),
+            makes: Vec::new(),
+            orders: Vec::new(),
             cloths: vec![Kind {
                 name: "canvas".into(),
                 thickness_mm: 0.8,
+                no_face: false,
             }],
-            articles: vec![Article {
-                name: "1".into(),
-                parts: vec![Part {
-                    piece: "sling".into(),
-                    cloth: "canvas".into(),
-                    count: 1,
-                    pair: false,
-                    inside: None,
-                }],
-            }],
+            articles: vec![article.clone()],
             panels: vec![panel],
             placed: Vec::new(),
             light: Default::default(),
@@ -80,6 +86,7 @@ pub fn strip() -> Job {
             cutting: None,
         },
         pieces: vec![piece],
+        articles: vec![article],
         left_out: Vec::new(),
         sewing: Sewing::default(),
         pattern_notes: Vec::new(),

@@ -39,7 +39,14 @@ fn bench(job: &Path) -> Bench {
 /// What is cut, as it is read back from the job and its journal.
 fn on_disk(job: &Path) -> Cuts {
     let table = LiveTable::new(open_session(job).unwrap());
-    table.bench.state().cuts.clone()
+    let mut cuts = table.bench.state().cuts.clone();
+    for part in &mut cuts.parts {
+        // When and by which table: no bench of ours knows it.
+        let by = part.by.take().unwrap();
+        assert!(by.profile.is_some_and(|p| p.ends_with(".toml")));
+        assert!(by.when.ends_with('Z') && by.error_mm.is_some_and(|mm| mm > 0.0));
+    }
+    cuts
 }
 
 /// A signal, and time for the next.

@@ -69,6 +69,7 @@ fn panel(name: &str, outline: Vec<[f64; 2]>, on_table: OnTable) -> Panel {
         on_table,
         spread: true,
         under: None,
+        stack: Default::default(),
         marks: Vec::new(),
         carried_by: Vec::new(),
         looks: None,

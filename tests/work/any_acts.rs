@@ -305,10 +305,11 @@ fn kind(op: &Op) -> &'static str {
         Op::NextNotch { .. } => KINDS[18],
         Op::Trim { .. } => KINDS[19],
         Op::Wish { .. } => KINDS[20],
+        Op::Stack { .. } => KINDS[21],
     }
 }
 
-const KINDS: [&str; 21] = [
+const KINDS: [&str; 22] = [
     "Lay",
     "TakeAway",
     "Move",
@@ -330,9 +331,10 @@ const KINDS: [&str; 21] = [
     "NextNotch",
     "Trim",
     "Wish",
+    "Stack",
 ];
 
-const ACTS: [&str; 54] = [
+const ACTS: [&str; 55] = [
     "Seek",
     "Found",
     "Wish",
@@ -377,6 +379,7 @@ const ACTS: [&str; 54] = [
     "PassOver",
     "Spread",
     "Under",
+    "Stack",
     "DropKeepOut",
     "DropMark",
     "NameKeepOut",

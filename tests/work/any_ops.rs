@@ -2,7 +2,7 @@
 //! and its inverse takes it back.
 
 use crate::jobs::{coat, demo, placed};
-use ghostchalk::cloth::{ClothMark, KeepOut, Looks, OnTable, Panel, Stripes};
+use ghostchalk::cloth::{ClothMark, KeepOut, Looks, OnTable, Panel, Stack, Stripes};
 use ghostchalk::colour::Tint;
 use ghostchalk::lay::wish::{Wish, Wished};
 use ghostchalk::lay::{CutPart, Face, Marking, Trim};
@@ -24,7 +24,7 @@ struct Seed {
 
 fn seed() -> impl Strategy<Value = Seed> {
     (
-        0..24usize,
+        0..25usize,
         0..40usize,
         0..40usize,
         0..5usize,
@@ -216,6 +216,7 @@ impl Seed {
                     clipped_late: Vec::new(),
                     marking: Marking::ToDo,
                     spoilt: false,
+                    by: None,
                 };
                 let mut parts = vec![part(1, Face::Up)];
                 if self.flag {
@@ -357,6 +358,22 @@ impl Seed {
                     to,
                 }
             }
+            24 => {
+                let mut from = panel.stack;
+                if self.wrong == 2 {
+                    from.layers += 1;
+                }
+                let to = Stack {
+                    layers: 1 + self.at as u32,
+                    turned: self.flag,
+                    wrong_side_up: self.n > 0.0,
+                };
+                Op::Stack {
+                    panel: name,
+                    from,
+                    to,
+                }
+            }
             _ => {
                 let mut from = state.ways;
                 from.band_mm += off;
@@ -484,6 +501,10 @@ fn meant(state: &State, op: &Op) -> Option<State> {
             holds &= to.as_ref().is_none_or(|t| known(t).is_some());
             let p = &mut s.panels[known(panel)?];
             holds &= std::mem::replace(&mut p.under, to.clone()) == *from;
+        }
+        Op::Stack { panel, from, to } => {
+            let p = &mut s.panels[known(panel)?];
+            holds &= std::mem::replace(&mut p.stack, *to) == *from;
         }
         Op::Outline { panel, from, to } => {
             let p = &mut s.panels[known(panel)?];

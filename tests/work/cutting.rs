@@ -158,6 +158,7 @@ fn pair() -> AtTable {
         cloths: vec![Cloth {
             name: "canvas".into(),
             thickness_mm: 0.8,
+            no_face: false,
         }],
         articles: vec![Article {
             name: "1".into(),
@@ -168,6 +169,7 @@ fn pair() -> AtTable {
                 pair: true,
                 inside: None,
             }],
+            ..Article::default()
         }],
     };
     let sheet = |w: f64, h: f64| vec![[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]];

@@ -84,10 +84,12 @@ pub fn coat() -> Bench {
             part("strap", "canvas", 2, false),
             part("tongue", "flannel", 2, false),
         ],
+        ..Article::default()
     };
     let cloth = |name: &str, thickness_mm| Cloth {
         name: name.into(),
         thickness_mm,
+        no_face: false,
     };
     let goods = Goods {
         pieces: vec![tongue, strap],
@@ -166,6 +168,7 @@ pub fn panel(
         },
         spread: true,
         under: None,
+        stack: Default::default(),
         marks: Vec::new(),
         carried_by: Vec::new(),
         looks: None,

@@ -11,6 +11,8 @@ mod jobs;
 mod laying;
 mod offering;
 mod plies;
+mod ruler;
+mod stacks;
 mod still;
 mod trims;
 mod whatever;

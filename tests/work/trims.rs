@@ -72,7 +72,7 @@ fn a_slip_a_wrong_scale_and_a_strange_hand_are_refused() {
     table.refused(strip("shears", 1, 20.0), "strip's length is given as");
     table.refused(strip("shears", 1, 3.5), "another fault");
     table.refused(strip(" ", 1, 0.4), "with what");
-    table.refused(strip("shears", 3, 0.4), "another fault");
+    table.refused(strip("shears", 51, 0.4), "another fault");
     let Act::CutStrip(mut long) = strip("shears", 1, 0.1) else {
         unreachable!()
     };

@@ -1,5 +1,6 @@
 //! Whatever a person might do: sense and nonsense, in any order.
 
+use ghostchalk::cloth::Stack;
 use ghostchalk::colour::Tint;
 use ghostchalk::lay::wish::{Wish, Wished};
 use ghostchalk::measure::Unit;
@@ -227,6 +228,12 @@ fn single(names: &Names) -> BoxedStrategy<Act> {
             .prop_map(|(panel, spread)| Act::Spread { panel, spread }),
         2 => (names.panel(), prop::option::of(names.panel()))
             .prop_map(|(panel, top)| Act::Under { panel, top }),
+        2 => (names.panel(), 0..4u32, any::<[bool; 2]>()).prop_map(
+            |(panel, layers, [turned, wrong_side_up])| Act::Stack {
+                panel,
+                stack: Stack { layers, turned, wrong_side_up },
+            }
+        ),
         1 => (names.panel(), 0..5usize).prop_map(|(panel, at)| Act::DropKeepOut { panel, at }),
         1 => (names.panel(), 0..5usize).prop_map(|(panel, at)| Act::DropMark { panel, at }),
         1 => (0..3usize, any::<bool>()).prop_map(|(at, on)| Act::Trim { at, on }),

@@ -6,6 +6,7 @@ use crate::fault::Outcome;
 use crate::frame::Lit;
 use crate::job::Job;
 use crate::lay::Laid;
+use crate::pattern::walk::grows;
 use crate::pattern::{Ring, edges};
 
 /// One ring of one article.
@@ -15,6 +16,8 @@ pub struct OneRing {
     cloth: String,
     /// As drawn, mm.
     length: f64,
+    /// mm for each mm that every edge is cut further out.
+    grows: Option<f64>,
     tolerance: f64,
     /// `None`: not all of it is laid in the light.
     budget: Option<Budget>,
@@ -24,7 +27,7 @@ pub struct OneRing {
 pub fn of(lit: &Lit, job: &Job, setup: &Setup) -> Vec<OneRing> {
     let mut all = Vec::new();
     for ring in &job.sewing.rings {
-        for article in &job.file.articles {
+        for article in &job.articles {
             for cloth in &job.file.cloths {
                 let laid: Vec<&Laid> = lit
                     .laid
@@ -34,7 +37,9 @@ pub fn of(lit: &Lit, job: &Job, setup: &Setup) -> Vec<OneRing> {
                 let stock = job.stock();
                 let ordered = |piece: &str| stock.part(&article.name, piece, &cloth.name).is_some();
                 if ring.edges.iter().all(|e| ordered(&e.piece)) {
-                    all.push(one(ring, &article.name, &cloth.name, &laid, setup));
+                    let grows = grows(&job.pieces, ring);
+                    let one = one(ring, &article.name, &cloth.name, &laid, setup);
+                    all.push(OneRing { grows, ..one });
                 }
             }
         }
@@ -67,6 +72,7 @@ fn one(ring: &Ring, article: &str, cloth: &str, laid: &[&Laid], setup: &Setup) -
         article: article.to_owned(),
         cloth: cloth.to_owned(),
         length,
+        grows: None,
         tolerance: ring.tolerance,
         budget: whole.then(|| setup.ring(&lines)).flatten(),
     }
@@ -79,6 +85,7 @@ impl OneRing {
             "article": self.article,
             "cloth": self.cloth,
             "drawn_mm": self.length,
+            "grows_mm_per_mm": self.grows,
             "error_mm": self.budget.as_ref().map(Budget::shape),
             "terms": self.budget.as_ref().map(|b| &b.terms),
             "tolerance_mm": self.tolerance,
@@ -90,6 +97,11 @@ impl OneRing {
 pub fn say(rings: &[OneRing]) -> Outcome<()> {
     for r in rings {
         let name = format!("ring \"{}\" of {} in {}", r.name, r.article, r.cloth);
+        if let Some(grows) = r.grows {
+            output::say(&format!(
+                "{name}: its girth grows {grows:.1} mm for every 1 mm that all its edges are cut further out."
+            ))?;
+        }
         let Some(b) = &r.budget else {
             output::say(&format!("{name}: not all of it is laid in the light"))?;
             continue;

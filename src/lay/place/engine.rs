@@ -30,9 +30,9 @@ const MOST_CELLS: f64 = 4e6;
 /// Places looked at coarsely at most, all turns together.
 const MOST_COARSE: f64 = 2e6;
 
-/// Where there can't be more places than this, all turns together, every one is looked at,
-/// and the best of them more closely: on an offcut nothing is left to chance.
-const FEW: f64 = 1e6;
+/// Where there can't be more places than this, all turns together, every one is looked at
+/// finely: on an offcut nothing is left to chance.
+const FEW: f64 = 4e5;
 
 /// From one place that is looked at coarsely to the next: mm at most, and as a share of the
 /// piece's size (root of its area), so that small pieces are looked at as closely as large.
@@ -263,9 +263,13 @@ impl<'a> Engine<'a> {
         inside_of(self.ask.hand.piece).moved(&place.pose())
     }
 
-    /// Places of one turn, and what they are worth, looked at coarsely.
+    /// Places of one turn, and what they are worth, looked at coarsely; finely if they are few.
     fn looked_at(&self, turn: usize, places: Vec<(i32, i32)>) -> Vec<Scored> {
         let mut scratch = Scratch::default();
+        let look = match self.is_small() {
+            true => Look::Finely,
+            false => Look::Coarsely,
+        };
         let scored = places.into_iter().map(|(i, j)| {
             let spot = Spot {
                 turn: turn as u32,
@@ -273,7 +277,7 @@ impl<'a> Engine<'a> {
                 j,
             };
             Scored {
-                score: self.score(spot, Look::Coarsely, &mut scratch) as f32,
+                score: self.score(spot, look, &mut scratch) as f32,
                 spot,
             }
         });

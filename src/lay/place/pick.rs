@@ -26,7 +26,7 @@ const TESTS: usize = 200;
 /// So many of the best are looked at closely, and moved on exactly; where all places were
 /// looked at, as there are few of them, so many.
 const EXACT: usize = 6;
-const EXACT_OF_ALL: usize = 24;
+const EXACT_OF_ALL: usize = STARTS;
 
 /// Rounds without a place that is accepted, at most.
 const IN_VAIN: usize = 8;

@@ -2,6 +2,7 @@
 //! their net lines, from notch to notch.
 
 mod form;
+mod grows;
 mod laid;
 mod landing;
 mod meet;
@@ -20,6 +21,7 @@ mod reference;
 #[cfg(test)]
 mod tests;
 
+pub use grows::{grows, sewn_length};
 pub use laid::{Adrift, Dart, Laid, Mark};
 pub use landing::{Landing, Meets, Stretch};
 pub use missing::{at_fold, missing};

@@ -6,7 +6,7 @@ use super::photo;
 use super::press::press;
 use super::style::{BODY, DIM, letters};
 use super::view::{PanelView, Wish};
-use crate::cloth::Panel;
+use crate::cloth::{MOST_LAYERS, Panel, Stack};
 use crate::work::Act;
 use crate::work::Doing;
 use crate::work::Errand;
@@ -49,6 +49,7 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mu
         if panel.spread {
             ui.horizontal_wrapped(|ui| errands(ui, view, panel, wishes));
             ui.horizontal_wrapped(|ui| plies(ui, panels, panel, wishes));
+            ui.horizontal_wrapped(|ui| layers(ui, panel, wishes));
         }
         names(ui, panel, memory, wishes);
         ui.add_space(6.0);
@@ -123,6 +124,49 @@ fn key_of(errand: Errand) -> String {
     let lines = table(&Doing::Laying).into_iter().flat_map(|l| l.presses);
     let mut keys = lines.filter(|(_, a)| *a == KeyAct::Relative(Relative::Begin(errand)));
     keys.next().map(|(p, _)| p.to_string()).unwrap_or_default()
+}
+
+/// In how many layers it lies, and which side of it is up.
+fn layers(ui: &mut Ui, panel: &Panel, wishes: &mut Vec<Wish>) {
+    let now = panel.stack;
+    let words = now.words();
+    let words = words.as_deref().unwrap_or("single, face side up");
+    ui.label(RichText::new(words).color(DIM));
+    let mut wish = |stack: Stack| {
+        wishes.push(Wish::Act(Act::Stack {
+            panel: panel.name.clone(),
+            stack,
+        }));
+    };
+    let name = |does: &str| format!("{}: {does}", panel.name);
+    let control = press("one layer more").named(name("one layer more"));
+    if control.off(now.layers >= MOST_LAYERS).show(ui) {
+        let layers = now.layers + 1;
+        wish(Stack { layers, ..now });
+    }
+    if now.layers > 1 {
+        if press("one less").named(name("one layer less")).show(ui) {
+            let layers = now.layers - 1;
+            wish(Stack { layers, ..now });
+        }
+        let control = press("every second one turned over")
+            .named(name("every second layer is turned over"))
+            .chosen(Role::CheckBox, now.turned);
+        if control.show(ui) {
+            let turned = !now.turned;
+            wish(Stack { turned, ..now });
+        }
+    }
+    let control = press("wrong side up")
+        .named(name("wrong side up"))
+        .chosen(Role::CheckBox, now.wrong_side_up);
+    if control.show(ui) {
+        let wrong_side_up = !now.wrong_side_up;
+        wish(Stack {
+            wrong_side_up,
+            ..now
+        });
+    }
 }
 
 fn plies(ui: &mut Ui, all: &[Panel], panel: &Panel, wishes: &mut Vec<Wish>) {

@@ -5,6 +5,7 @@ use super::press::press;
 use super::style::DIM;
 use super::view::{PanelView, Wish};
 use crate::lay::{CutPart, Marking};
+use crate::session::papers::PaperWish;
 use crate::work::cutting::{Cutting, Item, hand};
 use crate::work::signals::{Signal, Told};
 use crate::work::{Act, KeyAct, table};
@@ -26,7 +27,47 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
     ui.add_space(8.0);
     cut(ui, view);
     ui.add_space(8.0);
+    lengths(ui, view, wishes);
+    papers(ui, wishes);
+    ui.add_space(8.0);
     switches(ui, view, wishes);
+}
+
+/// What is cut by length, and a ruler of light to lay it along.
+fn lengths(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
+    let tapes = view.bench.tapes();
+    if tapes.is_empty() {
+        return;
+    }
+    let unit = view.facts.unit;
+    for (article, tape) in tapes {
+        let words = format!(
+            "{} x {} {article}: {} ({})",
+            tape.count,
+            tape.name,
+            unit.show(tape.total),
+            tape.words(unit)
+        );
+        ui.label(RichText::new(words).color(DIM));
+    }
+    let doing = view.bench.doing();
+    let control = press("lengths along a ruler of light");
+    let control = control.key(key_of(view, &KeyAct::Act(Act::Lengths)));
+    if control.wide().off(!doing.is_laying()).show(ui) {
+        wishes.push(Wish::Act(Act::Lengths));
+    }
+    ui.add_space(8.0);
+}
+
+/// Papers that go with the work.
+fn papers(ui: &mut Ui, wishes: &mut Vec<Wish>) {
+    ui.horizontal_wrapped(|ui| {
+        for wish in PaperWish::ALL {
+            if press(wish.words()).show(ui) {
+                wishes.push(Wish::Paper(wish));
+            }
+        }
+    });
 }
 
 fn under_way(ui: &mut Ui, view: &PanelView, cutting: &Cutting, wishes: &mut Vec<Wish>) {

@@ -6,6 +6,7 @@ use crate::glow::Trouble;
 use crate::lay::Checked;
 use crate::lay::grounds;
 use crate::measure::Unit;
+use crate::session::papers::PaperWish;
 use crate::session::photographed::{PhotoWish, Photographed};
 use crate::session::proving::{DraftWish, Proving};
 use crate::shape::Region;
@@ -155,6 +156,8 @@ pub enum Wish {
     Draft(DraftWish),
     /// Of a photo of the table.
     Photo(PhotoWish),
+    /// A paper is written into the job's folder.
+    Paper(PaperWish),
     /// Set the table: projector, marks, check.
     BeginSetting,
     /// Send the light to the output of this name.

@@ -3,6 +3,7 @@
 use super::*;
 use crate::job::open_session;
 use crate::pattern::draft::{Part, RowAt};
+use crate::session::papers::PaperWish;
 use crate::session::proving::DraftWish;
 use crate::work::signals::Told;
 use std::fs;
@@ -23,6 +24,36 @@ fn what_is_cut_is_on_disk_before_it_is_shown() {
         assert!(table.memory.writer().unwrap().is_on_disk(), "signal {k}");
     }
     assert_eq!(table.bench.state().cuts.parts.len(), 14);
+    table.close().unwrap();
+}
+
+#[test]
+fn papers_are_written_into_the_job_and_over_nothing_else() {
+    let folder = tempfile::tempdir().unwrap();
+    for file in ["job.toml", "slippers.svg", "slippers.seams.toml"] {
+        let from = std::path::Path::new("demo-data").join(file);
+        fs::copy(from, folder.path().join(file)).unwrap();
+    }
+    let mut table = LiveTable::new(open_session(folder.path()).unwrap());
+    // The maps of shade are not there: that is told, and papers are written all the same.
+    for (wish, begins) in [
+        (PaperWish::Tickets, &b"%PDF-"[..]),
+        (PaperWish::CutList, b"%PDF-"),
+        (PaperWish::Ledger, b"part,when,"),
+    ] {
+        let unit = crate::measure::Unit::Mm;
+        let path = table.write_paper(wish, unit).unwrap();
+        assert!(path.starts_with(folder.path()));
+        assert!(fs::read(&path).unwrap().starts_with(begins), "{wish:?}");
+        // Again, over its own.
+        assert_eq!(table.write_paper(wish, unit).unwrap(), path);
+        fs::write(&path, "mine").unwrap();
+        let said = table.write_paper(wish, unit).unwrap_err().to_string();
+        assert!(said.contains("another file of this name"), "{said}");
+        assert_eq!(fs::read(&path).unwrap(), b"mine");
+    }
+    // The ruler has the tape of the demo's ring.
+    assert_eq!(table.bench.tapes()[0].1.name, "stay tape");
     table.close().unwrap();
 }
 

@@ -2,6 +2,7 @@
 
 use super::{Cutting, Errand, Item, Of, Phase};
 use crate::lay::Marking;
+use crate::pattern::{Miscount, check_counts};
 use crate::work::act::{Act, Reply, Said, Touched};
 use crate::work::bench::Bench;
 use crate::work::doing::Doing;
@@ -16,11 +17,40 @@ impl Bench {
 
     /// Over to cutting.
     pub(in crate::work) fn begin_cutting(&mut self) -> Reply {
+        if let Some(why) = self.same_hands() {
+            // Said once before the first cut; who means it goes on.
+            if !std::mem::replace(&mut self.told_hands, true) {
+                return Reply::refused(format!("{why}; begin again to cut all the same"));
+            }
+        }
         self.cutting = true;
         self.cutting_from = self.history().depth();
         self.grip = None;
         self.go_to_next();
         Reply::touching(Touched::All)
+    }
+
+    /// What is ordered twice as the same hand where the pattern means a pair, or in pairs of an
+    /// odd number, if anything of it is still to be cut.
+    fn same_hands(&self) -> Option<String> {
+        let counts = self.counts();
+        let open = counts
+            .iter()
+            .filter(|c| c.to_cut().sum() > 0 && !c.any_hand);
+        let mut all = open.filter_map(|c| {
+            let piece = self.goods.stock().piece(&c.part.piece)?;
+            let found = check_counts(piece, c.part.count, c.part.pair, false);
+            let bad = found
+                .into_iter()
+                .find(|f| matches!(f.what, Miscount::OneHand(_) | Miscount::Odd(_)))?;
+            let said = bad.to_string();
+            Some(format!(
+                "article {}: {}",
+                c.article,
+                said.trim_end_matches('.')
+            ))
+        });
+        all.next()
     }
 
     /// Takes cutting up where it was when the program stopped: asks whether the
@@ -83,6 +113,14 @@ impl Bench {
     fn signalled_elsewhere(&mut self, told: Told) -> Reply {
         let pointed = match &self.doing {
             Doing::Laying => return Reply::default(),
+            Doing::Lengths(_) => {
+                let act = match told {
+                    Told::GoOn => Act::Finish,
+                    Told::Back => Act::BackUp,
+                    _ => Act::Leave,
+                };
+                return self.while_laying_tapes(act).unwrap_or_default();
+            }
             Doing::Carrying { now, .. } => Some(now.iter().flatten().count()),
             _ => None,
         };

@@ -1,7 +1,7 @@
 //! Parts come off the cloth, are marked, and are chosen by their maker.
 
 use super::{Errand, Of};
-use crate::lay::{CutPart, Hands, Marking};
+use crate::lay::{CutBy, CutPart, Face, Hands, Marking, trim_on};
 use crate::work::act::Reply;
 use crate::work::bench::Bench;
 use crate::work::op::{Id, Op};
@@ -60,11 +60,17 @@ impl Bench {
         let panel = self.state.panel(&placed.panel).filter(|p| p.spread)?;
         let stock = self.goods.stock();
         let faces = stock.gives(placed, &self.state.panels);
-        let under = stock.ply_under(&placed.panel, &self.state.panels);
+        let layers = stock.layers(&panel.name, &self.state.panels);
         let plies = faces.len() as u32;
         let last = self.state.cuts.last();
-        let part = |(k, face)| {
-            let from = if k == 0 { panel } else { under? };
+        let by = self.stamp.as_ref().map(|s| CutBy {
+            when: s.when.clone(),
+            profile: s.profile.clone(),
+            trim_mm: trim_on(&self.state.trims, &stock, &panel.name, &self.state.panels),
+            error_mm: s.errors.get(&id).copied(),
+        });
+        let part = |(k, face): (usize, Face)| {
+            let from = layers.get(k)?.panel;
             Some(CutPart {
                 id: last + 1 + k as u32,
                 placed: id,
@@ -77,6 +83,7 @@ impl Bench {
                 clipped_late: Vec::new(),
                 marking: Marking::Nothing,
                 spoilt: false,
+                by: by.clone(),
             })
         };
         faces.into_iter().enumerate().map(part).collect()

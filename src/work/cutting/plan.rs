@@ -182,8 +182,7 @@ impl Bench {
 
     /// How many plies are cut at once on a panel.
     pub(super) fn plies(&self, panel: &str) -> u32 {
-        let stock = self.goods.stock();
-        1 + u32::from(stock.ply_under(panel, &self.state.panels).is_some())
+        self.goods.stock().plies(panel, &self.state.panels)
     }
 
     /// The ordinary way on: to whatever comes next.

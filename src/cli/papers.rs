@@ -1,0 +1,288 @@
+//! `tickets`, `paper`, `ledger`, `strips`: what goes with the work on paper.
+
+use super::{output, unit};
+use crate::cloth::shade::Shading;
+use crate::disk;
+use crate::fault::{Fault, Outcome};
+use crate::job::{Job, open_state, read_shade};
+use crate::lay::{Placement, Stock};
+use crate::look::{Shaded, shades};
+use crate::measure::{Unit, parse_length};
+use crate::order::strips;
+use crate::papers::Papers;
+use crate::sheet::{Paper, pdf};
+use crate::space::Cloth;
+use crate::ticket::{csv, ledger, tiled, yields};
+use crate::work::State;
+use clap::Args;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// How it is printed.
+#[derive(Debug, Clone, Copy, Args)]
+pub struct Printed {
+    /// The paper: a4 or letter
+    #[arg(long, default_value = "a4", value_parser = paper_of)]
+    pub paper: Paper,
+    /// Lengths in mm, cm or in
+    #[arg(long, default_value = "mm", value_parser = unit::unit)]
+    pub unit: Unit,
+}
+
+fn paper_of(text: &str) -> Result<Paper, String> {
+    match text.to_lowercase().as_str() {
+        "a4" => Ok(Paper::A4),
+        "letter" => Ok(Paper::Letter),
+        _ => Err("write a4 or letter".to_owned()),
+    }
+}
+
+/// The maps of shade that a job's panels name.
+pub fn known(job: &Job, state: &State) -> Outcome<BTreeMap<String, Shading<Cloth>>> {
+    let mut known = BTreeMap::new();
+    for panel in &state.panels {
+        let Some(looks) = &panel.looks else { continue };
+        if let Some(file) = &looks.shade {
+            let map = read_shade(&job.folder.join(file))?;
+            let repeat = looks.stripes.map(|s| s.period_mm);
+            known.insert(panel.name.clone(), Shading::new(map, repeat));
+        }
+    }
+    Ok(known)
+}
+
+/// What is read under all that lies there.
+pub fn shaded(stock: &Stock, state: &State, known: &BTreeMap<String, Shading<Cloth>>) -> Shaded {
+    let placed: Vec<&Placement> = state.placed.values().collect();
+    shades(stock, &placed, &state.panels, known)
+}
+
+fn write_pdf(file: &Path, bytes: &[u8]) -> Outcome<()> {
+    output::guard(file, "a PDF", |b| b.starts_with(b"%PDF-"))?;
+    disk::write_atomic(file, bytes)
+}
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  ghostchalk tickets demo-data -o tickets.pdf\n\nOne for each article's bundle, several a \
+    sheet: its parts with their marks, what is cut by length, boxes to tick."
+)]
+pub struct TicketWords {
+    /// The job's folder
+    job: PathBuf,
+    /// Write them here
+    #[arg(short, long, value_name = "FILE.pdf")]
+    output: PathBuf,
+    #[command(flatten)]
+    printed: Printed,
+    /// Say what was written, as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn tickets(words: &TicketWords) -> Outcome<()> {
+    let (job, state) = open_state(&words.job)?;
+    let stock = job.stock();
+    let known = known(&job, &state)?;
+    let papers = Papers::of(&job, &stock, &state, &shaded(&stock, &state, &known))?;
+    if papers.tickets.is_empty() {
+        return Err(Fault::input(
+            "nothing is ordered",
+            "write an [[order]] or an [[article]] into the job",
+        )
+        .in_file(&words.job));
+    }
+    let pages = papers.ticket_pages(words.printed.paper, words.printed.unit);
+    write_pdf(&words.output, &pdf(&pages))?;
+    told(
+        words.json,
+        &words.output,
+        papers.tickets.len(),
+        pages.len(),
+        "ticket",
+    )
+}
+
+fn told(json: bool, file: &Path, count: usize, pages: usize, what: &str) -> Outcome<()> {
+    if json {
+        return output::json(&serde_json::json!({ "written": file, "pages": pages }));
+    }
+    let many = |n: usize, one: &str| {
+        if n == 1 {
+            format!("1 {one}")
+        } else {
+            format!("{n} {one}s")
+        }
+    };
+    output::say(&format!(
+        "{} on {}: {}",
+        many(count, what),
+        many(pages, "page"),
+        file.display()
+    ))
+}
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  ghostchalk paper demo-data upper -o upper.pdf\n\nPrint at 100 %, \"actual size\", and \
+    measure the 100 mm line of each page before anything is cut."
+)]
+pub struct PaperWords {
+    /// The job's folder
+    job: PathBuf,
+    /// The piece
+    piece: String,
+    /// Write it here
+    #[arg(short, long, value_name = "FILE.pdf")]
+    output: PathBuf,
+    /// The other hand
+    #[arg(long)]
+    mirrored: bool,
+    #[command(flatten)]
+    printed: Printed,
+    /// Say what was written, as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn paper(words: &PaperWords) -> Outcome<()> {
+    let (job, _) = open_state(&words.job)?;
+    let Some(piece) = job.pieces.iter().find(|p| p.name == words.piece) else {
+        let names: Vec<&str> = job.pieces.iter().map(|p| p.name.as_str()).collect();
+        return Err(Fault::input(
+            format!("there is no piece \"{}\"", words.piece),
+            format!("name one of {}", names.join(", ")),
+        )
+        .in_file(&words.job));
+    };
+    let made = tiled(
+        piece,
+        words.mirrored,
+        words.printed.paper,
+        words.printed.unit,
+    )?;
+    write_pdf(&words.output, &pdf(&made.pages))?;
+    told(words.json, &words.output, 1, made.pages.len(), "piece")
+}
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  ghostchalk ledger demo-data --csv cut.csv\n\nWhat was cut, when, from which cloth, by \
+    which table; what was spoilt and cut again; how much of each panel became parts."
+)]
+pub struct LedgerWords {
+    /// The job's folder
+    job: PathBuf,
+    /// Write the rows as CSV
+    #[arg(long, value_name = "FILE.csv")]
+    csv: Option<PathBuf>,
+    /// Say it as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn ledger_of(words: &LedgerWords) -> Outcome<()> {
+    let (job, state) = open_state(&words.job)?;
+    let rows = ledger(&state.cuts.parts);
+    let yields = yields(&job.stock(), &state.panels, &state.cuts.parts);
+    if let Some(file) = &words.csv {
+        output::guard(file, "a ledger of ours", |b| b.starts_with(b"part,when,"))?;
+        disk::write_atomic(file, csv(&rows).as_bytes())?;
+    }
+    if words.json {
+        return output::json(&serde_json::json!({
+            "job": job.file.name, "parts": rows, "yields": yields,
+        }));
+    }
+    if rows.is_empty() {
+        return output::say("Nothing has been cut.");
+    }
+    for r in &rows {
+        let when = r.when.as_deref().unwrap_or("(time not noted)");
+        let mut line = format!(
+            "{:>4}  {when}  {} {} in {} from {}, {}",
+            r.part, r.piece, r.article, r.cloth, r.panel, r.hand
+        );
+        if let Some(mm) = r.error_mm {
+            line += &format!(", true to {mm:.2} mm (standard error of its shape)");
+        }
+        if r.spoilt {
+            line += "; spoilt";
+        }
+        if let Some(n) = r.recut_of {
+            line += &format!("; in place of {n}");
+        }
+        output::say(&line)?;
+    }
+    for y in &yields {
+        output::say(&format!(
+            "{}: {:.0} of {:.0} cm2 became parts ({:.0} %), {:.0} cm2 were spoilt",
+            y.panel,
+            y.parts_mm2 / 100.0,
+            y.area_mm2 / 100.0,
+            y.percent,
+            y.spoilt_mm2 / 100.0
+        ))?;
+    }
+    Ok(())
+}
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  ghostchalk strips 1000x500 --width 30mm --length 2m\n\nStrips at 45 degrees to the grain \
+    from a rectangle of cloth, joined end on end along the grain."
+)]
+pub struct StripWords {
+    /// The cloth's sides, such as 1000x500 (mm) or 40inx20in
+    cloth: String,
+    /// How wide the strips are
+    #[arg(long, value_name = "LENGTH")]
+    width: String,
+    /// The allowance of either end in a join
+    #[arg(long, value_name = "LENGTH", default_value = "6mm")]
+    join: String,
+    /// How long a strip is wanted, cut square
+    #[arg(long, value_name = "LENGTH")]
+    length: Option<String>,
+    /// Lengths in mm, cm or in
+    #[arg(long, default_value = "mm", value_parser = unit::unit)]
+    unit: Unit,
+    /// Say it as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn strips_of(words: &StripWords) -> Outcome<()> {
+    let mm = |text: &str| parse_length(text, Unit::Mm);
+    let sides = words.cloth.split_once(['x', '×']).ok_or_else(|| {
+        Fault::input(
+            format!("\"{}\" is no piece of cloth", words.cloth),
+            "write its two sides, such as 1000x500",
+        )
+    })?;
+    let sides = [mm(sides.0)?, mm(sides.1)?];
+    let (width, join) = (mm(&words.width)?, mm(&words.join)?);
+    let found = strips(sides, width, join)?;
+    let length = words.length.as_deref().map(mm).transpose()?;
+    let enough = length.map(|l| found.for_length(l, width, join));
+    if words.json {
+        return output::json(&serde_json::json!({
+            "count": found.count, "each_mm": found.each, "joins": found.joins,
+            "joined_mm": found.joined, "square_mm": found.square, "for_length": enough.flatten(),
+        }));
+    }
+    let show = |mm: f64| words.unit.show(mm);
+    output::say(&format!(
+        "{} strips, each {} long; joined with {} joins {}, cut square {}",
+        found.count,
+        show(found.each),
+        found.joins,
+        show(found.joined),
+        show(found.square)
+    ))?;
+    match (length, enough) {
+        (Some(l), Some(Some(n))) => output::say(&format!("for {}: {n} of them", show(l))),
+        (Some(l), _) => output::say(&format!("for {} it is not enough", show(l))),
+        _ => Ok(()),
+    }
+}

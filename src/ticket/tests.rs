@@ -1,0 +1,175 @@
+//! What papers say, against what is known of the pieces and parts.
+
+use super::*;
+use crate::cloth::{Cloth, OnTable, Panel, Stack};
+use crate::lay::{CutBy, CutPart, Face, Marking, Stock};
+use crate::measure::Unit;
+use crate::order::{Article, Bought, Part};
+use crate::pattern::{Notch, NotchKind, PatternPiece};
+use crate::sheet::Paper;
+use crate::space::{Point, Vector};
+use std::collections::BTreeMap;
+
+fn oblong(name: &str, width: f64, height: f64) -> PatternPiece {
+    let (x, y) = (width / 2.0, height / 2.0);
+    let corners = [(-x, -y), (x, -y), (x * 0.8, y), (-x, y)];
+    let mut piece = PatternPiece::named(name);
+    piece.cut = vec![corners.iter().map(|&(x, y)| Point::new(x, y)).collect()];
+    piece.notches = vec![Notch {
+        at: Point::new(0.0, -y),
+        inward: Vector::new(0.0, 1.0),
+        depth: 3.0,
+        kind: NotchKind::Slit,
+    }];
+    piece
+}
+
+fn part(id: u32, face: Face, spoilt: bool) -> CutPart {
+    CutPart {
+        id,
+        placed: id,
+        piece: "upper".into(),
+        article: "1".into(),
+        cloth: "canvas".into(),
+        panel: "sail".into(),
+        face,
+        plies: 1,
+        clipped_late: Vec::new(),
+        marking: Marking::Nothing,
+        spoilt,
+        by: Some(CutBy {
+            when: "2031-05-17T14:03:22Z".into(),
+            profile: Some("=table, \"new\".toml".into()),
+            trim_mm: 0.25,
+            error_mm: Some(0.4),
+        }),
+    }
+}
+
+#[test]
+fn a_recut_takes_the_place_of_what_was_spoilt() {
+    let cut = [
+        part(1, Face::Up, true),
+        part(2, Face::Down, false),
+        part(3, Face::Up, true),
+        part(4, Face::Up, false),
+    ];
+    let rows = ledger(&cut);
+    let recut: Vec<Option<u32>> = rows.iter().map(|r| r.recut_of).collect();
+    assert_eq!(recut, [None, None, Some(1), Some(3)]);
+    // Read back by a reader of CSV, a formula made harmless.
+    let text = csv(&rows);
+    let mut read = ::csv::Reader::from_reader(text.as_bytes());
+    let names: Vec<String> = read.headers().unwrap().iter().map(str::to_owned).collect();
+    let at = |name: &str| names.iter().position(|n| n == name).unwrap();
+    let rows: Vec<::csv::StringRecord> = read.records().map(Result::unwrap).collect();
+    assert_eq!(rows.len(), 4);
+    let said = |k: usize, name: &str| rows[k][at(name)].to_owned();
+    assert_eq!(said(0, "spoilt"), "true");
+    assert_eq!(said(1, "hand"), "mirrored");
+    assert_eq!(said(2, "recut_of"), "1");
+    assert_eq!(said(3, "profile"), "'=table, \"new\".toml");
+    assert_eq!(said(3, "error_mm").parse(), Ok(0.4));
+}
+
+#[test]
+fn yield_is_what_became_parts_of_all_layers() {
+    let piece = oblong("upper", 100.0, 50.0);
+    let pieces = [piece];
+    let stock = Stock {
+        pieces: &pieces,
+        cloths: &[],
+        articles: &[],
+    };
+    let panel = Panel {
+        name: "sail".into(),
+        cloth: "canvas".into(),
+        outline_mm: vec![[0.0, 0.0], [500.0, 0.0], [500.0, 100.0], [0.0, 100.0]],
+        grain_deg: 90.0,
+        photo: None,
+        looks: None,
+        on_table: OnTable {
+            x_mm: 0.0,
+            y_mm: 0.0,
+            turn_deg: 0.0,
+        },
+        spread: true,
+        under: None,
+        stack: Stack {
+            layers: 2,
+            ..Stack::default()
+        },
+        carried_by: Vec::new(),
+        marks: Vec::new(),
+        keep_out: Vec::new(),
+    };
+    let other = Panel {
+        name: "other".into(),
+        ..panel.clone()
+    };
+    let cut = [part(1, Face::Up, true), part(2, Face::Up, false)];
+    let all = yields(&stock, &[panel, other], &cut);
+    assert_eq!(all.len(), 1);
+    // A corner is cut in by a tenth: 4750 mm².
+    assert_eq!((all[0].parts_mm2, all[0].spoilt_mm2), (4750.0, 4750.0));
+    assert_eq!(all[0].area_mm2, 100_000.0);
+    assert!((all[0].percent - 4.75).abs() < 1e-12);
+}
+
+#[test]
+fn a_ticket_tells_hands_marks_and_what_is_cut() {
+    let pieces = [oblong("upper", 100.0, 50.0)];
+    let articles = [Article {
+        name: "1".into(),
+        note: Some("size 255".into()),
+        parts: vec![Part {
+            piece: "upper".into(),
+            cloth: "canvas".into(),
+            count: 4,
+            pair: true,
+            inside: None,
+        }],
+        bought: vec![Bought {
+            name: "lace".into(),
+            count: 2,
+            length: None,
+        }],
+        ..Article::default()
+    }];
+    let cloths = [Cloth {
+        name: "canvas".into(),
+        thickness_mm: 0.8,
+        no_face: false,
+    }];
+    let stock = Stock {
+        pieces: &pieces,
+        cloths: &cloths,
+        articles: &articles,
+    };
+    let cut = [part(1, Face::Up, true), part(2, Face::Down, false)];
+    let key = ("1".to_owned(), "upper".to_owned(), "canvas".to_owned());
+    let shades = [(key, "lightness 62".to_owned())].into();
+    let all = tickets("job", &stock, &cut, &BTreeMap::new(), &shades);
+    let one = &all[0].parts[0];
+    assert_eq!(one.hands(), "2 as drawn, 2 mirrored");
+    assert_eq!(one.marks().as_deref(), Some("1 notch"));
+    assert_eq!((one.cut.up, one.cut.down), (0, 1));
+    assert_eq!(one.shade.as_deref(), Some("lightness 62"));
+    assert!(!ticket_pages(&all, Paper::A4, Unit::Mm).is_empty());
+}
+
+#[test]
+fn pages_are_as_many_as_the_piece_takes() {
+    // A4 leaves 186 by 261 mm; neighbours share 10; a line's width is left round it.
+    let pages = |width: f64, height: f64| {
+        let made = tiled(&oblong("upper", width, height), false, Paper::A4, Unit::Mm).unwrap();
+        (made.columns, made.rows, made.pages.len())
+    };
+    assert_eq!(pages(184.0, 259.0), (1, 1, 1));
+    assert_eq!(pages(185.0, 259.0), (2, 1, 3));
+    assert_eq!(pages(184.0 + 176.0, 260.0), (2, 2, 5));
+    assert_eq!(pages(184.0 + 176.1, 60.0), (3, 1, 4));
+    let large = tiled(&oblong("upper", 9e3, 9e3), false, Paper::A4, Unit::Mm);
+    let said = large.err().unwrap().to_string();
+    assert!(said.contains("pages; check its size"), "{said}");
+}
