@@ -19,10 +19,11 @@ use std::borrow::Cow;
 
 /// Points at which the cloth is looked at, coarsely, finely, and closely at most; closely
 /// are two to a cell of the shade, and no fewer than so many: in small pieces too what lies
-/// at an edge is told to a few hundredths.
+/// at an edge is told to a few hundredths. Where there are few places, so many.
 const POINTS: [usize; 3] = [100, 420, 6000];
 const CLOSELY: f64 = 2.0;
 const LEAST: usize = 4000;
+const OF_FEW: usize = 12_000;
 
 /// Cells at most; on larger cloth they are larger.
 const MOST_CELLS: f64 = 4e6;
@@ -93,6 +94,7 @@ pub struct Engine<'a> {
     pub bed: Cow<'a, Bed>,
     pub grid: Grid<Cloth>,
     pub size: (usize, usize),
+    few: bool,
     pub turns: Vec<Turn>,
     /// What belongs to each turn.
     turned: Vec<Turned>,
@@ -153,12 +155,16 @@ impl<'a> Engine<'a> {
         };
         let cells = cell.map_or(1.0, |c| inside_of(hand.piece).area() / c.powi(2));
         let closely = (CLOSELY * cells).min(POINTS[2] as f64) as usize;
-        let closely = closely.max(LEAST);
+        let all = ask.bed.bounds();
+        let few = all.is_some_and(|b| {
+            let cells = b.area() / ask.limits.step_mm.powi(2);
+            cells * turns.len() as f64 <= FEW
+        });
+        let closely = if few { OF_FEW } else { closely.max(LEAST) };
         let terms = |n| Ok((settle(n)?, below(n)?));
         let terms = [terms(POINTS[0])?, terms(POINTS[1])?, terms(closely)?];
         let spread = Spread::of(terms[1].0.points());
         let mirrored = hand.face == Face::Down;
-        let all = ask.bed.bounds();
         let [coarse, fine, close] = terms;
         let layer = |(terms, lower): (Terms, Option<Terms>)| {
             let wanted = compared || lower.is_some() || terms.needs_shade();
@@ -190,6 +196,7 @@ impl<'a> Engine<'a> {
                 cell: ask.limits.step_mm,
             },
             size: (0, 0),
+            few,
             rooms: Vec::new(),
             coarse,
             fine,
@@ -212,7 +219,7 @@ impl<'a> Engine<'a> {
 
     /// Whether there are so few places that all of them are looked at.
     pub fn is_small(&self) -> bool {
-        (self.size.0 * self.size.1 * self.turns.len()) as f64 <= FEW
+        self.few
     }
 
     /// Every turn's free places; whether it went through.
