@@ -295,6 +295,8 @@ impl Glow {
         let other = laid_back || bench.held().is_some_and(|id| id != self.ids[k]);
         match (ways.way, other) {
             (Way::Plain | Way::Dark, _) | (Way::Hand, true) => Level(0),
+            // Guides would be taken for the ruler's marks.
+            _ if bench.ruler().is_some() => Level(0),
             (_, true) => Level((f64::from(full.0) * OTHERS).round() as i16),
             _ => full,
         }

@@ -9,9 +9,13 @@ use crate::space::Vector;
 use crate::stand::Side;
 use crate::work::Bench;
 
-/// How far a mark reaches across the ruler, mm, and how far its words stand off.
+/// How far a mark reaches across the ruler, mm; how far the first row of words stands off, and
+/// from one to the next; how wide a letter is.
 const MARK: f64 = 16.0;
-const WORDS: [f64; 2] = [30.0, 52.0];
+const FIRST: f64 = 40.0;
+const ROW: f64 = 46.0;
+const ROWS: usize = 3;
+const LETTER: f64 = 9.5;
 
 pub fn ruler(
     glow: &mut Glow,
@@ -54,17 +58,31 @@ pub fn ruler(
             );
         }
     }
-    let marks: Vec<_> = ruler.marks().map(|m| (m.at, m.is.clone())).collect();
-    let places: Vec<_> = marks.iter().map(|(at, _)| ruler.place(*at)).collect();
-    for (k, ((at, is), place)) in marks.iter().zip(&places).enumerate() {
-        let dash = match is {
-            TapeMarkIs::Middle => DASHED,
-            _ => Line::Solid,
-        };
-        pen.line(&[*place, *place + up * MARK], dash, 1.6, level);
-        // Neighbours' words stand in two rows.
-        let words = [is.words().to_owned(), unit.show(*at)];
-        let middle = *place + up * WORDS[k % 2];
+    let marks: Vec<_> = ruler
+        .signs()
+        .into_iter()
+        .map(|(m, sign)| (ruler.place(m.at), m.at, m.is == TapeMarkIs::Middle, sign))
+        .collect();
+    // Words stand in the first row in which there is room.
+    let mut ends = [f64::MIN; ROWS];
+    for (place, at, is_middle, sign) in marks {
+        let dash = if is_middle { DASHED } else { Line::Solid };
+        pen.line(&[place, place + up * MARK], dash, 1.6, level);
+        let words = [sign, unit.show(at)];
+        let letters = words.iter().map(|w| w.chars().count()).max().unwrap_or(0);
+        let half = 0.5 * LETTER * letters as f64;
+        let free = ends.iter().position(|end| *end < at - half);
+        let row = free.unwrap_or(ROWS - 1);
+        ends[row] = at + half;
+        let middle = place + up * (FIRST + ROW * row as f64);
         pen.words(&mut glow.letters, &words, middle, side);
+        if row > 0 {
+            pen.line(
+                &[place + up * MARK, middle - up * (ROW / 2.0)],
+                DASHED,
+                0.6,
+                level,
+            );
+        }
     }
 }

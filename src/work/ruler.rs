@@ -4,12 +4,17 @@ use super::act::{Act, Reply, Touched};
 use super::bench::Bench;
 use super::doing::Doing;
 use crate::measure::Unit;
-use crate::order::{Tape, TapeMark};
-use crate::space::{Point, Table, Vector};
+use crate::order::{Tape, TapeMark, TapeMarkIs};
+use crate::shape::bounds;
+use crate::space::{Bounds, Point, Table, Vector};
 use crate::stand::Person;
 
 /// The ruler lies so far within the light, mm.
 const WITHIN: f64 = 25.0;
+
+/// Where it is sought: so many sixteenths of the table's depth from the person's edge, at
+/// which the words stand.
+const NEAR: std::ops::RangeInclusive<u8> = 3..=8;
 
 /// A ruler shorter than this serves nobody, mm.
 const SHORTEST: f64 = 100.0;
@@ -36,7 +41,29 @@ pub struct Ruler<'a> {
     pub to: f64,
 }
 
+fn is_seam(mark: &TapeMark) -> bool {
+    matches!(mark.is, TapeMarkIs::Seam(_))
+}
+
+/// What a seam on a ruler is called there, from 0: names of edges are too long.
+fn seam_sign(k: usize) -> String {
+    format!("seam {}", k + 1)
+}
+
 impl Ruler<'_> {
+    /// The marks on it, each with what it is called there: a seam by its number.
+    pub fn signs(&self) -> Vec<(&TapeMark, String)> {
+        let mut seams = 0;
+        let sign = |m| {
+            if !is_seam(m) {
+                return (m, m.is.words().to_owned());
+            }
+            seams += 1;
+            (m, seam_sign(seams - 1))
+        };
+        self.marks().map(sign).collect()
+    }
+
     /// The marks on it.
     pub fn marks(&self) -> impl Iterator<Item = &TapeMark> {
         let on = |m: &&TapeMark| m.at >= self.from - 1e-9 && m.at <= self.to + 1e-9;
@@ -101,28 +128,31 @@ impl Bench {
         })
     }
 
-    /// The longest line of light along the person's edge, not far from it: where it begins, its
-    /// direction, its length.
+    /// The longest line of light along the person's edge, beyond what is said there and within
+    /// the table's marks: where it begins, its direction, its length.
     fn ruler_room(&self) -> Option<(Point<Table>, Vector<Table>, f64)> {
         let reach = self.reach.as_ref()?;
         let side = self.ways().stands;
-        let seen = reach.rings.iter().flatten();
-        let seen: Vec<Point<Person>> = seen
-            .map(|p| side.to_person(p.to_vector()).to_point())
-            .collect();
-        let b = crate::shape::bounds(seen.iter().copied())?;
+        let to_person = |p: &Point<Table>| side.to_person(p.to_vector()).to_point();
+        let lit = bounds(reach.rings.iter().flatten().map(to_person))?;
+        // Light may fall beside the table; its marks lie on it.
+        let marked = bounds(self.watch.marks.iter().map(to_person));
+        let marked = marked.filter(|m: &Bounds<Person>| m.width() > SHORTEST);
+        let b = marked.map_or(lit, |m| m.intersection(&lit).unwrap_or(lit));
         let holds = |x: f64, y: f64| {
             let at = |dy: f64| side.to_table(Vector::new(x, y + dy)).to_point();
             reach.contains(at(-WITHIN)) && reach.contains(at(WITHIN))
         };
-        let lines = (1..=8).filter_map(|k| {
-            // In the half that is nearest to the person.
+        let lines = NEAR.filter_map(|k| {
             let y = b.min.y + b.height() * f64::from(k) / 16.0;
             let middle = b.center().x;
             if !holds(middle, y) {
                 return None;
             }
             let end = |edge: f64| {
+                if holds(edge, y) {
+                    return edge;
+                }
                 let (mut in_it, mut out) = (middle, edge);
                 for _ in 0..40 {
                     let half = f64::midpoint(in_it, out);
@@ -213,6 +243,9 @@ impl Bench {
                 "lay it so that {} is at the start",
                 unit.show(ruler.from)
             ));
+        }
+        for (k, mark) in ruler.marks().filter(|m| is_seam(m)).enumerate() {
+            lines.push(format!("{}: {}", seam_sign(k), mark.is.words()));
         }
         lines.push(match ruler.ends() {
             true => "mark it at each line, cut at the double line".to_owned(),

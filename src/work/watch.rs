@@ -34,7 +34,7 @@ const WARM: f64 = 20.0 * 60.0;
 #[derive(Debug, Clone, Default)]
 pub(super) struct Watch {
     /// Where the light of each mark is meant.
-    marks: Vec<Point<Table>>,
+    pub(super) marks: Vec<Point<Table>>,
     /// When there was light first, seconds.
     lit_from: Option<f64>,
     /// It was said that the projector is warm, or the table was set since.
