@@ -10,7 +10,7 @@ use clap::Args;
 use std::path::{Path, PathBuf};
 
 /// What falls away round a piece if nobody says otherwise, mm: the band of light.
-const BORDER: f64 = 3.0;
+pub const BORDER: f64 = 3.0;
 
 #[derive(Debug, Args)]
 #[command(

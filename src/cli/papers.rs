@@ -1,10 +1,11 @@
 //! `tickets`, `paper`, `ledger`, `strips`: what goes with the work on paper.
 
+use super::offcut::BORDER;
 use super::{output, unit};
 use crate::cloth::shade::Shading;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::{Job, open_state, read_shade};
+use crate::job::{Job, offcuts, open_state, read_shade};
 use crate::lay::{Placement, Stock};
 use crate::look::{Shaded, shades};
 use crate::measure::{Unit, parse_length};
@@ -189,9 +190,19 @@ pub fn ledger_of(words: &LedgerWords) -> Outcome<()> {
         output::guard(file, "a ledger of ours", |b| b.starts_with(b"part,when,"))?;
         disk::write_atomic(file, csv(&rows).as_bytes())?;
     }
+    // What is left of each, as `offcut` would keep it.
+    let mut left = Vec::new();
+    for y in &yields {
+        let sheets = offcuts(&job.file.name, &job.stock(), &state, &y.panel, BORDER)?;
+        left.extend(sheets.into_iter().map(|o| (y.panel.clone(), o.area_cm2)));
+    }
     if words.json {
+        let left = left
+            .iter()
+            .map(|(panel, area)| serde_json::json!({ "panel": panel, "area_cm2": area }));
         return output::json(&serde_json::json!({
             "job": job.file.name, "parts": rows, "yields": yields,
+            "left": left.collect::<Vec<_>>(),
         }));
     }
     if rows.is_empty() {
@@ -222,6 +233,11 @@ pub fn ledger_of(words: &LedgerWords) -> Outcome<()> {
             y.area_mm2 / 100.0,
             y.percent,
             y.spoilt_mm2 / 100.0
+        ))?;
+    }
+    for (panel, area) in &left {
+        output::say(&format!(
+            "{panel}: a sheet of {area:.0} cm2 is left; `ghostchalk offcut` keeps it"
         ))?;
     }
     Ok(())

@@ -3,12 +3,12 @@
 use super::table::LiveTable;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::lay::Placement;
+use crate::lay::{Face, Placement};
 use crate::look::shades;
 use crate::measure::Unit;
 use crate::papers::Papers;
 use crate::sheet::{Paper, pdf};
-use crate::ticket::{csv, ledger};
+use crate::ticket::{csv, ledger, tiled};
 use std::path::PathBuf;
 
 /// What is written.
@@ -17,9 +17,12 @@ pub enum PaperWish {
     Tickets,
     CutList,
     Ledger,
+    /// The piece in hand, at full size.
+    Piece,
 }
 
 impl PaperWish {
+    /// What is written of the whole job.
     pub const ALL: [Self; 3] = [Self::Tickets, Self::CutList, Self::Ledger];
 
     pub fn words(self) -> &'static str {
@@ -27,6 +30,7 @@ impl PaperWish {
             Self::Tickets => "write the tickets",
             Self::CutList => "write the cut list",
             Self::Ledger => "write the ledger",
+            Self::Piece => "this piece on paper, full size",
         }
     }
 
@@ -36,6 +40,7 @@ impl PaperWish {
             Self::Tickets => ("tickets.pdf", b"%PDF-"),
             Self::CutList => ("cut-list.pdf", b"%PDF-"),
             Self::Ledger => ("ledger.csv", b"part,when,"),
+            Self::Piece => ("piece.pdf", b"%PDF-"),
         }
     }
 }
@@ -80,6 +85,17 @@ impl LiveTable {
             }
             PaperWish::CutList => pdf(&papers()?.cut_list(paper, unit)),
             PaperWish::Ledger => csv(&ledger(&state.cuts.parts)).into_bytes(),
+            PaperWish::Piece => {
+                let held = self.bench.held().and_then(|id| state.placed.get(&id));
+                let piece = held.and_then(|p| Some((stock.piece(&p.piece)?, p.face)));
+                let Some((piece, face)) = piece else {
+                    return Err(Fault::input(
+                        "no piece is in hand",
+                        "take one in hand first",
+                    ));
+                };
+                pdf(&tiled(piece, face == Face::Down, paper, unit)?.pages)
+            }
         };
         disk::write_atomic(&path, &bytes)?;
         Ok(path)

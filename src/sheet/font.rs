@@ -41,10 +41,10 @@ pub fn broken(text: &str, size: f64, most: f64) -> Vec<String> {
                 continue;
             }
             let fits = |end: &usize| width(&word[..*end], size) <= most;
-            let ends = word.char_indices().map(|(k, c)| k + c.len_utf8());
+            let mut ends = word.char_indices().map(|(k, c)| k + c.len_utf8());
             // A letter at least, however narrow the column.
             let first = word.chars().next().map_or(0, char::len_utf8);
-            let end = ends.filter(fits).last().unwrap_or(first);
+            let end = ends.rfind(fits).unwrap_or(first);
             line.push_str(&word[..end]);
             word = &word[end..];
             if word.is_empty() {

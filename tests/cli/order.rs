@@ -341,3 +341,62 @@ fn bias_strips_are_worked_out() {
         assert_eq!(o.status.code(), Some(2), "{cloth} {width}");
     }
 }
+
+#[test]
+fn the_ledger_says_what_was_cut_and_what_is_left() {
+    let b = Bench::new();
+    let cut = r#"
+[[cutting.part]]
+id = 1
+placed = 1
+piece = "upper"
+article = "1"
+cloth = "canvas"
+panel = "sling"
+face = "up"
+plies = 1
+spoilt = true
+by = { when = "2031-05-17T14:03:22Z", profile = "table.toml", trim_mm = 0.25, error_mm = 0.4 }
+[[cutting.part]]
+id = 2
+placed = 2
+piece = "upper"
+article = "1"
+cloth = "canvas"
+panel = "sling"
+face = "up"
+plies = 1
+"#;
+    let job = b.demo(
+        "# ---- what is wished of places",
+        &format!("{cut}\n# ---- what is wished"),
+    );
+    let file = b.str("cut.csv");
+    let told = told(&["ledger", &job, "--csv", &file, "--json"]);
+    assert_eq!(told["parts"][0]["trim_mm"], 0.25);
+    assert_eq!(told["parts"][1]["recut_of"], 1);
+    // One of two is spoilt: as much is spoilt as became a part, and the rest is left.
+    let y = &told["yields"][0];
+    assert_eq!(y["parts_mm2"], y["spoilt_mm2"]);
+    let left = told["left"].as_array().unwrap();
+    let area: f64 = left.iter().map(|l| l["area_cm2"].as_f64().unwrap()).sum();
+    let whole = y["area_mm2"].as_f64().unwrap() / 100.0;
+    let gone = 2.0 * y["parts_mm2"].as_f64().unwrap() / 100.0;
+    assert!(
+        area < whole - gone && area > 0.8 * (whole - gone),
+        "{area} of {whole} less {gone}"
+    );
+    let text = std::fs::read_to_string(&file).unwrap();
+    assert!(
+        text.starts_with("part,when,article,") && text.lines().count() == 3,
+        "{text}"
+    );
+    let said = stdout(&run(&["ledger", &job]));
+    assert!(
+        said.contains("in place of 1") && said.contains("is left"),
+        "{said}"
+    );
+    // Nothing of another's is written over.
+    let other = b.write("sums.csv", "a,b\n1,2\n");
+    refused(&["ledger", &job, "--csv", &other], "sums.csv");
+}

@@ -111,11 +111,18 @@ pub fn say(rings: &[OneRing]) -> Outcome<()> {
         } else {
             String::new()
         };
+        // What there is of table, cloth and hand, the largest first.
+        let mut terms: Vec<_> = b.terms.iter().filter(|t| t.shape >= 0.005).collect();
+        terms.sort_by(|a, b| b.shape.total_cmp(&a.shape));
+        let terms: Vec<String> = terms
+            .iter()
+            .map(|t| format!("{} {:.2}", t.what, t.shape))
+            .collect();
         output::say(&format!(
-            "{name}, {:.1} mm as drawn: standard error {:.2} mm (about two in three are nearer){may}; most comes from {}.",
+            "{name}, {:.1} mm as drawn: standard error {:.2} mm (about two in three are nearer){may}: {}.",
             r.length,
             b.shape(),
-            b.largest().map_or("nothing known", |t| t.what),
+            terms.join(", "),
         ))?;
     }
     Ok(())

@@ -51,7 +51,7 @@ fn edge_grows(laid: &Laid, at: usize) -> f64 {
         let mut ways = ways.filter(|v: &Vector<Piece>| v.length() > 0.0);
         match from_start {
             true => ways.next(),
-            false => ways.last(),
+            false => ways.next_back(),
         }
     };
     let inner: f64 = ways.windows(2).map(|w| 2.0 * moves(w[0], w[1])).sum();
@@ -116,11 +116,18 @@ mod tests {
         let names = [(0, "lower"), (1, "end"), (2, "top"), (3, "start")];
         let band = piece(oblong, &names);
         assert_eq!(
-            sewn_length(&[band.clone()], &EdgeName::parse("band: top").unwrap()),
+            sewn_length(
+                std::slice::from_ref(&band),
+                &EdgeName::parse("band: top").unwrap()
+            ),
             Some(100.0)
         );
         // Two of it make a ring: 2 mm each.
-        let found = grows(&[band.clone()], &ring(&["band: top", "band: top"])).unwrap();
+        let found = grows(
+            std::slice::from_ref(&band),
+            &ring(&["band: top", "band: top"]),
+        )
+        .unwrap();
         assert!((found - 4.0).abs() < 1e-12, "{found}");
         assert_eq!(grows(&[band], &ring(&["band: hem"])), None);
         // Sides that lean out by 30° from square: tan 60/2 at each end.

@@ -9,6 +9,7 @@ use crate::lay::Face;
 use crate::lay::Placement;
 use crate::lay::off_grain;
 use crate::measure::Unit;
+use crate::session::papers::PaperWish;
 use crate::work::Act;
 use crate::work::Doing;
 use crate::work::KeyAct;
@@ -136,6 +137,10 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
     }
     if let Some(words) = true_to(view) {
         ui.label(RichText::new(words).color(DIM));
+    }
+    let on_paper = press(PaperWish::Piece.words()).wide().off(!free);
+    if on_paper.show(ui) {
+        wishes.push(Wish::Paper(PaperWish::Piece));
     }
     for line in table(&Doing::Laying) {
         // Both keys of a turn; the first of others that have two.

@@ -35,13 +35,17 @@ fn papers_are_written_into_the_job_and_over_nothing_else() {
         fs::copy(from, folder.path().join(file)).unwrap();
     }
     let mut table = LiveTable::new(open_session(folder.path()).unwrap());
+    let unit = crate::measure::Unit::Mm;
+    let none = table.write_paper(PaperWish::Piece, unit).unwrap_err();
+    assert!(none.to_string().contains("no piece is in hand"), "{none}");
+    table.act(Act::Hold(1), 0.0).unwrap();
     // The maps of shade are not there: that is told, and papers are written all the same.
     for (wish, begins) in [
         (PaperWish::Tickets, &b"%PDF-"[..]),
         (PaperWish::CutList, b"%PDF-"),
         (PaperWish::Ledger, b"part,when,"),
+        (PaperWish::Piece, b"%PDF-"),
     ] {
-        let unit = crate::measure::Unit::Mm;
         let path = table.write_paper(wish, unit).unwrap();
         assert!(path.starts_with(folder.path()));
         assert!(fs::read(&path).unwrap().starts_with(begins), "{wish:?}");

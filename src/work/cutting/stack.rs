@@ -118,15 +118,25 @@ impl Bench {
 
     pub(super) fn stack_words(&self, panel: &str, rough: &[RoughCut]) -> Vec<String> {
         let lower = self.lower_of(panel);
-        let how = match lower {
-            Some(lower) if lower.spread => {
-                format!("spread {panel} on {}, wrong sides together", lower.name)
+        let own = self.state.panel(panel).map(|p| p.stack).unwrap_or_default();
+        // What touches, and so which side of the lower one is up.
+        let (sides, up) = match own.sides().last() {
+            Some(true) => ("face sides together", "face side up"),
+            _ => ("wrong sides together", "wrong side up"),
+        };
+        let top = match own.words().filter(|_| own.layers > 1) {
+            Some(words) => format!("{panel} ({words})"),
+            None => panel.to_owned(),
+        };
+        let how = match (lower, own.words()) {
+            (Some(lower), _) if lower.spread => {
+                format!("spread {top} on {}, {sides}", lower.name)
             }
-            Some(lower) => format!(
-                "spread {} wrong side up and {panel} on it, wrong sides together",
-                lower.name
-            ),
-            None => format!("spread {panel}, single"),
+            (Some(lower), _) => {
+                format!("spread {} {up} and {top} on it, {sides}", lower.name)
+            }
+            (None, Some(words)) => format!("spread {panel} in {words}"),
+            (None, None) => format!("spread {panel}, single"),
         };
         let lies = [lower.filter(|p| !p.spread), self.state.panel(panel)];
         let under = match lies.into_iter().flatten().any(is_marked) {
