@@ -104,17 +104,17 @@ pub fn tickets(words: &TicketWords) -> Outcome<()> {
     )
 }
 
+fn many(n: usize, one: &str) -> String {
+    match n {
+        1 => format!("1 {one}"),
+        n => format!("{n} {one}s"),
+    }
+}
+
 fn told(json: bool, file: &Path, count: usize, pages: usize, what: &str) -> Outcome<()> {
     if json {
         return output::json(&serde_json::json!({ "written": file, "pages": pages }));
     }
-    let many = |n: usize, one: &str| {
-        if n == 1 {
-            format!("1 {one}")
-        } else {
-            format!("{n} {one}s")
-        }
-    };
     output::say(&format!(
         "{} on {}: {}",
         many(count, what),
@@ -184,7 +184,7 @@ pub struct LedgerWords {
 
 pub fn ledger_of(words: &LedgerWords) -> Outcome<()> {
     let (job, state) = open_state(&words.job)?;
-    let rows = ledger(&state.cuts.parts);
+    let rows = ledger(&job.stock(), &state.cuts.parts);
     let yields = yields(&job.stock(), &state.panels, &state.cuts.parts);
     if let Some(file) = &words.csv {
         output::guard(file, "a ledger of ours", |b| b.starts_with(b"part,when,"))?;
@@ -280,6 +280,12 @@ pub fn strips_of(words: &StripWords) -> Outcome<()> {
     let (width, join) = (mm(&words.width)?, mm(&words.join)?);
     let found = strips(sides, width, join)?;
     let length = words.length.as_deref().map(mm).transpose()?;
+    if let Some(l) = length.filter(|l| *l <= 0.0) {
+        return Err(Fault::input(
+            format!("a strip of {} is wanted", Unit::Mm.show(l)),
+            "give a length that is more than nothing",
+        ));
+    }
     let enough = length.map(|l| found.for_length(l, width, join));
     if words.json {
         return output::json(&serde_json::json!({
@@ -289,10 +295,10 @@ pub fn strips_of(words: &StripWords) -> Outcome<()> {
     }
     let show = |mm: f64| words.unit.show(mm);
     output::say(&format!(
-        "{} strips, each {} long; joined with {} joins {}, cut square {}",
-        found.count,
+        "{}, each {} long; joined ({}) {}, cut square {}",
+        many(found.count as usize, "strip"),
         show(found.each),
-        found.joins,
+        many(found.joins as usize, "join"),
         show(found.joined),
         show(found.square)
     ))?;

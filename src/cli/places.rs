@@ -6,7 +6,7 @@ use crate::fault::{Fault, Outcome};
 use crate::job::{Standing, note, open_state, read_shade};
 use crate::lay::fit::{Effort, Progress};
 use crate::lay::place::Found;
-use crate::lay::{Face, Stock};
+use crate::lay::{Count, Face, Stock};
 use crate::look::{Shades, Wanted, WholeLay, fit_all, lab_of, long_enough, places};
 use crate::work::{Id, Op, Spot, State};
 use clap::Args;
@@ -199,7 +199,17 @@ pub fn lay(words: &LayWords) -> Outcome<()> {
     if words.json {
         output::json(&json(&whole))?;
     } else if all == 0 {
-        return output::say("All that is ordered is laid.");
+        let counts = job
+            .stock()
+            .counts(&state.panels, state.placed.values(), &state.cuts.parts);
+        let open: u32 = counts.iter().map(Count::open).sum();
+        return output::say(&match open {
+            0 => "All that is ordered is laid.".to_owned(),
+            n => format!(
+                "{n} parts are not laid, and every place on cloth that lies in so many layers would give one too \
+                 many: lay a panel single."
+            ),
+        });
     } else {
         output::say(&format!("{placed} of {all} parts have a place."))?;
         for (panel, used) in whole.panels.iter().zip(&found.yields) {

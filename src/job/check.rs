@@ -18,6 +18,12 @@ impl Job {
             in_range("thickness_mm", c.thickness_mm, 0.0, 100.0)
                 .map_err(|e| e.at(format!("cloth \"{}\"", c.name)))?;
         }
+        // All that counts plies counts on it.
+        for p in &f.panels {
+            let layers = f64::from(p.stack.layers);
+            in_range("layers", layers, 1.0, f64::from(MOST_LAYERS))
+                .map_err(|e| e.at(format!("panel \"{}\"", p.name)))?;
+        }
         for a in &self.articles {
             let parts: Vec<String> = a
                 .parts
@@ -66,8 +72,6 @@ impl Job {
             }
             position(p.on_table.x_mm, p.on_table.y_mm, p.on_table.turn_deg).map_err(place)?;
             in_range("grain_deg", p.grain_deg, -360.0, 360.0).map_err(place)?;
-            let layers = f64::from(p.stack.layers);
-            in_range("layers", layers, 1.0, f64::from(MOST_LAYERS)).map_err(place)?;
             unique("mark", p.marks.iter().map(|m| m.name.as_str())).map_err(place)?;
             for m in &p.marks {
                 let place = |e: Fault| place(e.at(format!("mark \"{}\"", m.name)));

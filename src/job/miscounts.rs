@@ -33,7 +33,12 @@ impl Job {
                 let Some(piece) = pieces.iter().find(|p| p.name == part.piece) else {
                     continue;
                 };
+                let no_face = stock.cloth(&part.cloth).is_some_and(|c| c.no_face);
                 for found in check_counts(piece, part.count, part.pair, true) {
+                    // Where both sides are alike, either hand is the other.
+                    if no_face && matches!(found.what, Miscount::OneHand(_) | Miscount::OtherHand) {
+                        continue;
+                    }
                     let severity = match (found.what, found.spoils()) {
                         // Whether the cloth is folded where it lies, only the person knows.
                         (Miscount::Unfolded, _) => Severity::Check,

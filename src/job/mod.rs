@@ -28,6 +28,7 @@ pub use added::{add_notches, notch_at};
 pub use begin::first_job;
 pub use derived::{DerivedPart, TurnOf};
 pub use journal::{Opened, open_journal};
+pub use lengths::tapes;
 pub use line::{Line, crc32c};
 pub use lock::JobLock;
 pub use memory::{Course, Remembered, course, open_session};

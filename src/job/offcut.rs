@@ -1,7 +1,7 @@
 //! A sheet of cloth in a file of its own: an offcut, kept for another job.
 
 use super::toml_file::{read_versioned, toml_text};
-use crate::cloth::{Cloth, KeepOut, Panel, rest};
+use crate::cloth::{Cloth, KeepOut, MOST_LAYERS, Panel, rest};
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::lay::{Placement, Stock};
@@ -36,6 +36,12 @@ impl Offcut {
         let doing = "reading the offcut";
         let offcut: Self = read_versioned(path, doing, "ghostchalk_offcut", OFFCUT_VERSION)?;
         offcut.panel.outline().map_err(|f| f.in_file(path))?;
+        let layers = offcut.panel.stack.layers;
+        if !(1..=MOST_LAYERS).contains(&layers) {
+            let what = format!("the offcut lies in {layers} layers");
+            let remedy = format!("give a number from 1 to {MOST_LAYERS}");
+            return Err(Fault::input(what, remedy).in_file(path));
+        }
         for k in &offcut.panel.keep_out {
             k.outline().map_err(|f| f.in_file(path))?;
         }

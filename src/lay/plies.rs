@@ -76,7 +76,10 @@ impl Stock<'_> {
 
     /// How many layers are cut at once on a panel.
     pub fn plies(&self, panel: &str, panels: &[Panel]) -> u32 {
-        (self.layers(panel, panels).len() as u32).max(1)
+        let top = panels.iter().find(|p| p.name == panel);
+        let own = top.map_or(1, |p| p.stack.layers);
+        let below = self.ply_under(panel, panels).map_or(0, |p| p.stack.layers);
+        own.saturating_add(below).max(1)
     }
 
     /// The hands that a placement gives.

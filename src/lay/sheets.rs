@@ -65,14 +65,27 @@ impl Sheet<'_> {
     pub fn lies(&self) -> String {
         let panel = &self.panel.name;
         let own = self.panel.stack.words();
+        let below = self.under.and_then(|u| u.stack.words());
+        let below = below.map_or(String::new(), |words| format!(" ({words})"));
         match (self.under, own) {
             (Some(under), None) => {
-                format!("spread {panel} on {}, wrong sides together", under.name)
+                format!(
+                    "spread {panel} on {}{below}, wrong sides together",
+                    under.name
+                )
             }
             (Some(under), Some(_)) if self.panel.stack.layers == 1 => {
-                format!("spread {panel} on {}, face sides together", under.name)
+                format!(
+                    "spread {panel} on {}{below}, face sides together",
+                    under.name
+                )
             }
-            (Some(under), Some(words)) => format!("spread {panel} ({words}) on {}", under.name),
+            (Some(under), Some(words)) => {
+                format!("spread {panel} ({words}) on {}{below}", under.name)
+            }
+            (None, Some(words)) if self.panel.stack.layers == 1 => {
+                format!("spread {panel}, {words}")
+            }
             (None, Some(words)) => format!("spread {panel} in {words}"),
             (None, None) => format!("spread {panel}, single"),
         }

@@ -86,7 +86,8 @@ impl Count<'_> {
         } else if self.part.pair {
             all.up <= most_up && all.down <= most_down
         } else {
-            all.sum() <= self.part.count && (all.up == 0 || all.down == 0)
+            let alike = self.any_hand || all.up == 0 || all.down == 0;
+            all.sum() <= self.part.count && alike
         }
     }
 

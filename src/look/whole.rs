@@ -6,7 +6,7 @@ use crate::cloth::Panel;
 use crate::fault::Outcome;
 use crate::lay::fit::{Effort, Part, Progress, Rules, Spread, Suggestion, Task, fit};
 use crate::lay::wish::{NapWay, Wished, nap_way};
-use crate::lay::{Along, Face, Stock, inside_of};
+use crate::lay::{Along, Face, Hands, Placement, Stock, inside_of};
 use crate::shape::{Region, intersection};
 use crate::space::Cloth;
 use crate::work::State;
@@ -21,63 +21,61 @@ pub struct Unlaid {
     pub face: Face,
 }
 
-/// What is not laid yet: of a cloth that lies in two plies on every panel, one for each pair.
+/// What is not laid yet, as so many places as give it: of cloth in several layers each gives
+/// several. What no place gives without one too many is left.
 pub fn unlaid(stock: &Stock, state: &State) -> Vec<Unlaid> {
     let counts = stock.counts(&state.panels, state.placed.values(), &state.cuts.parts);
     let mut all = Vec::new();
-    for count in counts {
+    for mut count in counts {
         let cloth = &count.part.cloth;
-        let mut tops = state
+        let tops = state
             .panels
             .iter()
-            .filter(|p| p.spread && p.cloth == *cloth && p.under.is_none())
-            .peekable();
-        let each = tops.peek().map(|p| stock.plies(&p.name, &state.panels));
-        // What one place gives, where all sheets of the cloth give alike.
-        let plies = each.filter(|n| tops.all(|p| stock.plies(&p.name, &state.panels) == *n));
-        let plies = plies.unwrap_or(1);
-        let (up, down) = count.part.hands();
-        let laid = count.all();
-        let part = |face| Unlaid {
-            piece: count.part.piece.clone(),
-            article: count.article.to_owned(),
-            cloth: cloth.clone(),
-            face,
-        };
-        if count.part.pair {
-            let up = up.saturating_sub(laid.up);
-            let down = down.saturating_sub(laid.down);
-            if plies > 1 {
-                // As many of either hand; of layers that lie alike, so many of each.
-                let pairs = up.min(down);
-                let alike = tops_alike(state, cloth);
-                let places = match alike {
-                    true => pairs / plies,
-                    false => 2 * pairs / plies,
+            .filter(|p| p.spread && p.cloth == *cloth && p.under.is_none());
+        let tops: Vec<&Panel> = tops.collect();
+        // What one place gives, where all sheets of the cloth give alike; else a single ply.
+        let gives = |face: Face| {
+            let on = |panel: &&Panel| {
+                let placed = Placement {
+                    id: None,
+                    piece: count.part.piece.clone(),
+                    article: count.article.to_owned(),
+                    panel: panel.name.clone(),
+                    x_mm: 0.0,
+                    y_mm: 0.0,
+                    turn_deg: 0.0,
+                    face,
+                    locked: false,
                 };
-                all.extend((0..places).map(|_| part(Face::Up)));
-                if alike {
-                    all.extend((0..places).map(|_| part(Face::Down)));
-                }
-            } else {
-                // A left beside its right.
-                for k in 0..up.max(down) {
-                    all.extend((k < up).then(|| part(Face::Up)));
-                    all.extend((k < down).then(|| part(Face::Down)));
-                }
-            }
-        } else {
-            let face = if laid.down > 0 { Face::Down } else { Face::Up };
-            all.extend((0..count.open() / plies).map(|_| part(face)));
+                stock.hands(&placed, &state.panels)
+            };
+            let mut each = tops.iter().map(on);
+            let first = each.next();
+            first.filter(|f| each.all(|e| e == *f)).unwrap_or_else(|| {
+                let mut one = Hands::default();
+                one.add(face);
+                one
+            })
+        };
+        let gives = [(Face::Up, gives(Face::Up)), (Face::Down, gives(Face::Down))];
+        // A left beside its right.
+        let mut next = 0;
+        while let Some((k, (face, hands))) = [next, 1 - next]
+            .into_iter()
+            .map(|k| (k, gives[k]))
+            .find(|(_, (_, hands))| count.takes_all(*hands))
+        {
+            all.push(Unlaid {
+                piece: count.part.piece.clone(),
+                article: count.article.to_owned(),
+                cloth: cloth.clone(),
+                face,
+            });
+            count.laid = count.laid + hands;
+            next = if count.part.pair { 1 - k } else { k };
         }
     }
     all
-}
-
-/// Whether all layers of a cloth's sheets lie the same way up.
-fn tops_alike(state: &State, cloth: &str) -> bool {
-    let mut of_it = state.panels.iter().filter(|p| p.spread && p.cloth == cloth);
-    of_it.all(|p| p.under.is_none() && !p.stack.turned)
 }
 
 /// A whole lay, suggested.

@@ -77,7 +77,12 @@ impl Strips {
     pub fn for_length(&self, length: f64, width: f64, allowance: f64) -> Option<u32> {
         let each = self.each - 2.0 * allowance * SQRT_2;
         let more = (length + width - self.each).max(0.0);
-        let count = 1 + (more / each - 1e-9).ceil().max(0.0) as u32;
+        if more == 0.0 {
+            return (self.count >= 1).then_some(1);
+        }
+        // Joins that take all of a strip make nothing longer.
+        let joined = (each > 0.0).then(|| (more / each - 1e-9).ceil().max(0.0) as u32)?;
+        let count = joined.saturating_add(1);
         (count <= self.count).then_some(count)
     }
 }

@@ -190,6 +190,13 @@ fn of_one(make: &Make, order: &Order, has: &dyn Fn(&str) -> bool) -> Outcome<Art
         ));
     }
     let size = order.size_name();
+    let in_size = |p: &MakePart| has(&sized(&p.piece, size.as_deref()));
+    if let (Some(size), false) = (&size, make.parts.iter().any(in_size)) {
+        return Err(Fault::input(
+            format!("the pattern has no piece of it in size \"{size}\""),
+            "check the spelling of the size, or of the pieces",
+        ));
+    }
     let wanted = |with: &Option<String>| with.as_ref().is_none_or(|w| order.with.contains(w));
     let cloth = |name: &String| order.cloths.get(name).unwrap_or(name).clone();
     let piece = |name: &str| {

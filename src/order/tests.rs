@@ -156,6 +156,11 @@ fn an_order_that_cant_be_says_why() {
         ..order(1)
     };
     assert!(said(cloths).contains("\"silk\", of which nothing is cut"));
+    let slip = Order {
+        size: Some("26O".into()),
+        ..order(1)
+    };
+    assert!(said(slip).contains("no piece of it in size \"26O\""));
     let mut make = slippers();
     make.parts[0].piece = "tongue".into();
     let fault = expand(&[make], &[order(1)], &[], &has)
@@ -268,6 +273,11 @@ fn bias_strips_by_hand() {
     assert_eq!(strips([500.0, 1000.0], 25.0 * SQRT_2, 6.0).unwrap(), found);
     assert_eq!(found.for_length(100.0, 35.0, 6.0), Some(1));
     assert_eq!(found.for_length(7000.0, 35.0, 6.0), None);
+    // One strip alone, whose joins would take all of it.
+    for h in [12.0, 10.0] {
+        let one = strips([60.0, h], 30.0, 6.0).unwrap();
+        assert_eq!((one.count, one.for_length(1000.0, 30.0, 6.0)), (1, None));
+    }
     for bad in [
         strips([0.0, 5.0], 2.0, 0.0),
         strips([100.0, 5.0], -2.0, 0.0),

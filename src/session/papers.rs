@@ -84,7 +84,7 @@ impl LiveTable {
                 pdf(&papers.ticket_pages(paper, unit))
             }
             PaperWish::CutList => pdf(&papers()?.cut_list(paper, unit)),
-            PaperWish::Ledger => csv(&ledger(&state.cuts.parts)).into_bytes(),
+            PaperWish::Ledger => csv(&ledger(&stock, &state.cuts.parts)).into_bytes(),
             PaperWish::Piece => {
                 let held = self.bench.held().and_then(|id| state.placed.get(&id));
                 let piece = held.and_then(|p| Some((stock.piece(&p.piece)?, p.face)));

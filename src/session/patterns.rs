@@ -7,10 +7,12 @@ use super::table::LiveTable;
 use super::table::listed;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::{AtHand, Job, JobFile, PatternFile, Patterns, add_notches, is_draft, read_text};
+use crate::job::{
+    AtHand, Job, JobFile, PatternFile, Patterns, add_notches, is_draft, read_text, tapes,
+};
 use crate::measure::Unit;
-use crate::pattern::Pattern;
 use crate::pattern::read;
+use crate::pattern::{EdgeName, Pattern};
 use crate::work::Said;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -269,6 +271,8 @@ impl LiveTable {
         add_notches(&mut all.pieces, &notches.collect::<Vec<_>>())?;
         let there = |name: &str| all.pieces.iter().any(|p| p.name == name);
         let articles = now.all_articles(&all.pieces)?;
+        // What is cut by length must come out by the new pieces too.
+        tapes(&articles, &all.pieces, &all.sewing)?;
         let ordered = articles.iter().flat_map(|a| &a.parts);
         let mut wanted = ordered.flat_map(|p| std::iter::once(&p.piece).chain(&p.inside));
         if let Some(gone) = wanted.find(|name| !there(name)) {
@@ -341,6 +345,14 @@ fn rename(job: &mut JobFile, name: &impl Fn(&str) -> String) {
     for part in job.makes.iter_mut().flat_map(|m| &mut m.parts) {
         part.piece = name(&part.piece);
         part.inside = part.inside.as_deref().map(name);
+    }
+    let lengths = job.makes.iter_mut().flat_map(|m| &mut m.lengths);
+    let lengths = lengths.chain(job.articles.iter_mut().flat_map(|a| &mut a.lengths));
+    for edge in lengths.flat_map(|l| &mut l.along) {
+        if let Some(e) = EdgeName::parse(edge) {
+            let piece = name(&e.piece);
+            *edge = EdgeName { piece, ..e }.to_string();
+        }
     }
     for part in &mut job.derived {
         part.of = name(&part.of);

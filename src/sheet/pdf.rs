@@ -124,14 +124,50 @@ fn text(content: &mut Content, t: &TextAt) {
         .end_text();
 }
 
+/// What stands there.
+const OTHERS: [(char, u8); 27] = [
+    ('€', 0x80),
+    ('‚', 0x82),
+    ('ƒ', 0x83),
+    ('„', 0x84),
+    ('…', 0x85),
+    ('†', 0x86),
+    ('‡', 0x87),
+    ('ˆ', 0x88),
+    ('‰', 0x89),
+    ('Š', 0x8a),
+    ('‹', 0x8b),
+    ('Œ', 0x8c),
+    ('Ž', 0x8e),
+    ('‘', 0x91),
+    ('’', 0x92),
+    ('“', 0x93),
+    ('”', 0x94),
+    ('•', 0x95),
+    ('–', 0x96),
+    ('—', 0x97),
+    ('˜', 0x98),
+    ('™', 0x99),
+    ('š', 0x9a),
+    ('›', 0x9b),
+    ('œ', 0x9c),
+    ('ž', 0x9e),
+    ('Ÿ', 0x9f),
+];
+
 /// Text in the encoding that the page names; what it lacks becomes a question
 /// mark. It has no minus sign: its en dash (0x96) is as long.
 fn win_ansi(text: &str) -> Vec<u8> {
     text.chars()
         .map(|c| match c {
             '−' => 0x96,
-            // ISO 8859-1's control codes stand where this encoding has others.
+            // ISO 8859-1's control codes stand where this encoding has others (ISO 32000-1,
+            // annex D).
             '\u{80}'..='\u{9f}' => b'?',
+            _ if OTHERS.iter().any(|(other, _)| *other == c) => {
+                let found = OTHERS.iter().find(|(other, _)| *other == c);
+                found.map_or(b'?', |(_, code)| *code)
+            }
             _ => u8::try_from(u32::from(c)).unwrap_or(b'?'),
         })
         .collect()
@@ -164,5 +200,9 @@ mod tests {
     #[test]
     fn a_minus_is_kept_and_what_the_font_lacks_is_asked_for() {
         assert_eq!(win_ansi("−3 é Ω"), b"\x963 \xe9 ?");
+        assert_eq!(
+            win_ansi("Anna’s “old” Š–ž"),
+            b"Anna\x92s \x93old\x94 \x8a\x96\x9e"
+        );
     }
 }

@@ -28,19 +28,32 @@ pub struct LedgerRow {
     pub recut_of: Option<u32>,
 }
 
-/// All that was cut, in order. A part is a recut where one like it, same article, cloth and
-/// hand, was spoilt before and none has taken its place yet.
-pub fn ledger(cut: &[CutPart]) -> Vec<LedgerRow> {
-    let mut spoilt: Vec<&CutPart> = Vec::new();
+/// All that was cut, in order. What is cut beyond the number that is ordered of an article's
+/// part (of a hand, where hands differ) is a recut: of the first like it that was spoilt and
+/// has none yet.
+pub fn ledger(stock: &Stock, cut: &[CutPart]) -> Vec<LedgerRow> {
+    let mut replaced: Vec<u32> = Vec::new();
     let mut rows = Vec::new();
-    for p in cut {
+    for (k, p) in cut.iter().enumerate() {
+        let part = stock.part(&p.article, &p.piece, &p.cloth);
+        let any_hand = stock.cloth(&p.cloth).is_some_and(|c| c.no_face);
+        let by_hand = part.is_some_and(|part| part.pair) && !any_hand;
+        let ordered = part.map(|part| match (by_hand, part.hands(), p.face) {
+            (true, (up, _), Face::Up) => up,
+            (true, (_, down), Face::Down) => down,
+            (false, ..) => part.count,
+        });
         let like = |q: &&CutPart| {
-            (&q.article, &q.piece, &q.cloth, q.face) == (&p.article, &p.piece, &p.cloth, p.face)
+            (&q.article, &q.piece, &q.cloth) == (&p.article, &p.piece, &p.cloth)
+                && (!by_hand || q.face == p.face)
         };
-        let recut_of = spoilt.iter().position(like).map(|k| spoilt.remove(k).id);
-        if p.spoilt {
-            spoilt.push(p);
-        }
+        let before: Vec<&CutPart> = cut[..k].iter().filter(like).collect();
+        let is_more = ordered.is_some_and(|n| before.len() >= n as usize);
+        let free = before
+            .iter()
+            .find(|q| q.spoilt && !replaced.contains(&q.id));
+        let recut_of = free.filter(|_| is_more).map(|q| q.id);
+        replaced.extend(recut_of);
         let by = p.by.as_ref();
         rows.push(LedgerRow {
             part: p.id,

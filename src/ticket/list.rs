@@ -87,6 +87,7 @@ pub fn cut_list(
 struct PartRow<'t> {
     part: &'t TicketPart<'t>,
     count: u32,
+    hands: Hands,
     cut: Hands,
     articles: Vec<&'t str>,
 }
@@ -101,12 +102,14 @@ fn by_cloth<'t>(tickets: &'t [Ticket<'t>]) -> BTreeMap<String, Vec<PartRow<'t>>>
             match rows.iter_mut().find(same) {
                 Some(row) => {
                     row.count += part.count;
+                    row.hands = row.hands + ordered(part);
                     row.cut = row.cut + part.cut;
                     row.articles.push(ticket.article);
                 }
                 None => rows.push(PartRow {
                     part,
                     count: part.count,
+                    hands: ordered(part),
                     cut: part.cut,
                     articles: vec![ticket.article],
                 }),
@@ -114,6 +117,20 @@ fn by_cloth<'t>(tickets: &'t [Ticket<'t>]) -> BTreeMap<String, Vec<PartRow<'t>>>
         }
     }
     all
+}
+
+/// As many of either hand as are ordered.
+fn ordered(part: &TicketPart) -> Hands {
+    match part.pair {
+        true => Hands {
+            up: part.count.div_ceil(2),
+            down: part.count / 2,
+        },
+        false => Hands {
+            up: part.count,
+            down: 0,
+        },
+    }
 }
 
 /// Lines down the pages.
@@ -188,11 +205,7 @@ impl Pen {
     fn part(&mut self, row: &PartRow, unit: Unit) {
         let p = row.part;
         let hands = match p.pair {
-            true => format!(
-                " ({} as drawn, {} mirrored)",
-                row.count.div_ceil(2),
-                row.count / 2
-            ),
+            true => format!(" ({} as drawn, {} mirrored)", row.hands.up, row.hands.down),
             false => String::new(),
         };
         let size = bounds(p.piece.cut.iter().flatten().copied()).map_or(String::new(), |b| {

@@ -21,7 +21,8 @@ const GAP: f64 = 2.0;
 
 /// A row of a ticket, which is not parted: how high it is, and what is in it.
 enum Row<'t> {
-    Head(&'t Ticket<'t>, bool),
+    /// The ticket's name, whether it goes on here, and the lines of its note.
+    Head(&'t Ticket<'t>, bool, Vec<String>),
     Parts(Vec<(&'t TicketPart<'t>, Vec<String>)>),
     /// A line with so many boxes to tick before it.
     Line(u32, String),
@@ -31,10 +32,7 @@ enum Row<'t> {
 impl Row<'_> {
     fn height(&self) -> f64 {
         match self {
-            Row::Head(ticket, _) => match ticket.note.is_some() {
-                true => LARGE + 2.0 * PLAIN * LEADING,
-                false => LARGE + PLAIN,
-            },
+            Row::Head(_, _, note) => LARGE + PLAIN + note.len() as f64 * PLAIN * LEADING,
             Row::Parts(cells) => {
                 let lines = cells.iter().map(|(_, lines)| lines.len()).max();
                 PICTURE + lines.unwrap_or(0) as f64 * SMALL * LEADING + GAP
@@ -69,7 +67,7 @@ pub fn ticket_pages(tickets: &[Ticket], paper: Paper, unit: Unit) -> Vec<Page> {
             if y - row.height() < MARGIN {
                 pages.push(Page::new(paper));
                 y = high - MARGIN;
-                let head = Row::Head(ticket, true);
+                let head = Row::Head(ticket, true, noted(ticket, inner));
                 put(pages.last_mut().expect("one was pushed"), &head, y, inner);
                 y -= head.height();
             }
@@ -91,8 +89,13 @@ fn dashes(from: (f64, f64), to: (f64, f64)) -> Path {
     }
 }
 
+fn noted(ticket: &Ticket, inner: f64) -> Vec<String> {
+    let lines = ticket.note.map(|note| broken(note, PLAIN, inner));
+    lines.unwrap_or_default()
+}
+
 fn rows<'t>(ticket: &'t Ticket<'t>, inner: f64, unit: Unit) -> Vec<Row<'t>> {
-    let mut rows = vec![Row::Head(ticket, false)];
+    let mut rows = vec![Row::Head(ticket, false, noted(ticket, inner))];
     let columns = (inner / CELL).floor().max(1.0) as usize;
     let cell = inner / columns as f64;
     for parts in ticket.parts.chunks(columns) {
@@ -211,16 +214,16 @@ fn boxes(page: &mut Page, (x, y): (f64, f64), size: f64, count: u32, ticked: u32
 
 fn put(page: &mut Page, row: &Row, y: f64, inner: f64) {
     match row {
-        Row::Head(ticket, goes_on) => {
+        Row::Head(ticket, goes_on, note) => {
             let more = if *goes_on { ", continued" } else { "" };
             let spare = if ticket.spare { ", spare" } else { "" };
             let name = format!("{}{spare}{more}", ticket.article);
             page.words((MARGIN, y - LARGE), LARGE, &name);
             let right = (MARGIN + inner, y - PLAIN);
             page.text_right(right, PLAIN, ticket.job);
-            if let Some(note) = ticket.note {
-                let note = broken(note, PLAIN, inner).remove(0);
-                page.words((MARGIN, y - LARGE - PLAIN * LEADING), PLAIN, &note);
+            for (k, line) in note.iter().enumerate() {
+                let base = y - LARGE - PLAIN * LEADING * (k as f64 + 1.0);
+                page.words((MARGIN, base), PLAIN, line);
             }
         }
         Row::Parts(cells) => {

@@ -54,7 +54,31 @@ fn a_recut_takes_the_place_of_what_was_spoilt() {
         part(3, Face::Up, true),
         part(4, Face::Up, false),
     ];
-    let rows = ledger(&cut);
+    let pieces = [oblong("upper", 100.0, 50.0)];
+    let articles = [Article {
+        name: "1".into(),
+        parts: vec![Part {
+            piece: "upper".into(),
+            cloth: "canvas".into(),
+            count: 2,
+            pair: true,
+            inside: None,
+        }],
+        ..Article::default()
+    }];
+    let stock = Stock {
+        pieces: &pieces,
+        cloths: &[],
+        articles: &articles,
+    };
+    // Cut at once, and only then one of them found spoilt: none of these is a recut.
+    let at_once = [part(1, Face::Up, true), part(2, Face::Down, false)];
+    assert!(
+        ledger(&stock, &at_once)
+            .iter()
+            .all(|r| r.recut_of.is_none())
+    );
+    let rows = ledger(&stock, &cut);
     let recut: Vec<Option<u32>> = rows.iter().map(|r| r.recut_of).collect();
     assert_eq!(recut, [None, None, Some(1), Some(3)]);
     // Read back by a reader of CSV, a formula made harmless.

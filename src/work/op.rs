@@ -242,7 +242,9 @@ impl Op {
             Op::Mark { to, .. } => to.as_ref().is_none_or(|m| place(m.x_mm, m.y_mm, 0.0)),
             Op::Grain { to, .. } => place(0.0, 0.0, *to),
             Op::Stack { to, .. } => (1..=MOST_LAYERS).contains(&to.layers),
-            Op::Panel { to, .. } => to.as_ref().is_none_or(|p| encloses(&p.outline_mm)),
+            Op::Panel { to, .. } => to.as_ref().is_none_or(|p| {
+                encloses(&p.outline_mm) && (1..=MOST_LAYERS).contains(&p.stack.layers)
+            }),
             Op::Looks { to, .. } => {
                 let stripes = to.as_ref().and_then(|l| l.stripes);
                 stripes.is_none_or(|s| s.check().is_ok())
@@ -334,7 +336,8 @@ impl fmt::Display for Op {
                 None => write!(f, "{panel} drawn out"),
             },
             Op::Stack { panel, to, .. } => match to.words() {
-                Some(words) => write!(f, "{panel} lies in {words}"),
+                Some(words) if to.layers > 1 => write!(f, "{panel} lies in {words}"),
+                Some(words) => write!(f, "{panel} lies {words}"),
                 None => write!(f, "{panel} lies single"),
             },
             Op::Outline { panel, .. } => write!(f, "the outline of {panel} drawn"),

@@ -114,7 +114,7 @@ fn what_is_cut_at_once_is_in_the_ledger_layer_by_layer() {
             table.done(Act::Signal(Told::GoOn));
         }
     }
-    let rows = ledger(&table.bench.state().cuts.parts);
+    let rows = ledger(&table.bench.goods.stock(), &table.bench.state().cuts.parts);
     let told: Vec<_> = rows
         .iter()
         .map(|r| (r.piece.as_str(), r.hand, r.plies, r.error_mm))

@@ -55,8 +55,14 @@ fn edge_grows(laid: &Laid, at: usize) -> f64 {
         }
     };
     let inner: f64 = ways.windows(2).map(|w| 2.0 * moves(w[0], w[1])).sum();
-    let before = end((at + n - 1) % n, false).map_or(0.0, |w| moves(w, first));
-    let after = end((at + 1) % n, true).map_or(0.0, |w| moves(last, w));
+    // A fold is not cut: the edge's end slides along it.
+    let to = |edge: usize, a, b| match laid.folded[edge] {
+        true => slides(a, b),
+        false => moves(a, b),
+    };
+    let (before, after) = ((at + n - 1) % n, (at + 1) % n);
+    let before = end(before, false).map_or(0.0, |w| to(before, w, first));
+    let after = end(after, true).map_or(0.0, |w| to(after, last, w));
     inner + before + after
 }
 
@@ -65,6 +71,16 @@ fn edge_grows(laid: &Laid, at: usize) -> f64 {
 fn moves(a: Vector<Piece>, b: Vector<Piece>) -> f64 {
     let turn = a.cross(b).atan2(a.dot(b));
     (turn.clamp(-SHARPEST, SHARPEST) / 2.0).tan()
+}
+
+/// By how much an edge grows at a fold that stays where it is: −1/tan(τ), which is nothing
+/// where the fold stands square to it.
+fn slides(a: Vector<Piece>, b: Vector<Piece>) -> f64 {
+    let turn = a.cross(b).atan2(a.dot(b));
+    match turn.abs() < 0.2 || turn.abs() > SHARPEST {
+        true => 0.0,
+        false => -1.0 / turn.tan(),
+    }
 }
 
 #[cfg(test)]
@@ -129,7 +145,15 @@ mod tests {
         )
         .unwrap();
         assert!((found - 4.0).abs() < 1e-12, "{found}");
-        assert_eq!(grows(&[band], &ring(&["band: hem"])), None);
+        assert_eq!(
+            grows(std::slice::from_ref(&band), &ring(&["band: hem"])),
+            None
+        );
+        // Half of it, cut on the fold: nothing at the fold.
+        let mut half = band.clone();
+        half.folds = vec![half.cut[0][1..3].to_vec()];
+        let found = grows(&[half], &ring(&["band: top"])).unwrap();
+        assert!((found - 1.0).abs() < 1e-9, "{found}");
         // Sides that lean out by 30° from square: tan 60/2 at each end.
         let lean = 60.0 * 30f64.to_radians().tan();
         let wide = corners(&[

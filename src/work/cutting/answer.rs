@@ -37,7 +37,7 @@ impl Bench {
         let open = counts
             .iter()
             .filter(|c| c.to_cut().sum() > 0 && !c.any_hand);
-        let mut all = open.filter_map(|c| {
+        let all = open.filter_map(|c| {
             let piece = self.goods.stock().piece(&c.part.piece)?;
             let found = check_counts(piece, c.part.count, c.part.pair, false);
             let bad = found
@@ -50,7 +50,8 @@ impl Bench {
                 said.trim_end_matches('.')
             ))
         });
-        all.next()
+        let all: Vec<String> = all.collect();
+        (!all.is_empty()).then(|| all.join("; "))
     }
 
     /// Takes cutting up where it was when the program stopped: asks whether the

@@ -226,7 +226,11 @@ impl Bench {
         let Some(placed) = self.state.placed.get(&id) else {
             return Vec::new();
         };
-        let piece = self.goods.stock().piece(&placed.piece);
+        let stock = self.goods.stock();
+        let piece = stock.piece(&placed.piece);
+        // The hand that comes off the top.
+        let gives = stock.gives(placed, &self.state.panels);
+        let gives = gives.first().copied().unwrap_or(placed.face);
         let plies = match self.plies(&placed.panel) {
             1 => String::new(),
             n => format!(", {n} plies"),
@@ -249,7 +253,7 @@ impl Bench {
                 "{} {}, {}{plies}; {left}",
                 placed.piece,
                 placed.article,
-                hand(placed.face)
+                hand(gives)
             ),
             format!("go on: cut{open}{clip}"),
         ];

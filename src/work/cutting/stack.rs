@@ -128,13 +128,18 @@ impl Bench {
             Some(words) => format!("{panel} ({words})"),
             None => panel.to_owned(),
         };
+        let named = |p: &Panel| match p.stack.words().filter(|_| p.stack.layers > 1) {
+            Some(words) => format!("{} ({words})", p.name),
+            None => p.name.clone(),
+        };
         let how = match (lower, own.words()) {
             (Some(lower), _) if lower.spread => {
-                format!("spread {top} on {}, {sides}", lower.name)
+                format!("spread {top} on {}, {sides}", named(lower))
             }
             (Some(lower), _) => {
-                format!("spread {} {up} and {top} on it, {sides}", lower.name)
+                format!("spread {} {up} and {top} on it, {sides}", named(lower))
             }
+            (None, Some(words)) if own.layers == 1 => format!("spread {panel}, {words}"),
             (None, Some(words)) => format!("spread {panel} in {words}"),
             (None, None) => format!("spread {panel}, single"),
         };
