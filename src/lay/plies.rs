@@ -57,15 +57,17 @@ impl Stock<'_> {
     /// laid as where the face side is up, its mirror image where it is not; which of a piece
     /// that is its own mirror image is the same hand again.
     pub fn gives(&self, p: &Placement, panels: &[Panel]) -> Vec<Face> {
-        let same = self.piece(&p.piece).is_some_and(is_its_own_mirror);
         let cloth = panels.iter().find(|q| q.name == p.panel);
         let part = cloth.and_then(|q| self.part(&p.article, &p.piece, &q.cloth));
         let pair = part.is_some_and(|part| part.pair);
         let layers = self.layers(&p.panel, panels);
-        let faces = layers.iter().map(|l| match l.wrong_side_up {
-            // Where two alike make a pair it matters not which is which.
-            true if !same || pair => p.face.other(),
-            _ => p.face,
+        // Where two alike make a pair it matters not which is which. It takes a while to tell,
+        // and counts are asked for with every move.
+        let over = layers.iter().any(|l| l.wrong_side_up);
+        let same = over && !pair && self.piece(&p.piece).is_some_and(is_its_own_mirror);
+        let faces = layers.iter().map(|l| match l.wrong_side_up && !same {
+            true => p.face.other(),
+            false => p.face,
         });
         let mut faces: Vec<Face> = faces.collect();
         if faces.is_empty() {

@@ -2,7 +2,7 @@
 //! plies, and what goes wrong with it.
 
 use crate::jobs::{AtTable, TONGUE, coat, demo, lit, panel, placed};
-use ghostchalk::cloth::Cloth;
+use ghostchalk::cloth::{Cloth, Stack};
 use ghostchalk::lay::{Face, Marking};
 use ghostchalk::order::{Article, Part};
 use ghostchalk::pattern::{Notch, NotchKind, PatternPiece};
@@ -185,6 +185,38 @@ fn pair() -> AtTable {
     let placed = [placed("tongue", "1", "left", (150.0, 150.0, 0.0), Face::Up)];
     let state = State::new(vec![top, under, rest], placed, Ways::default());
     AtTable::new(lit(Bench::new(goods, state, History::default())))
+}
+
+/// A spoilt part is offered a place only where it comes off alone and as its words say.
+#[test]
+fn no_place_is_offered_on_cloth_that_is_stacked_or_lies_over() {
+    for (layers, wrong_side_up, offered) in [(1, false, true), (2, false, false), (1, true, false)]
+    {
+        let mut table = pair();
+        let stack = Stack {
+            layers,
+            turned: false,
+            wrong_side_up,
+        };
+        table.done(Act::Stack {
+            panel: "remnant".into(),
+            stack,
+        });
+        table.done(Act::BeginCutting);
+        go_on(&mut table);
+        while let Phase::Marks { .. } = phase(&table) {
+            go_on(&mut table);
+        }
+        list(&mut table, Item::Spoilt);
+        back(&mut table);
+        let again = matches!(phase(&table), Phase::Again { .. });
+        assert_eq!(
+            again,
+            offered,
+            "{layers} {wrong_side_up}: {:?}",
+            phase(&table)
+        );
+    }
 }
 
 #[test]

@@ -3,6 +3,7 @@
 use crate::jobs::{AtTable, STRAP, TONGUE, TONGUE_OF_2, coat, coat_in_plies};
 use ghostchalk::cloth::Stack;
 use ghostchalk::lay::Face::{self, Down, Up};
+use ghostchalk::look::unlaid;
 use ghostchalk::ticket::ledger;
 use ghostchalk::work::signals::Told;
 use ghostchalk::work::{Act, Id, Stamp};
@@ -152,4 +153,58 @@ fn two_lefts_are_told_before_the_first_cut() {
     // Who means it begins again.
     table.act(Act::BeginCutting);
     assert!(table.bench.is_cutting());
+}
+
+/// What is still to be laid, in canvas: piece, article, face, in order.
+fn open(table: &AtTable) -> Vec<(String, String, Face)> {
+    let state = table.bench.state();
+    let all = unlaid(&table.bench.goods.stock(), state).into_iter();
+    all.filter(|u| u.cloth == "canvas")
+        .map(|u| (u.piece, u.article, u.face))
+        .collect()
+}
+
+#[test]
+fn a_whole_lay_takes_as_many_places_as_give_what_is_ordered() {
+    let only_left = || {
+        let mut table = AtTable::new(coat());
+        table.done(Act::Spread {
+            panel: "right".into(),
+            spread: false,
+        });
+        table
+    };
+    let one = |piece: &str, article: &str, face| (piece.to_owned(), article.to_owned(), face);
+    // Folded: four tongues an article are two places, two straps one.
+    let mut table = only_left();
+    table.done(stack(2, true, false));
+    let expected = [
+        one("tongue", "1", Up),
+        one("tongue", "2", Up),
+        one("strap", "2", Up),
+    ];
+    assert_eq!(open(&table), expected);
+    // Single, wrong side up: what lies as drawn from above is the other hand, so two lefts and a
+    // right are two that lie over and one that does not.
+    let mut table = only_left();
+    table.done(stack(1, false, true));
+    let faces: Vec<Face> = open(&table)
+        .into_iter()
+        .filter(|(piece, article, _)| piece == "tongue" && article == "1")
+        .map(|(.., face)| face)
+        .collect();
+    assert_eq!(faces.iter().filter(|f| **f == Down).count(), 2, "{faces:?}");
+    assert_eq!(faces.len(), 3);
+    // Four alike: no place gives so many of one hand and no more.
+    let mut table = only_left();
+    for id in [TONGUE, STRAP, TONGUE_OF_2] {
+        table.done(Act::Hold(id));
+        table.done(Act::TakeAway);
+    }
+    table.done(stack(4, false, false));
+    assert_eq!(open(&table), []);
+    // Of cloth without a face either hand will do, and one is enough.
+    table.bench.goods.cloths[0].no_face = true;
+    let expected = [one("tongue", "1", Up), one("tongue", "2", Up)];
+    assert_eq!(open(&table), expected);
 }

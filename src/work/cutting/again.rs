@@ -2,7 +2,7 @@
 
 use super::Phase;
 use super::prompt::hand;
-use crate::lay::{Along, CutPart, Face, Placement, Room, inside, inside_of, squared};
+use crate::lay::{Along, CutPart, Face, Room, inside, inside_of, squared};
 use crate::shape::{Region, intersection};
 use crate::space::{Cloth, Piece, Point, Rigid, Table, Vector};
 use crate::work::act::{Reply, Touched};
@@ -147,7 +147,8 @@ impl Bench {
             let alone = !panels
                 .iter()
                 .any(|q| q.under.as_deref() == Some(&panel.name));
-            let single = panel.under.is_none() && alone && panel.stack.layers == 1;
+            // One part alone comes of it, face side up, as the words say.
+            let single = panel.under.is_none() && alone && panel.stack.is_plain();
             let Ok(outline) = panel.outline() else {
                 continue;
             };
@@ -171,25 +172,12 @@ impl Bench {
             }
             let taken: Vec<Region<Cloth>> = taken.iter().map(|t| t.moved(&back)).collect();
             let as_it_lay = self.state.placed.get(&part.placed);
-            // As it must lie to give that hand: over, where the cloth lies over.
-            let gives = |face: &Face| {
-                let there = as_it_lay.map(|p| Placement {
-                    panel: panel.name.clone(),
-                    face: *face,
-                    ..p.clone()
-                });
-                there.is_none_or(|p| stock.gives(&p, panels) == [part.face])
-            };
-            let faces = [part.face, part.face.other()];
-            let Some(face) = faces.into_iter().find(gives) else {
-                continue;
-            };
             let turn = piece
                 .grain
-                .and_then(|g| squared(g, face, 0.0, panel.grain_deg, Along::Warp, false))
+                .and_then(|g| squared(g, part.face, 0.0, panel.grain_deg, Along::Warp, false))
                 .or(as_it_lay.map(|p| p.turn_deg))
                 .unwrap_or(0.0);
-            let mirrored = face == Face::Down;
+            let mirrored = part.face == Face::Down;
             let pose = Rigid::<Piece, Cloth>::new(mirrored, turn.to_radians(), Vector::zero());
             let shape = whole.moved(&pose);
             let wish = was.map(|p| back.point(p));
@@ -208,7 +196,7 @@ impl Bench {
                             x_mm: rounded(at.x),
                             y_mm: rounded(at.y),
                             turn_deg: degrees(turn.to_radians()),
-                            face,
+                            face: part.face,
                         },
                     ));
                 }
