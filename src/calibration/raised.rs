@@ -139,6 +139,10 @@ pub fn from_board(
     })
 }
 
+/// A lens' place in a profile, mm: standard errors of its foot and height where the
+/// profile does not say (estimate: a plumb line and a tape).
+pub const PLUMBED: [f64; 2] = [25.0, 25.0];
+
 /// The lens' place from a plumb line at the lens and a tape, with their standard
 /// deviations, mm.
 ///

@@ -5,7 +5,7 @@ mod nearer;
 mod rings;
 
 use crate::calibration::budget::{Budget, Setup, Stack, Tool};
-use crate::calibration::raised::from_plumb;
+use crate::calibration::raised::{PLUMBED, from_plumb};
 use crate::fault::{Fault, Outcome};
 use crate::frame::{Lit, light};
 use crate::job::{Job, read_profile};
@@ -68,10 +68,6 @@ enum With {
 const MEANS: &str = "A standard error: about two in three are nearer than this, and nineteen in \
                      twenty nearer than twice this.";
 
-/// A lens' place in a profile, mm: standard errors of its foot and height where the
-/// profile does not say (estimate: a plumb line and a tape).
-const PLACED: [f64; 2] = [25.0, 25.0];
-
 struct One {
     /// Told apart from all others.
     name: String,
@@ -113,7 +109,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     })?;
     let lens = profile
         .lens_place
-        .map(|p| from_plumb(Point::from(p.foot_mm), p.height_mm, PLACED))
+        .map(|p| from_plumb(Point::from(p.foot_mm), p.height_mm, PLUMBED))
         .transpose()?;
     let setup = Setup {
         fit: &fit,

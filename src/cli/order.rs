@@ -1,8 +1,7 @@
 //! `order`: what all the orders come to: parts, lengths, things bought, sheets.
 
 use super::output;
-use super::papers::{Printed, known, shaded};
-use crate::disk;
+use super::papers::{Printed, known, shaded, write_pdf};
 use crate::fault::Outcome;
 use crate::job::{Job, open_state};
 use crate::lay::{Placement, sheets};
@@ -39,9 +38,8 @@ pub fn run(words: &Words) -> Outcome<bool> {
     let shaded = shaded(&stock, &state, &known(&job, &state)?);
     let papers = Papers::of(&job, &stock, &state, &shaded)?;
     if let Some(file) = &words.list {
-        output::guard(file, "a PDF", |b| b.starts_with(b"%PDF-"))?;
         let pages = papers.cut_list(words.printed.paper, words.printed.unit);
-        disk::write_atomic(file, &pdf(&pages))?;
+        write_pdf(file, &pdf(&pages))?;
     }
     let faults = job.miscounts(&job.pieces);
     let faults: Vec<_> = faults

@@ -58,7 +58,8 @@ pub fn shaded(stock: &Stock, state: &State, known: &BTreeMap<String, Shading<Clo
     shades(stock, &placed, &state.panels, known)
 }
 
-fn write_pdf(file: &Path, bytes: &[u8]) -> Outcome<()> {
+/// Writes a PDF, over nothing but a PDF.
+pub fn write_pdf(file: &Path, bytes: &[u8]) -> Outcome<()> {
     output::guard(file, "a PDF", |b| b.starts_with(b"%PDF-"))?;
     disk::write_atomic(file, bytes)
 }

@@ -3,14 +3,11 @@
 use crate::calibration::Profile;
 use crate::calibration::budget::{Setup, Stack, Tool};
 use crate::calibration::fit::{Fit, Sighted};
-use crate::calibration::raised::{LensFound, from_plumb};
+use crate::calibration::raised::{LensFound, PLUMBED, from_plumb};
 use crate::space::Point;
 use crate::work::{Bench, Id, Stamp};
 use std::collections::BTreeMap;
 use time::OffsetDateTime;
-
-/// How well a plumb line tells the lens's place, mm, along and across.
-const PLACED: [f64; 2] = [25.0, 25.0];
 
 /// The table as it was set.
 #[derive(Debug)]
@@ -25,7 +22,7 @@ impl Stated {
     pub fn of(profile: &Profile) -> Option<Self> {
         let (marks, _, fit) = profile.refit()?;
         let lens = profile.lens_place.as_ref();
-        let lens = lens.and_then(|p| from_plumb(Point::from(p.foot_mm), p.height_mm, PLACED).ok());
+        let lens = lens.and_then(|p| from_plumb(Point::from(p.foot_mm), p.height_mm, PLUMBED).ok());
         Some(Self { marks, fit, lens })
     }
 

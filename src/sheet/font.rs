@@ -28,8 +28,7 @@ pub fn broken(text: &str, size: f64, most: f64) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split_whitespace() {
         let mut word = word;
-        loop {
-            let line = lines.last_mut().expect("there is one");
+        while let Some(line) = lines.last_mut() {
             let gap = if line.is_empty() { "" } else { " " };
             let longer = format!("{line}{gap}{word}");
             if width(&longer, size) <= most {

@@ -106,6 +106,17 @@ impl Page {
         self.items.push(Item::Text(t.clone()));
     }
 
+    /// A square of side `size` from its lower left corner: a box to tick.
+    pub fn square(&mut self, (x, y): (f64, f64), size: f64) {
+        let corners = [(0.0, 0.0), (size, 0.0), (size, size), (0.0, size)];
+        self.path(Path {
+            points: corners.iter().map(|(a, b)| (x + a, y + b)).collect(),
+            closed: true,
+            width: 0.2,
+            dash: None,
+        });
+    }
+
     /// A line of text from `x` on.
     pub fn words(&mut self, (x, y): (f64, f64), size: f64, text: &str) {
         let text = text.to_owned();

@@ -80,7 +80,8 @@ pub fn cut_list(
             pen.boxed(line);
         }
     }
-    pen.pages
+    pen.full.push(pen.last);
+    pen.full
 }
 
 /// A part of one cloth, all articles together.
@@ -135,7 +136,8 @@ fn ordered(part: &TicketPart) -> Hands {
 
 /// Lines down the pages.
 struct Pen {
-    pages: Vec<Page>,
+    full: Vec<Page>,
+    last: Page,
     paper: Paper,
     y: f64,
 }
@@ -143,7 +145,8 @@ struct Pen {
 impl Pen {
     fn new(paper: Paper) -> Self {
         Self {
-            pages: vec![Page::new(paper)],
+            full: Vec::new(),
+            last: Page::new(paper),
             paper,
             y: paper.size_mm().1 - MARGIN,
         }
@@ -153,14 +156,14 @@ impl Pen {
         self.paper.size_mm().0 - 2.0 * MARGIN
     }
 
-    /// Makes room for so much, on a new page if need be; where its first base line is.
-    fn room(&mut self, size: f64, lines: usize) -> &mut Page {
+    /// Makes room for so much, on a new page if need be.
+    fn room(&mut self, size: f64, lines: usize) {
         let high = size * LEADING * lines as f64;
         if self.y - high < MARGIN {
-            self.pages.push(Page::new(self.paper));
+            let full = std::mem::replace(&mut self.last, Page::new(self.paper));
+            self.full.push(full);
             self.y = self.paper.size_mm().1 - MARGIN;
         }
-        self.pages.last_mut().expect("there is a page")
     }
 
     fn line(&mut self, size: f64, text: &str) {
@@ -168,7 +171,7 @@ impl Pen {
             self.room(size, 1);
             self.y -= size * LEADING;
             let y = self.y;
-            let page = self.pages.last_mut().expect("there is a page");
+            let page = &mut self.last;
             page.words((MARGIN, y), size, &text);
         }
     }
@@ -180,7 +183,7 @@ impl Pen {
         self.line(HEAD, text);
         let y = self.y - 1.2;
         let inner = self.inner();
-        let page = self.pages.last_mut().expect("there is a page");
+        let page = &mut self.last;
         page.line((MARGIN, y), (MARGIN + inner, y), 0.2);
         self.y -= 1.5;
     }
@@ -194,9 +197,9 @@ impl Pen {
             self.room(PLAIN, 1);
             self.y -= PLAIN * LEADING;
             let y = self.y;
-            let page = self.pages.last_mut().expect("there is a page");
+            let page = &mut self.last;
             if k == 0 {
-                square(page, (MARGIN, y - 0.2), PLAIN);
+                page.square((MARGIN, y - 0.2), PLAIN);
             }
             page.words((MARGIN + indent, y), PLAIN, text);
         }
@@ -232,14 +235,4 @@ fn list(articles: &[&str]) -> String {
         }
         all => all.join(", "),
     }
-}
-
-fn square(page: &mut Page, (x, y): (f64, f64), size: f64) {
-    let corners = [(0.0, 0.0), (size, 0.0), (size, size), (0.0, size)];
-    page.path(crate::sheet::Path {
-        points: corners.iter().map(|(a, b)| (x + a, y + b)).collect(),
-        closed: true,
-        width: 0.2,
-        dash: None,
-    });
 }

@@ -68,11 +68,14 @@ pub fn ticket_pages(tickets: &[Ticket], paper: Paper, unit: Unit) -> Vec<Page> {
                 pages.push(Page::new(paper));
                 y = high - MARGIN;
                 let head = Row::Head(ticket, true, noted(ticket, inner));
-                put(pages.last_mut().expect("one was pushed"), &head, y, inner);
+                if let Some(page) = pages.last_mut() {
+                    put(page, &head, y, inner);
+                }
                 y -= head.height();
             }
-            let page = pages.last_mut().expect("there is one");
-            put(page, row, y, inner);
+            if let Some(page) = pages.last_mut() {
+                put(page, row, y, inner);
+            }
             y -= row.height();
         }
         y -= 2.0 * GAP;
@@ -194,13 +197,7 @@ fn boxes(page: &mut Page, (x, y): (f64, f64), size: f64, count: u32, ticked: u32
     let shown = drawn_boxes(count);
     for k in 0..shown {
         let left = x + f64::from(k) * (size + 0.8);
-        let corners = [(0.0, 0.0), (size, 0.0), (size, size), (0.0, size)];
-        page.path(Path {
-            points: corners.iter().map(|(a, b)| (left + a, y + b)).collect(),
-            closed: true,
-            width: 0.2,
-            dash: None,
-        });
+        page.square((left, y), size);
         if k < ticked && (count == shown || ticked >= count) {
             page.line((left, y), (left + size, y + size), 0.25);
             page.line((left, y + size), (left + size, y), 0.25);
