@@ -14,6 +14,7 @@ pub mod disk;
 pub mod fault;
 pub mod frame;
 pub mod glow;
+pub mod hang;
 pub mod job;
 pub mod lay;
 pub mod light;

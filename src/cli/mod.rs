@@ -8,6 +8,7 @@ mod cut_test;
 mod drawn;
 mod found;
 mod frame;
+mod hang;
 #[cfg(feature = "live")]
 mod light;
 mod marks;
@@ -46,6 +47,8 @@ enum Doing {
     /// Do the whole job with a simulated projector and table, and prove that
     /// the light lands where the scissors should go
     Rehearse(rehearse::Words),
+    /// Work out where to hang the lens above your own table, before anything is bought or drilled
+    Hang(hang::Words),
     /// Stand at the table: set it, lay on it, in light
     #[cfg(feature = "live")]
     Light(light::Words),
@@ -109,6 +112,7 @@ pub fn run() -> ExitCode {
     };
     let done: Outcome<()> = match words.doing {
         Doing::Rehearse(w) => rehearse::run(&w),
+        Doing::Hang(w) => hang::run(&w),
         #[cfg(feature = "live")]
         Doing::Light(w) => light::run(w),
         Doing::Begin(w) => begin::run(&w),
