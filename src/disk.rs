@@ -5,6 +5,15 @@ use image::{ExtendedColorType, ImageEncoder};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
+/// `64 MB`, `3 kB`: a limit as it is told.
+fn size(bytes: u64) -> String {
+    match bytes {
+        b if b >= 1 << 20 => format!("{} MB", b >> 20),
+        b if b >= 1 << 10 => format!("{} kB", b >> 10),
+        b => format!("{b} bytes"),
+    }
+}
+
 /// Reads a file of at most `limit` bytes. Devices and pipes are refused, for
 /// they may never end.
 ///
@@ -28,7 +37,7 @@ pub fn read(path: &Path, doing: &str, limit: u64) -> Outcome<Vec<u8>> {
     file.take(limit + 1).read_to_end(&mut bytes).map_err(fail)?;
     if bytes.len() as u64 > limit {
         return Err(Fault::input(
-            format!("{doing} failed: it is larger than {limit} bytes"),
+            format!("{doing} failed: it is larger than {}", size(limit)),
             "check that it is the right file",
         )
         .in_file(path));

@@ -178,10 +178,11 @@ pub fn band(laid: &[Laid], mapping: &Mapping, profile: &Profile, wished: f64) ->
     if coarsest > COARSEST {
         return Err(Fault::input(
             format!(
-                "a projector pixel is {} mm long where a piece lies",
+                "a projector pixel is {} mm long where a piece lies, and {COARSEST} mm is the most to \
+                 cut by",
                 short(coarsest)
             ),
-            "calibrate again, or lay the pieces nearer to the projector",
+            "hang the projector lower, or lay the piece nearer to it; then set the table anew",
         ));
     }
     // A projector that rescales has longer pixels than it is sent.

@@ -215,6 +215,9 @@ fn every_driver_draws_the_same_frame() {
         .iter()
         .map(|d| picture(d, &hard_scene(), &keystone(1920.0, 1080.0), 1920, 1080))
         .collect();
+    // Where a whole desktop is there, so are two drivers.
+    let demanded = std::env::var_os("GHOSTCHALK_DESKTOP_TESTS").is_some();
+    assert!(frames.len() > 1 || !demanded, "there is one driver alone");
     for other in &frames[1..] {
         let worst = frames[0]
             .codes

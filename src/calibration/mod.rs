@@ -20,7 +20,7 @@ pub mod target;
 pub mod vernier;
 
 pub use off::{Off, most_off};
-pub use points::{HEADER, MarkRow, NamedRow, read_points};
+pub use points::{HEADER, MarkRow, NamedRow, parse as parse_points, read_points};
 pub use profile::{
     BelievedFile, CheckedFile, LensFile, LensPlaceFile, MarkFile, PROFILE_VERSION, Profile,
 };

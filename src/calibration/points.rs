@@ -50,7 +50,11 @@ pub fn read_points(path: &Path, surveyed: bool) -> Outcome<Vec<NamedRow>> {
     parse(&bytes, surveyed).map_err(|f| f.in_file(path))
 }
 
-fn parse(bytes: &[u8], surveyed: bool) -> Outcome<Vec<NamedRow>> {
+/// The rows of a CSV of marks; of those that were `surveyed`, their places on the table alone.
+///
+/// # Errors
+/// As [`read_points`].
+pub fn parse(bytes: &[u8], surveyed: bool) -> Outcome<Vec<NamedRow>> {
     let all = if surveyed {
         rows(bytes, &[NAME, HEADER[2], HEADER[3]], &[])?
     } else {

@@ -2,7 +2,7 @@
 
 use super::output;
 use crate::fault::{Fault, Outcome};
-use crate::job::{JOB_FILE, Job};
+use crate::job::{JOB_FILE, Job, copy_shade};
 use crate::session::{Options, run as live};
 use clap::Args;
 use std::path::{Path, PathBuf};
@@ -54,7 +54,12 @@ fn demo_copy(demo: &Path, copy: &Path) -> Outcome<PathBuf> {
     let patterns = patterns.flat_map(|p| std::iter::once(&p.file).chain(&p.seams));
     let photos = job.file.panels.iter().filter_map(|p| p.photo.as_ref());
     let others = patterns.chain(photos.map(|p| &p.file));
+    let looks = job.file.panels.iter().filter_map(|p| p.looks.as_ref());
+    let shades: Vec<&String> = looks.filter_map(|l| l.shade.as_ref()).collect();
     std::fs::create_dir_all(copy).map_err(|e| Fault::file("making the folder", copy, &e))?;
+    for shade in shades {
+        copy_shade(&demo.join(shade), copy)?;
+    }
     // The job file last: with it the copy is whole.
     for name in others.map(String::as_str).chain([JOB_FILE]) {
         let (from, to) = (demo.join(name), copy.join(name));
@@ -70,6 +75,7 @@ fn demo_copy(demo: &Path, copy: &Path) -> Outcome<PathBuf> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::read_shade;
 
     #[test]
     fn the_demo_is_copied_whole_and_once() {
@@ -81,6 +87,8 @@ mod tests {
         assert_eq!(made.file, Job::open(&demo).unwrap().file);
         for panel in &made.file.panels {
             assert!(copy.join(&panel.photo.as_ref().unwrap().file).is_file());
+            let looks = panel.looks.as_ref().unwrap();
+            read_shade::<crate::space::Cloth>(&copy.join(looks.shade.as_ref().unwrap())).unwrap();
         }
         // What was done on it stays.
         std::fs::write(copy.join(JOB_FILE), "worked on").unwrap();

@@ -55,7 +55,12 @@ impl Job {
         for w in &f.wishes {
             let place = |e: Fault| e.at(format!("the wish for {}", w.piece));
             self.known_piece(&w.piece).map_err(place)?;
-            in_range("weight", w.weight, f64::MIN_POSITIVE, MOST_WEIGHT).map_err(place)?;
+            if !(w.weight > 0.0 && w.weight <= MOST_WEIGHT) {
+                return Err(place(Fault::input(
+                    format!("its weight is {}", w.weight),
+                    format!("give one above 0, to {MOST_WEIGHT}; 1 is usual"),
+                )));
+            }
             if !w.is_sound() {
                 return Err(place(Fault::input(
                     "it names a place or a direction that is no usable number",

@@ -144,7 +144,8 @@ fn writable(path: &Path, length: usize, good: usize) -> Outcome<File> {
 
 /// How a journal ends.
 #[derive(Debug, PartialEq)]
-enum End {
+pub enum End {
+    /// With a whole line.
     Whole,
     /// After the good part comes the beginning of a line.
     Torn,
@@ -153,23 +154,24 @@ enum End {
     Damaged,
     /// After the good part comes a line that can't be used. The first line of
     /// the file is line 1.
-    Bad {
-        line: usize,
-        why: String,
-    },
+    Bad { line: usize, why: String },
 }
 
 /// What is in a journal.
 #[derive(Debug)]
-struct Found<T> {
-    records: Vec<Line<T>>,
+pub struct Found<T> {
+    /// What was read, in order.
+    pub records: Vec<Line<T>>,
     /// How many bytes are good, from the beginning.
-    good: usize,
-    end: End,
+    pub good: usize,
+    pub end: End,
 }
 
 /// Verifies the bytes of a journal.
-fn read<T: DeserializeOwned>(bytes: &[u8]) -> Outcome<Found<T>> {
+///
+/// # Errors
+/// If they are no journal of ours, or another version's.
+pub fn read<T: DeserializeOwned>(bytes: &[u8]) -> Outcome<Found<T>> {
     let mut found = Found {
         records: Vec::new(),
         good: 0,

@@ -1,6 +1,7 @@
 //! What a job's order and lay lack, or have too much of.
 
 use super::Job;
+use crate::cloth::Panel;
 use crate::lay::Count;
 use crate::pattern::{Finding, Miscount, PatternPiece, Severity, Spot, Topic, check_counts};
 
@@ -34,7 +35,16 @@ impl Job {
                     continue;
                 };
                 let no_face = stock.cloth(&part.cloth).is_some_and(|c| c.no_face);
-                for found in check_counts(piece, part.count, part.pair, true) {
+                // Cloth that is declared folded can take the fold; whether it lies there, only
+                // the person knows.
+                let of_it = |q: &&Panel| q.cloth == part.cloth;
+                let folded = self
+                    .file
+                    .panels
+                    .iter()
+                    .filter(of_it)
+                    .any(|q| q.stack.turned);
+                for found in check_counts(piece, part.count, part.pair, !folded) {
                     // Where both sides are alike, either hand is the other.
                     if no_face && matches!(found.what, Miscount::OneHand(_) | Miscount::OtherHand) {
                         continue;

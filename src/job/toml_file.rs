@@ -73,7 +73,8 @@ fn fault(text: &str, e: &toml::de::Error) -> Fault {
     let fault = Fault::input(message, "put that right and try again");
     match e.span() {
         Some(span) => {
-            let line = 1 + text[..span.start.min(text.len())].matches('\n').count();
+            let before = text.as_bytes().iter().take(span.start);
+            let line = 1 + before.filter(|b| **b == b'\n').count();
             fault.at(format!("line {line}"))
         }
         None => fault,

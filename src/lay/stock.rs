@@ -166,7 +166,11 @@ impl<'a> Stock<'a> {
             article: &article.name,
             cloth: &cloth.name,
             panel: &panel.name,
-            cut_note: part.cut_note(),
+            cut_note: match panel.stack.wrong_side_up {
+                // Else `face down` would be read as what comes off the cloth.
+                true => format!("{} · on the wrong side", part.cut_note()),
+                false => part.cut_note(),
+            },
             face: p.face,
             pose: p.pose().then(&panel.on_table.pose()),
             height: self.height(&panel.name, panels),

@@ -281,12 +281,10 @@ fn shade(
         .collect::<Outcome<_>>()?;
     let blown = fine.map(|l| l.iter().any(|v| *v > BLOWN));
     let mut even = fine;
-    let mut white = [1.0; 3];
+    // Made even, a perfect white is 1 by definition; without that it is taken for it.
+    let white = [1.0; 3];
     if let Some(light) = light {
         light.even(&mut even);
-        if light.knows_white() {
-            white = [1.0; 3];
-        }
     }
     let bounds = cloth.bounds().ok_or_else(|| {
         Fault::input(

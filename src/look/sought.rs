@@ -98,7 +98,8 @@ fn whole(query: &Query, shades: &Shades, tell: &dyn Fn(&str) -> bool) -> Outcome
     let (all, best) = (found.parts.len(), &found.suggestion);
     if best.places.is_empty() {
         let why = best.left.first().map(|(_, why)| why.to_string());
-        return Ok(Finding::Nothing(why.unwrap_or_default()));
+        let none = || "every place would cut one too many of a part: lay a panel single".to_owned();
+        return Ok(Finding::Nothing(why.unwrap_or_else(none)));
     }
     let numbered = (query.next..).zip(&best.places);
     let placed = numbered.map(|(id, place)| {

@@ -4,10 +4,16 @@ use super::{Article, Bought, Length, Part, counted, one};
 use crate::fault::{Fault, Outcome};
 use crate::measure::typed;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Articles of one order at most.
 const MOST: u32 = 500;
+
+/// Articles of all orders together at most.
+const MOST_OF_ALL: usize = 2_000;
+
+/// No order begins past this number: it must stay legible on a piece.
+const LAST: u32 = 9_999;
 
 /// What one article is made of, whatever its size and cloth.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
@@ -53,6 +59,10 @@ pub struct Order {
     pub make: String,
     #[serde(default = "one")]
     pub count: u32,
+    /// Its articles are numbered from here, ≥ 1: they keep their numbers whatever becomes of
+    /// other orders. Without it they follow on, by the order's place in the job.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub first: Option<u32>,
     /// So many sets are cut besides.
     #[serde(default, skip_serializing_if = "is_none")]
     pub spare: u32,
@@ -116,9 +126,9 @@ pub fn sized(name: &str, size: Option<&str>) -> String {
     }
 }
 
-/// The articles that orders come to. Their names go on from 1, past those that are `taken`;
-/// spare sets come after each order's articles and are marked so. `has` tells whether the
-/// pattern has a piece of a name.
+/// The articles that orders come to. Their names go on from 1, past those that are `taken` and
+/// those of orders that say where theirs begin; spare sets come after each order's articles and
+/// are marked so. `has` tells whether the pattern has a piece of a name.
 ///
 /// # Errors
 /// Names the order, by its place from 1, and the part that can't be.
@@ -129,7 +139,8 @@ pub fn expand(
     has: &dyn Fn(&str) -> bool,
 ) -> Outcome<Vec<Article>> {
     let mut all = Vec::new();
-    let mut number = 1u32;
+    let mut follows = 1u32;
+    let kept = numbers(orders, taken)?;
     for (k, order) in orders.iter().enumerate() {
         let place = |e: Fault| e.at(format!("order {} (\"{}\")", k + 1, order.make));
         let Some(make) = makes.iter().find(|m| m.name == order.make) else {
@@ -149,20 +160,61 @@ pub fn expand(
                 format!("order {MOST} at most, or split it into several jobs"),
             )));
         }
+        let sum = all.len() + (order.count + order.spare) as usize;
+        if sum > MOST_OF_ALL {
+            return Err(place(Fault::input(
+                format!("with it {sum} articles are ordered"),
+                format!("order {MOST_OF_ALL} at most, or split them into several jobs"),
+            )));
+        }
         let pattern = of_one(make, order, has).map_err(place)?;
+        let mut own = order.first;
+        let number = own.as_mut().unwrap_or(&mut follows);
         for set in 0..order.count + order.spare {
-            while taken.contains(&number.to_string().as_str()) {
-                number += 1;
+            let free = |n: u32| {
+                order.first.is_some()
+                    || !(taken.contains(&n.to_string().as_str()) || kept.contains(&n))
+            };
+            while !free(*number) {
+                *number += 1;
             }
             all.push(Article {
                 name: number.to_string(),
                 spare: set >= order.count,
                 ..pattern.clone()
             });
-            number += 1;
+            *number += 1;
         }
     }
     Ok(all)
+}
+
+/// The numbers of the orders that say where theirs begin.
+///
+/// # Errors
+/// If two want one number, or an article that is written out has it.
+fn numbers(orders: &[Order], taken: &[&str]) -> Outcome<BTreeSet<u32>> {
+    let mut kept = BTreeSet::new();
+    for (k, order) in orders.iter().enumerate() {
+        let Some(first) = order.first else { continue };
+        let place = |e: Fault| e.at(format!("order {} (\"{}\")", k + 1, order.make));
+        if !(1..=LAST).contains(&first) {
+            return Err(place(Fault::input(
+                format!("its first number is {first}"),
+                format!("give one from 1 to {LAST}"),
+            )));
+        }
+        // Too many are told where the order is expanded.
+        for n in first..first + order.count.saturating_add(order.spare).min(MOST) {
+            if taken.contains(&n.to_string().as_str()) || !kept.insert(n) {
+                return Err(place(Fault::input(
+                    format!("its articles are numbered from {first}, and {n} is taken"),
+                    "let it begin past the numbers of the others",
+                )));
+            }
+        }
+    }
+    Ok(kept)
 }
 
 /// One article of an order, without its name.

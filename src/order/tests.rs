@@ -42,6 +42,7 @@ fn order(count: u32) -> Order {
     Order {
         make: "slippers".into(),
         count,
+        first: None,
         spare: 0,
         size: None,
         measures: BTreeMap::new(),
@@ -339,4 +340,51 @@ fn a_pair_is_a_left_and_a_right() {
     assert_eq!(part(2, true).cut_note(), "cut 2, a pair");
     assert_eq!(part(4, true).cut_note(), "cut 4, in pairs");
     assert_eq!(part(3, false).hands(), (3, 0));
+}
+
+/// What is laid and cut goes by an article's number, which must not wander when another order
+/// grows.
+#[test]
+fn an_order_that_says_where_it_begins_keeps_its_numbers() {
+    let names = |orders: &[Order], taken: &[&str]| -> Vec<String> {
+        let all = expand(&[slippers()], orders, taken, &has).unwrap();
+        all.into_iter().map(|a| a.name).collect()
+    };
+    let kept = |first| Order {
+        first: Some(first),
+        ..order(2)
+    };
+    assert_eq!(names(&[order(2), kept(3)], &[]), ["1", "2", "3", "4"]);
+    // The first order grows past the second.
+    assert_eq!(
+        names(&[order(3), kept(3), order(1)], &["6"]),
+        ["1", "2", "5", "3", "4", "7"]
+    );
+    let refused = |orders: &[Order], taken: &[&str], part: &str| {
+        let why = expand(&[slippers()], orders, taken, &has).unwrap_err();
+        assert!(why.to_string().contains(part), "{why}");
+    };
+    refused(
+        &[kept(3), kept(4)],
+        &[],
+        "order 2 (\"slippers\"): its articles are numbered from 4, and 4 is taken",
+    );
+    refused(&[kept(3)], &["4"], "4 is taken");
+    refused(&[kept(0)], &[], "first number is 0");
+    refused(&[kept(u32::MAX)], &[], "from 1 to 9999");
+}
+
+#[test]
+fn all_orders_together_are_bounded() {
+    let why = expand(
+        &[slippers()],
+        &[order(500), order(500), order(500), order(500), order(1)],
+        &[],
+        &has,
+    );
+    let why = why.unwrap_err().to_string();
+    assert!(
+        why.contains("order 5") && why.contains("2001 articles"),
+        "{why}"
+    );
 }

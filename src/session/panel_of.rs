@@ -242,7 +242,7 @@ impl App {
             keyboard_elsewhere: self.keyboard_is_elsewhere(),
             rehearsing: self.sofa.is_some(),
             unit,
-            least_band_mm: self.table.glow().map(|g| g.band()),
+            lit_band_mm: self.table.glow().map(|g| g.band()),
             reach: self.table.glow().map(|g| g.lit().clone()),
             marks: self.profile.as_ref().map_or(0, |p| p.marks.len()),
             sure: self.table.glow().and_then(|g| g.sure().cloned()),

@@ -360,6 +360,9 @@ fn rename(job: &mut JobFile, name: &impl Fn(&str) -> String) {
     for placed in &mut job.placed {
         placed.piece = name(&placed.piece);
     }
+    for wished in &mut job.wishes {
+        wished.rename(name);
+    }
     for notch in job.cutting.iter_mut().flat_map(|c| &mut c.notches) {
         notch.piece = name(&notch.piece);
     }

@@ -389,7 +389,7 @@ impl Bench {
         let worse = before.iter().zip(&now).position(|(b, n)| *b && !*n)?;
         let count = self.counts()[worse];
         Some(format!(
-            "with another ply {} {} in {} would be cut too often: take one of them away first",
+            "{} {} in {} would be cut too often: take one of them away first",
             count.part.piece, count.article, count.part.cloth
         ))
     }

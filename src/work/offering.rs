@@ -275,7 +275,9 @@ impl Bench {
                 o.offers = offers;
                 Reply::touching(Touched::All)
             }
-            Finding::Offers(_) => self.no_place("there is none"),
+            Finding::Offers(_) => {
+                self.no_place("none is found that is free; make room, or wish for less")
+            }
             Finding::Nothing(why) => self.no_place(&why),
         }
     }

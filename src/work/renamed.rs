@@ -16,6 +16,9 @@ impl Bench {
         for placed in self.state.placed.values_mut() {
             placed.piece = name(&placed.piece);
         }
+        for wished in &mut self.state.wishes {
+            wished.rename(&name);
+        }
         for notch in &mut self.state.cuts.notches {
             notch.piece = name(&notch.piece);
         }

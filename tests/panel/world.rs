@@ -140,7 +140,7 @@ pub fn facts() -> Facts {
         keyboard_elsewhere: false,
         rehearsing: false,
         unit: Unit::Mm,
-        least_band_mm: Some(2.1),
+        lit_band_mm: Some(2.1),
         marks: 4,
         reach: Some(Region::ring(corners.to_vec())),
         sure: Sure::of(&worked()).map(Arc::new),
@@ -270,7 +270,7 @@ pub fn empty() -> World {
         lit_minutes: None,
         frame_ms: None,
         reach: None,
-        least_band_mm: None,
+        lit_band_mm: None,
         marks: 4,
         ..facts()
     };

@@ -2,9 +2,11 @@
 
 use crate::jobs::{AtTable, STRAP, TONGUE, TONGUE_OF_2, coat, coat_in_plies};
 use ghostchalk::cloth::Stack;
+use ghostchalk::lay::CutPart;
 use ghostchalk::lay::Face::{self, Down, Up};
 use ghostchalk::look::unlaid;
 use ghostchalk::ticket::ledger;
+use ghostchalk::work::cutting::Phase;
 use ghostchalk::work::signals::Told;
 use ghostchalk::work::{Act, Id, Stamp};
 
@@ -207,4 +209,84 @@ fn a_whole_lay_takes_as_many_places_as_give_what_is_ordered() {
     table.bench.goods.cloths[0].no_face = true;
     let expected = [one("tongue", "1", Up), one("tongue", "2", Up)];
     assert_eq!(open(&table), expected);
+}
+
+#[test]
+fn the_light_says_how_a_sheet_of_layers_is_spread() {
+    let words = |layers, turned, wrong_side_up| {
+        let mut bench = coat();
+        // One flannel tongue an article: two layers give what both need.
+        bench.goods.articles[0].parts[2].count = 4;
+        let stack = Act::Stack {
+            panel: "lining".into(),
+            stack: Stack {
+                layers,
+                turned,
+                wrong_side_up,
+            },
+        };
+        let mut table = AtTable::new(bench);
+        table.done(stack);
+        table.done(Act::Spread {
+            panel: "lining".into(),
+            spread: false,
+        });
+        table.done(Act::BeginCutting);
+        for _ in 0..20 {
+            let asked = table.bench.doing().cutting().map(|c| c.phase.clone());
+            if matches!(asked, Some(Phase::Stack { .. })) {
+                return table.bench.prompt().unwrap().lines[0].clone();
+            }
+            table.done(Act::Signal(Told::GoOn));
+        }
+        panic!("the lining is never asked for");
+    };
+    assert_eq!(words(1, false, false), "spread lining, single");
+    assert_eq!(
+        words(1, false, true),
+        "spread lining, single, wrong side up"
+    );
+    assert_eq!(
+        words(2, true, true),
+        "spread lining in 2 layers, face sides together"
+    );
+    assert_eq!(
+        words(3, false, false),
+        "spread lining in 3 layers, all the same way up"
+    );
+}
+
+#[test]
+fn on_cloth_that_lies_wrong_side_up_a_piece_says_so_and_its_partner_is_the_other_hand() {
+    let mut bench = coat();
+    bench.goods.articles[0].parts[0].count = 2;
+    let mut table = AtTable::new(bench);
+    let note = |t: &AtTable| {
+        let (ids, laid) = t.bench.laid();
+        let at = ids.iter().position(|id| *id == TONGUE).unwrap();
+        laid[at].cut_note.clone()
+    };
+    assert_eq!(note(&table), "cut 2, a pair");
+    table.done(stack(1, false, true));
+    assert_eq!(note(&table), "cut 2, a pair · on the wrong side");
+    // As it is drawn, it comes off mirrored: the partner of a part as drawn.
+    let part = |face| CutPart {
+        id: 90,
+        placed: 90,
+        piece: "tongue".into(),
+        article: "1".into(),
+        cloth: "canvas".into(),
+        panel: "left".into(),
+        face,
+        plies: 1,
+        clipped_late: Vec::new(),
+        marking: Default::default(),
+        spoilt: false,
+        by: None,
+    };
+    assert_eq!(table.bench.partner_of(&part(Up)), Some(TONGUE));
+    assert_eq!(table.bench.partner_of(&part(Down)), None);
+    table.done(stack(1, false, false));
+    assert_eq!(table.bench.partner_of(&part(Up)), None);
+    assert_eq!(table.bench.partner_of(&part(Down)), Some(TONGUE));
 }

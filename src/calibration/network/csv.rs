@@ -25,7 +25,11 @@ pub fn read_tape(path: &Path, unit: Unit) -> Outcome<Network> {
     parse(&bytes, unit).map_err(|f| f.in_file(path))
 }
 
-fn parse(bytes: &[u8], unit: Unit) -> Outcome<Network> {
+/// A network from a CSV of readings; plain numbers are in `unit`.
+///
+/// # Errors
+/// As [`read_tape`].
+pub fn parse(bytes: &[u8], unit: Unit) -> Outcome<Network> {
     let mut net = Network::default();
     let all = rows(bytes, &HEADER, &[])?;
     if all.len() > MOST {

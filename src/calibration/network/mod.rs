@@ -5,7 +5,7 @@ mod csv;
 mod place;
 mod worth;
 
-pub use csv::read_tape;
+pub use csv::{parse as parse_tape, read_tape};
 pub use worth::{Worth, one_more};
 
 use super::table_marks::TAPE;

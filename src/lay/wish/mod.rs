@@ -103,6 +103,16 @@ pub struct Wished {
     pub weight: f64,
 }
 
+impl Wished {
+    /// The pieces that it speaks of are called what `name` makes of their names.
+    pub fn rename(&mut self, name: &impl Fn(&str) -> String) {
+        self.piece = name(&self.piece);
+        if let Wish::StripeRunsOn { of, .. } = &mut self.wish {
+            *of = name(of);
+        }
+    }
+}
+
 /// The largest weight of a wish.
 pub const MOST_WEIGHT: f64 = 100.0;
 

@@ -116,6 +116,11 @@ impl Curve {
         self.segs.last().map_or(Point::ZERO, |c| c.p3)
     }
 
+    /// How many cubics it is made of.
+    pub fn stretches(&self) -> usize {
+        self.segs.len()
+    }
+
     /// Whether it ends where it began.
     pub fn closed(&self) -> bool {
         (self.end() - self.start()).hypot() <= SAME

@@ -14,6 +14,9 @@ use super::formula::{Formula, Quantity, Term, Wanted};
 use super::names::{Path, PointRef};
 use crate::fault::{Fault, Outcome, short};
 
+/// So many stretches has no line of a pattern.
+const MOST_STRETCHES: usize = 10_000;
+
 /// So many things may wait for one another, searches and all; more would fill the stack.
 /// A draft whose rows stand in the order of drawing stays far below.
 pub const DEEPEST: usize = 60;
@@ -264,7 +267,8 @@ impl<'d> Eval<'d> {
                 (self.whole(p, k), at)
             }
         };
-        at.within(curve).map(|c| Found::Line(Rc::new(c)))
+        at.within(curve.and_then(sane))
+            .map(|c| Found::Line(Rc::new(c)))
     }
 
     /// The line about which a piece is mirrored: a point of it, and its unit direction.
@@ -358,4 +362,25 @@ pub fn mirror(at: Point, u: Vec2) -> Affine {
 /// What was worked out is of another kind than its key.
 pub fn lost() -> Fault {
     Fault::ours("a row of the draft was lost", "report this, with the draft")
+}
+
+/// Lines that are joined, or pulled, over and over grow without end.
+///
+/// # Errors
+/// If a line is longer, or has more stretches, than any pattern's.
+fn sane(line: Curve) -> Outcome<Curve> {
+    let (stretches, km) = (line.stretches(), line.length() / 1e6);
+    if stretches <= MOST_STRETCHES && km <= 1.0 {
+        return Ok(line);
+    }
+    Err(match km > 1.0 {
+        true => Fault::input(
+            "the line is longer than a kilometre",
+            "check its points and how far it is pulled",
+        ),
+        false => Fault::input(
+            format!("the line has {stretches} stretches; at most {MOST_STRETCHES} are drawn"),
+            "join fewer lines",
+        ),
+    })
 }

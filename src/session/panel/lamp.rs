@@ -75,7 +75,7 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mu
     if let Some(v) = slide(ui, ("band", keys(is)), ways.band_mm, range, 0.5, shown) {
         wish(Act::Band(v));
     }
-    if let Some(least) = view.facts.least_band_mm.filter(|l| *l > ways.band_mm) {
+    if let Some(least) = view.facts.lit_band_mm.filter(|l| *l > ways.lit_width()) {
         let words = format!("lit {}: three projector pixels", shown(least));
         ui.label(RichText::new(words).color(DIM));
     }

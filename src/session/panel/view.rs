@@ -92,8 +92,9 @@ pub struct Facts {
     pub rehearsing: bool,
     /// What lengths are shown in.
     pub unit: Unit,
-    /// Three projector pixels at the coarsest place: no band is lit narrower, mm.
-    pub least_band_mm: Option<f64>,
+    /// How wide the band is lit, mm: as it is wished, and not narrower than three projector
+    /// pixels at the coarsest place.
+    pub lit_band_mm: Option<f64>,
     /// What the projector lights of the table.
     pub reach: Option<Region<Table>>,
     /// Marks that the table was set by.

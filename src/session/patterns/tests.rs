@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::job::{first_job, open_session, toml_text};
+use crate::lay::wish::Wish;
 use crate::pattern::read::ReadOptions;
 use crate::pattern::read::correct::{Correction, Taken, strokes};
 use crate::work::Act;
@@ -261,5 +262,54 @@ fn what_can_not_be_kept_leaves_all_as_it_was() {
             == "sub/a.b.corrected.svg")
         .unwrap(),
         "sub/a.b.corrected-2.svg"
+    );
+}
+
+/// A renamed piece keeps its tape, its stiffener and what is derived from it.
+#[test]
+fn what_is_cut_along_a_renamed_piece_follows_it() {
+    let text = r#"
+        ghostchalk_job = 1
+        name = "j"
+        [[cloth]]
+        name = "canvas"
+        thickness_mm = 0.8
+        [[make]]
+        name = "slippers"
+        part = [{ piece = "sole", cloth = "canvas" }, { piece = "pad", cloth = "canvas", inside = "sole" }]
+        [[make.length]]
+        name = "tape"
+        along = ["sole: toe", "upper: toe"]
+        [[article]]
+        name = "1"
+        [[article.length]]
+        name = "binding"
+        along = ["sole: heel"]
+        [[derived]]
+        name = "lining"
+        of = "sole"
+        [[wish]]
+        piece = "sole"
+        wish = { is = "even" }
+        [[wish]]
+        piece = "upper"
+        wish = { is = "stripe-runs-on", edge = "toe", of = "sole", to = "toe" }
+    "#;
+    let mut job: JobFile = toml::from_str(text).unwrap();
+    rename(&mut job, &|name: &str| name.replace("sole", "outsole"));
+    let make = &job.makes[0];
+    assert_eq!(make.parts[0].piece, "outsole");
+    assert_eq!(make.parts[1].inside.as_deref(), Some("outsole"));
+    assert_eq!(make.lengths[0].along, ["outsole: toe", "upper: toe"]);
+    assert_eq!(job.articles[0].lengths[0].along, ["outsole: heel"]);
+    assert_eq!(job.derived[0].of, "outsole");
+    assert_eq!(job.wishes[0].piece, "outsole");
+    assert_eq!(
+        job.wishes[1].wish,
+        Wish::StripeRunsOn {
+            edge: "toe".into(),
+            of: "outsole".into(),
+            to: "toe".into()
+        }
     );
 }

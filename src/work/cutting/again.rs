@@ -113,12 +113,15 @@ impl Bench {
         let own = (&part.piece, &part.article, &part.cloth);
         let good = self.state.cuts.parts.iter().filter(|p| !p.spoilt);
         let mut cut = good.filter(|p| p.face == face && own == (&p.piece, &p.article, &p.cloth));
+        let stock = self.goods.stock();
         let laid = || {
             let mut all = self.state.placed.iter().filter(|(id, p)| {
                 let panel = self.state.panel(&p.panel);
                 let cloth = panel.is_some_and(|q| q.cloth == part.cloth);
-                let same = (&p.piece, &p.article) == (own.0, own.1) && p.face == face;
-                same && cloth && self.state.is_to_cut(**id)
+                let same = (&p.piece, &p.article) == (own.0, own.1);
+                // Where the wrong side is up, what comes off is the other hand.
+                let gives = || stock.gives(p, &self.state.panels).contains(&face);
+                same && cloth && self.state.is_to_cut(**id) && gives()
             });
             all.next().map(|(id, _)| *id)
         };

@@ -216,9 +216,9 @@ mod tests {
         let still: Polyline = (0..2_000_000)
             .map(|i| Point::new(1.0 / f64::from(i + 1), 0.0))
             .collect();
-        let begun = std::time::Instant::now();
-        let left = simplify(&saw, false, 0.005).len() + simplify(&still, false, 0.005).len();
-        println!("4 000 000 points to {left}: {:?}", begun.elapsed());
+        // Were each edge tried against all that wait, this would take days.
+        assert!(simplify(&saw, false, 0.005).len() < 2_000_000);
+        assert!(simplify(&still, false, 0.005).len() < 1000);
     }
 
     proptest! {
