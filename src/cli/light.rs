@@ -49,6 +49,15 @@ fn demo_copy(demo: &Path, copy: &Path) -> Outcome<PathBuf> {
     if copy.join(JOB_FILE).is_file() {
         return Ok(copy.to_owned());
     }
+    if !demo.join(JOB_FILE).is_file() {
+        return Err(Fault::input(
+            format!(
+                "no job is named, and there is no demo in this folder ({})",
+                demo.display()
+            ),
+            "name a job, or go to the folder that Ghostchalk was built in",
+        ));
+    }
     let job = Job::open(demo)?;
     let patterns = job.file.patterns.iter();
     let patterns = patterns.flat_map(|p| std::iter::once(&p.file).chain(&p.seams));
@@ -90,6 +99,8 @@ mod tests {
             let looks = panel.looks.as_ref().unwrap();
             read_shade::<crate::space::Cloth>(&copy.join(looks.shade.as_ref().unwrap())).unwrap();
         }
+        let none = demo_copy(Path::new("no demo"), Path::new("nor copy")).unwrap_err();
+        assert!(none.what.contains("no job is named"), "{none}");
         // What was done on it stays.
         std::fs::write(copy.join(JOB_FILE), "worked on").unwrap();
         assert_eq!(demo_copy(&demo, &copy), Ok(copy.clone()));

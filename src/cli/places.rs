@@ -133,7 +133,7 @@ fn known(state: &State, id: Option<Id>) -> Outcome<Option<&crate::lay::Placement
         Some(p) if !state.cuts.has(id) && !p.locked => Ok(Some(p)),
         Some(_) => Err(Fault::input(
             format!("the piece with the number {id} is locked or cut"),
-            "it stays where it is",
+            "free it at the table, or name another",
         )),
         None => Err(gone(id)),
     }

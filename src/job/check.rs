@@ -229,7 +229,7 @@ fn known<'a>(what: &str, name: &str, names: impl Iterator<Item = &'a str>) -> Ou
         format!("the job has no {what}s")
     } else {
         let more = if all.len() > 12 { ", …" } else { "" };
-        format!("there is {}{more}", all[..all.len().min(12)].join(", "))
+        format!("it has {}{more}", all[..all.len().min(12)].join(", "))
     };
     Err(Fault::input(
         format!("the {what} \"{name}\" isn't there"),

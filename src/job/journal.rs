@@ -208,7 +208,9 @@ pub fn read<T: DeserializeOwned>(bytes: &[u8]) -> Outcome<Found<T>> {
         match read {
             Ok((n, record)) if n == number => found.records.push(record),
             Ok((n, _)) => {
-                found.end = bad(format!("it is numbered {n}, and should be {number}"));
+                found.end = bad(format!(
+                    "a step is missing or out of order: number {n} stands where {number} should"
+                ));
                 break;
             }
             Err(Bad::Damaged) if last && !long => {
@@ -220,7 +222,7 @@ pub fn read<T: DeserializeOwned>(bytes: &[u8]) -> Outcome<Found<T>> {
                 break;
             }
             Err(Bad::Unknown(why)) => {
-                found.end = bad(format!("the line is not understood ({why})"));
+                found.end = bad(format!("this program does not know the step ({why})"));
                 break;
             }
         }
@@ -236,7 +238,10 @@ fn stranger(bytes: &[u8]) -> Fault {
             let word: Vec<u8> = rest.iter().copied().take_while(|&b| b != b'\n').collect();
             let version: String = String::from_utf8_lossy(&word).chars().take(12).collect();
             Fault::input(
-                format!("the journal is of version {version:?}, and this program knows version 1"),
+                format!(
+                    "the journal is of version \"{}\", and this program knows version 1",
+                    version.trim()
+                ),
                 "use the program that wrote it, or a newer one",
             )
         }

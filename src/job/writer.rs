@@ -117,7 +117,8 @@ impl<T: Serialize + DeserializeOwned> Writer<T> {
         if length > LARGEST {
             return Err(Fault::input(
                 "the journal is full",
-                "save, close the job, and move the journal to another folder",
+                "close the job, move the file journal to another folder, and open the job again: the lay is \
+                 kept, undo begins anew",
             )
             .in_file(&self.head.path));
         }

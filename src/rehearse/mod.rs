@@ -53,7 +53,7 @@ pub fn rehearse(
     if job.file.placed.is_empty() {
         return Err(Fault::input(
             "nothing is laid, so there is nothing to light",
-            "add the places of the pieces ([[placed]]) to the job",
+            "lay its pieces with `ghostchalk light` or `ghostchalk lay --take`",
         )
         .in_file(&job.folder));
     }

@@ -340,7 +340,7 @@ impl App {
         match outside {
             Outside::Flash => {
                 if self.table.bench.held().is_none() {
-                    return self.warn("no piece is in hand".to_owned());
+                    return self.warn("no piece is in hand: press in one, or Tab".to_owned());
                 }
                 self.flash = Some(self.now());
             }

@@ -39,7 +39,9 @@ impl Seeking {
         let search = move || {
             let told = catch_unwind(AssertUnwindSafe(|| run(&query, &shades, &stopped, &proxy)));
             let found = told.unwrap_or_else(|_| {
-                Finding::Nothing("the search broke off; that is a fault of ours".to_owned())
+                Finding::Nothing(
+                    "the search broke off, and the lay is as it was; seek again".to_owned(),
+                )
             });
             tell(&proxy, number, found);
         };

@@ -49,10 +49,12 @@ impl Bench {
         } else if !count.takes_all(gives) {
             Err(match gives.sum() {
                 1 => format!(
-                    "{name}: {} would be one too many of that hand",
+                    "{name}: {} would be one too many of that hand; turn it over",
                     words(p.face)
                 ),
-                _ => format!("{name}: two plies would give one too many of a hand"),
+                _ => format!(
+                    "{name}: cut in so many plies there would be one too many of a hand; lay it single"
+                ),
             })
         } else {
             Ok(())
@@ -93,7 +95,7 @@ impl Bench {
             .find_map(|q| Some((q, super::mirror::across(own, q)?)));
         let Some((panel, across)) = found else {
             return Reply::refused(format!(
-                "no panel on the table is the mirror of {}",
+                "no panel on the table is the mirror of {}: spread the other half first",
                 p.panel
             ));
         };

@@ -86,7 +86,7 @@ impl Bench {
         };
         if p.locked {
             let name = format!("{} {}", p.piece, p.article);
-            return Reply::touching(Touched::Over).saying(format!("{name} is locked"));
+            return Reply::touching(Touched::Over).saying(format!("{name} is locked: X frees it"));
         }
         if let Some(pose) = self.pose(id) {
             let gesture = self.next_gesture();
@@ -171,7 +171,7 @@ impl Bench {
                 p.piece, p.article
             )),
             Some(p) => Reply::refused(format!("{} is put away: spread it first", p.panel)),
-            None => Reply::refused("no piece is in hand"),
+            None => Reply::refused("no piece is in hand: press in one, or Tab"),
         }
     }
 
@@ -238,7 +238,7 @@ impl Bench {
         let (mut ids, _) = self.laid();
         ids.retain(|id| self.state.is_to_cut(*id));
         if ids.is_empty() {
-            return Reply::refused("nothing is laid yet");
+            return Reply::refused("nothing is laid yet: N lays the next piece");
         }
         let n = ids.len() as isize;
         let at = self.held.and_then(|id| ids.iter().position(|&k| k == id));
@@ -269,7 +269,10 @@ impl Bench {
         let grain = stock.piece(&p.piece).and_then(|q| q.grain);
         let warp = self.state.panel(&p.panel).map(|q| q.grain_deg);
         let (Some(grain), Some(warp)) = (grain, warp) else {
-            return Reply::refused(format!("{} has no grain line", p.piece));
+            return Reply::refused(format!(
+                "{} has no grain line: draw one in the pattern",
+                p.piece
+            ));
         };
         let Some(turn) = squared(grain, p.face, p.turn_deg, warp, along, false) else {
             return Reply::refused(format!("the grain line of {} has no length", p.piece));

@@ -102,10 +102,12 @@ impl Bench {
 
     pub(super) fn lay_tapes(&mut self) -> Reply {
         if self.tapes.is_empty() {
-            return Reply::refused("nothing is cut by length");
+            return Reply::refused("nothing of this order is cut by length");
         }
         if self.ruler_room().is_none() {
-            return Reply::refused("there is no room in the light for a ruler");
+            return Reply::refused(
+                "there is no room in the light for a ruler: clear a strip along the table",
+            );
         }
         self.doing = Doing::Lengths(Laying::default());
         Reply::touching(Touched::All)

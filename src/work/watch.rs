@@ -179,7 +179,9 @@ impl Bench {
         let far = |p: &Point<Table>| (*p - at).length();
         let nearest = bare.iter().min_by(|a, b| far(&a.1).total_cmp(&far(&b.1)));
         let Some((k, _)) = nearest.filter(|(_, p)| far(p) < BUMP) else {
-            return Reply::refused("no bare mark of the table is near there");
+            return Reply::refused(
+                "no bare mark of the table is near there: put the pointer on one",
+            );
         };
         match seen.iter_mut().find(|(j, _)| j == k) {
             Some(again) => again.1 = at,

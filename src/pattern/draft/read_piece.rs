@@ -10,7 +10,7 @@ use crate::fault::Outcome;
 use crate::pattern::{Corner, NotchKind};
 
 /// A piece is cut at most this often.
-const MOST_CUT: u32 = 1000;
+const MOST_CUT: u32 = 999;
 
 /// The names that the rows of the piece `here` give, so that any row may use them.
 pub fn names(keys: &mut Keys, here: usize) -> Outcome<PieceNames> {

@@ -19,7 +19,7 @@ impl Bench {
             _ => None,
         };
         let Some(panel) = panel.map(|p| p.panel.clone()) else {
-            return self.next_with("nothing on the table is still to be cut");
+            return self.next_with("nothing on the table is still to be cut: lay pieces first");
         };
         let reply = self.carry(panel);
         if matches!(self.doing, Doing::Cutting(_)) {

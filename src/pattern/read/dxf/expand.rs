@@ -140,6 +140,13 @@ impl Walk<'_, '_, '_> {
                             "take what is not pattern out of the drawing",
                         ));
                     }
+                    // Each stroke has its own copy. The format's own limit, since 2000.
+                    if own.len() > 255 {
+                        return Err(placed(Fault::input(
+                            "its layer's name is longer than 255 letters",
+                            "give the layer a shorter name",
+                        )));
+                    }
                     self.sheet.strokes.push(Stroke {
                         path,
                         dashed: self.file.is_dashed(entity),

@@ -188,10 +188,11 @@ pub fn pattern(
         group.drawn = doubled(group.drawn);
         drawing.groups.push(group);
     }
+    // Once a block, however often it is inserted.
+    let pieces: Vec<bool> = file.blocks.iter().map(is_piece).collect();
     for entity in file.entities.iter().filter(|e| e.kind == "INSERT") {
         let name = entity.words(2).unwrap_or_default();
-        let block = file.block(name).map(|k| &file.blocks[k]);
-        if !block.is_some_and(is_piece) {
+        if !file.block(name).is_some_and(|k| pieces[k]) {
             const NO_PIECE: Why = Why::Said(
                 "its block has no outline on layer 1",
                 "their blocks have no outlines on layer 1",
@@ -432,7 +433,10 @@ fn doubled(drawn: Vec<Drawn>) -> Vec<Drawn> {
         });
         match partner {
             Some(k) => {
-                slits.retain(|&s| s != k);
+                // It is one of the last, so that this takes no longer for a million of them.
+                if let Some(at) = slits.iter().rposition(|&s| s == k) {
+                    slits.remove(at);
+                }
                 if let Some([c, d]) = ends(&out[k]) {
                     let mut path = BezPath::new();
                     path.move_to(a.midpoint(c));

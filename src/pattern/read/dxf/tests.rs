@@ -304,6 +304,8 @@ fn a_flood_of_strokes_is_refused() {
     let begun = std::time::Instant::now();
     assert!(refused(&drawing(&line.repeat(500_001))).contains("500 000 strokes"));
     println!("500 001 lines: {:?}", begun.elapsed());
+    let long = line.replace("8\n0\n", &format!("8\n{}\n", "a".repeat(256)));
+    assert!(refused(&drawing(&long)).contains("layer's name is longer than 255"));
 }
 
 proptest! {

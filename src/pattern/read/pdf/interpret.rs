@@ -114,6 +114,7 @@ impl Walk<'_> {
             .into_iter()
             .flat_map(|a| a.iter::<Dict>().take(MAX_STEPS));
         for note in notes {
+            self.cost.step()?;
             let kind = note.get::<Name>("Subtype");
             if kind.is_some_and(|kind| !matches!(kind.as_str(), "Link" | "Popup")) {
                 const NOTE: Why = Why::Said(
@@ -173,6 +174,19 @@ impl Walk<'_> {
         // What is hidden at all is hidden, whatever lies between.
         let all = self.hidden.iter().flatten();
         all.clone().find(|on| !on.shows).or_else(|| all.last())
+    }
+
+    /// A mark is open from here on; `marks` were when this content began.
+    fn mark(&mut self, on: Option<On>, marks: usize) -> Outcome<()> {
+        // All that are open are looked through for every line that is drawn.
+        if self.hidden.len() - marks >= MAX_SAVED {
+            return Err(Fault::input(
+                "marks nest more than 512 deep",
+                "print it to PDF again",
+            ));
+        }
+        self.hidden.push(on);
+        Ok(())
     }
 
     pub(super) fn content(
@@ -296,7 +310,7 @@ impl Walk<'_> {
                         Why::Said("it is a shading, no line", "they are shadings, no lines");
                     self.leave("shading", SHADE);
                 }
-                "BMC" => self.hidden.push(None),
+                "BMC" => self.mark(None, marks)?,
                 "BDC" => {
                     let on = match (args.first(), args.get(1)) {
                         (Some(Object::Name(tag)), Some(Object::Name(property)))
@@ -306,7 +320,7 @@ impl Walk<'_> {
                         }
                         _ => None,
                     };
-                    self.hidden.push(on);
+                    self.mark(on, marks)?;
                 }
                 "EMC" => {
                     if self.hidden.len() > marks {

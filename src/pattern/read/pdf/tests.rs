@@ -273,6 +273,10 @@ fn content_without_end_is_refused() {
     let deep = "q ".repeat(600);
     let fault = parse(&page(&deep), &Options::default()).unwrap_err();
     assert!(fault.what.contains("512 deep"));
+    let marks = |n: usize| parse(&page(&"/a BMC ".repeat(n)), &Options::default());
+    let said = |n| marks(n).map_err(|f| f.what).err().unwrap_or_default();
+    assert!(said(513).contains("marks nest more than 512 deep"));
+    assert!(!said(512).contains("512 deep"), "{}", said(512));
     let lines: String = (0..500_001)
         .map(|k| format!("{} {} m 9 9 l S ", k % 997, k / 997))
         .collect();

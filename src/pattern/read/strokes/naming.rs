@@ -1,6 +1,6 @@
 //! What a piece is called, and how often it is cut, from the texts on it.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 use super::Text;
 use super::single::{PAGE, Single};
@@ -28,6 +28,8 @@ pub struct Named<'s> {
 #[derive(Default)]
 pub struct Names {
     given: HashSet<String>,
+    /// The last number that was put to a name.
+    last: HashMap<String, usize>,
     unnamed: usize,
 }
 
@@ -114,11 +116,15 @@ impl Names {
             return;
         }
         let first = named.name.clone();
-        let mut number = 2;
-        while !self.given.insert(format!("{first} {number}")) {
-            number += 1;
+        // On from the last, or a thousand of one name would be a million tries.
+        let number = self.last.entry(first.clone()).or_insert(1);
+        loop {
+            *number += 1;
+            named.name = format!("{first} {number}");
+            if self.given.insert(named.name.clone()) {
+                break;
+            }
         }
-        named.name = format!("{first} {number}");
         let middle = PAGE.page(outline.bounds.center());
         named.notes.push(format!(
             "\"{}\" is the name of several pieces; the one around x {} mm, y {} mm is called \"{}\".",

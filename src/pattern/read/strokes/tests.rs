@@ -224,8 +224,10 @@ fn of_lines_that_keep_their_distance_one_is_the_net_line() {
 
 #[test]
 fn texts_name_pieces_and_say_how_many() {
-    let two = [SQUARE, "M200 0H300V100H200Z", "M400 0H500V100H400Z"];
+    let third = "M600 0H700V100H600Z";
+    let two = [SQUARE, "M200 0H300V100H200Z", "M400 0H500V100H400Z", third];
     let texts = [
+        (620.0, 30.0, 8.0, "sole"),
         (20.0, 30.0, 8.0, "sole"),
         (20.0, 50.0, 4.0, "Cut 1 pair"),
         (20.0, 60.0, 4.0, "sewn by hand"),
@@ -243,7 +245,8 @@ fn texts_name_pieces_and_say_how_many() {
         [
             ("sole", 2, true),
             ("sole 2", 3, false),
-            ("piece 1", 1, false)
+            ("piece 1", 1, false),
+            ("sole 3", 1, false)
         ]
     );
     holds(&pattern.notes, "\"sole\" is the name of several pieces");

@@ -235,10 +235,12 @@ impl simplecss::Element for Styled<'_, '_> {
     }
 
     fn attribute_matches(&self, name: &str, operator: AttributeOperator<'_>) -> bool {
-        self.steps.set(self.steps.get().saturating_add(1));
-        self.node
-            .attribute(name)
-            .is_some_and(|value| operator.matches(value))
+        let value = self.node.attribute(name);
+        // A long one takes longer to look through.
+        let looks = value.map_or(1, |v| 1 + v.len() / 64);
+        let looks = u32::try_from(looks).unwrap_or(u32::MAX);
+        self.steps.set(self.steps.get().saturating_add(looks));
+        value.is_some_and(|value| operator.matches(value))
     }
 
     fn pseudo_class_matches(&self, class: PseudoClass<'_>) -> bool {
