@@ -373,9 +373,9 @@ mod tests {
         // Lines from another journal after the last.
         let twice = [&bytes[..], &bytes[ends[3]..]].concat();
         for (text, kept, line, word) in [
-            (lost, 2, 4, "numbered 4"),
-            (newer, 5, 7, "not understood"),
-            (twice, 5, 7, "numbered 4"),
+            (lost, 2, 4, "number 4 stands where 3 should"),
+            (newer, 5, 7, "does not know the step"),
+            (twice, 5, 7, "number 4 stands"),
         ] {
             std::fs::write(&path, &text).unwrap();
             let opened = open_at(&path).unwrap();

@@ -52,9 +52,7 @@ impl Bench {
                     "{name}: {} would be one too many of that hand; turn it over",
                     words(p.face)
                 ),
-                _ => format!(
-                    "{name}: cut in so many plies there would be one too many of a hand; lay it single"
-                ),
+                _ => format!("{name}: two plies would give one too many of a hand; lay it single"),
             })
         } else {
             Ok(())

@@ -217,6 +217,7 @@ fn the_light_says_how_a_sheet_of_layers_is_spread() {
         let mut bench = coat();
         // One flannel tongue an article: two layers give what both need.
         bench.goods.articles[0].parts[2].count = 4;
+        bench.goods.cloths[1].no_face = true;
         let stack = Act::Stack {
             panel: "lining".into(),
             stack: Stack {

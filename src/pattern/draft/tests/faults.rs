@@ -471,18 +471,22 @@ proptest! {
 /// memory; pulled too far, it is longer than lengths can be told of.
 #[test]
 fn lines_that_grow_without_end_are_refused() {
-    let mut rows = "{ point = \"q\", from = \"a\", right = \"1mm\" },\n\
-                    { line = \"l0\", straight = [\"a\", \"q\"] }"
-        .to_owned();
+    let mut lines = "{ line = \"l0\", straight = [\"a\", \"q\"] }".to_owned();
     for k in 1..40 {
         let before = k - 1;
-        rows += &format!(",\n{{ line = \"l{k}\", join = [\"l{before}\", \"l{before}\"] }}");
+        lines += &format!(", {{ line = \"l{k}\", join = [\"l{before}\", \"l{before}\"] }}");
     }
-    rows += ",\n{ point = \"z\", on = \"l39\", at = 0.5 }";
-    says(&piece_with(&rows, TRIANGLE), &["16384 stretches"]);
-    let rows = "{ point = \"q\", from = \"a\", right = \"0.00001mm\" },\n\
-                { point = \"r\", from = \"a\", right = \"900m\" },\n\
-                { line = \"l\", curve = [\"a\", \"q\", \"r\"], start = \"up\", start_pull = \"900m\" },\n\
-                { point = \"z\", on = \"l\", at = 0.5 }";
-    says(&piece_with(rows, TRIANGLE), &["kilometre"]);
+    let more = format!("lines = [ {lines} ]\n{TRIANGLE}");
+    let on = "{ point = \"q\", from = \"a\", right = \"1mm\" },\n\
+              { point = \"z\", on = \"l39\", at = 0.5 }";
+    says(&piece_with(on, &more), &["16384 stretches"]);
+    let points = "{ point = \"q\", from = \"a\", right = \"0.00001mm\" },\n\
+                  { point = \"r\", from = \"a\", right = \"900m\" },\n\
+                  { point = \"z\", on = \"l\", at = 0.5 }";
+    let line = "lines = [ { line = \"l\", curve = [\"a\", \"q\", \"r\"], start = \"up\", \
+                start_pull = \"900m\" } ]";
+    says(
+        &piece_with(points, &format!("{line}\n{TRIANGLE}")),
+        &["longer than a kilometre"],
+    );
 }
