@@ -196,7 +196,8 @@ impl LiveTable {
             (Some(_), true) => Reply {
                 touched: Touched::Over,
                 said: Some(Said {
-                    words: "this job is only looked at, so nothing is changed: see above why, mend that, and open it again".to_owned(),
+                    words: "this job is only looked at, so nothing is changed; the panel says why"
+                        .to_owned(),
                     warning: true,
                 }),
             },
