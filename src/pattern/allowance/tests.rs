@@ -330,7 +330,8 @@ fn leaf_net(seed: [f64; 4], allowances: [f64; 4]) -> NetPiece {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    // Hexagons whose corners are too blunt for their allowances are drawn again.
+    #![proptest_config(ProptestConfig { max_global_rejects: 65_536, ..ProptestConfig::with_cases(64) })]
 
     #[test]
     fn net_of_undoes_add(
@@ -361,9 +362,12 @@ proptest! {
 
     #[test]
     fn corners_and_allowances_of_a_polygon_come_back(
-        radii in prop::array::uniform6(80.0..100.0f64),
-        allowances in prop::array::uniform6(1.0..12.0f64),
+        radii in prop::array::uniform6(84.0..100.0f64),
+        most in 2.0..12.0f64,
+        shares in prop::array::uniform6(0.55..1.0f64),
     ) {
+        // Beside one more than twice as wide, an allowance makes a step, not a corner.
+        let allowances = shares.map(|s| s * most);
         let corner = |(k, r): (usize, &f64)| {
             let (sin, cos) = (k as f64 / 6.0 * std::f64::consts::TAU).sin_cos();
             (r * cos, r * sin)
