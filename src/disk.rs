@@ -81,14 +81,33 @@ pub fn make_folder(path: &Path) -> Outcome<()> {
     std::fs::create_dir_all(path).map_err(|e| Fault::file("making the folder", path, &e))
 }
 
+/// Refuses a file that someone has marked read-only. The system alone would not: it lets a
+/// file be replaced in a folder that can be written, and asks a superuser nothing.
+///
+/// # Errors
+/// If it is there and so marked.
+pub fn refuse_marked(path: &Path) -> Outcome<()> {
+    match std::fs::metadata(path) {
+        Ok(about) if about.is_file() && about.permissions().readonly() => Err(Fault::input(
+            "writing failed: the file is marked read-only",
+            "take that mark off, or give another name",
+        )
+        .in_file(path)),
+        _ => Ok(()),
+    }
+}
+
 /// Writes `bytes` to `path`: into a temporary file beside it, flushed to disk,
 /// then renamed over it, then the folder flushed too. After any failure the
-/// old file is as it was. A link is followed: the file it names is replaced.
+/// old file is as it was or, if only the folder could not be flushed, the new
+/// one is there whole. A link is followed: the file it names is replaced. One
+/// that is marked read-only is not.
 pub fn write_atomic(path: &Path, bytes: &[u8]) -> Outcome<()> {
     let fault = |e: std::io::Error| Fault::file("writing", path, &e);
     if path.is_dir() {
         return Err(fault(std::io::ErrorKind::IsADirectory.into()));
     }
+    refuse_marked(path)?;
     let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     let folder = folder_of(&target);
     if !folder.is_dir() {
@@ -98,6 +117,7 @@ pub fn write_atomic(path: &Path, bytes: &[u8]) -> Outcome<()> {
         )
         .in_file(path));
     }
+    #[cfg_attr(not(unix), expect(unused_mut))]
     let mut builder = tempfile::Builder::new();
     // A temporary file is private by default; what replaces a file, or stands
     // for a new one, should be as readable as any other.
@@ -159,7 +179,9 @@ pub fn put_aside(path: &Path) -> Outcome<PathBuf> {
     let fault = |e: std::io::Error| Fault::file("putting a file aside", path, &e);
     let aside = free_name(path)?;
     std::fs::rename(path, &aside).map_err(fault)?;
-    sync_folder(folder_of(path)).map_err(fault)?;
+    // It has its new name. Should a power cut take that back, the file is under its old one, and
+    // can be put aside again: no failure, or nobody would be told where it is now.
+    drop(sync_folder(folder_of(path)));
     Ok(aside)
 }
 
@@ -171,7 +193,7 @@ pub fn png(pixels: &[u8], width: u32, height: u32, colour: ExtendedColorType) ->
     let mut bytes = Vec::new();
     image::codecs::png::PngEncoder::new(&mut bytes)
         .write_image(pixels, width, height, colour)
-        .map_err(|e| Fault::ours(format!("a picture can't be encoded: {e}"), "report this"))?;
+        .map_err(|e| Fault::mistake(format!("a picture can't be encoded: {e}")))?;
     Ok(bytes)
 }
 
@@ -190,6 +212,23 @@ mod tests {
         write_atomic(&path, b"new").unwrap();
         assert_eq!(std::fs::read(&path).unwrap(), b"new");
         assert_eq!(std::fs::read_dir(dir.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn what_is_marked_read_only_is_not_replaced() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("a.toml");
+        write_atomic(&path, b"old").unwrap();
+        let mark = |on| {
+            let mut mode = std::fs::metadata(&path).unwrap().permissions();
+            mode.set_readonly(on);
+            std::fs::set_permissions(&path, mode).unwrap();
+        };
+        mark(true);
+        let said = write_atomic(&path, b"new").unwrap_err().to_string();
+        assert!(said.contains("marked read-only"), "{said}");
+        assert_eq!(std::fs::read(&path).unwrap(), b"old");
+        mark(false);
     }
 
     #[test]

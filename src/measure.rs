@@ -5,11 +5,13 @@ mod length;
 mod lines;
 mod numbers;
 mod sentence;
+mod sides;
 pub mod typed;
 
 pub use length::{LONGEST, Unit, parse_length};
 pub use lines::lines;
 pub use numbers::numbers;
+pub use sides::parse_sides;
 
 /// 1959 international yard and pound agreement: exactly.
 pub const MM_PER_INCH: f64 = 25.4;

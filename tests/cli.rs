@@ -9,6 +9,8 @@ mod card;
 mod cloth;
 #[path = "cli/frame.rs"]
 mod frame;
+#[path = "cli/hang.rs"]
+mod hang;
 #[path = "cli/job.rs"]
 mod job;
 #[path = "cli/order.rs"]
@@ -17,6 +19,8 @@ mod order;
 mod pattern;
 #[path = "cli/seen.rs"]
 mod seen;
+#[path = "cli/shell.rs"]
+mod shell;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
@@ -145,8 +149,10 @@ fn help_of_each_command_has_an_example() {
         "budget",
         "cut-test",
         "frame",
+        "hang",
         "seen",
         "sheets",
+        "shell",
     ] {
         let o = run(&[command, "--help"]);
         assert_eq!(o.status.code(), Some(0));

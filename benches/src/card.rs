@@ -1,8 +1,7 @@
 //! How true a card template is read from photos that it was never tuned on: outline beside
 //! truth, for every photo of a folder that `tests/reference/card_seeds.py` has filled.
 
-#![forbid(unsafe_code)]
-
+use ghostchalk::fault::{Fault, Outcome};
 use ghostchalk::pattern::Polyline;
 use ghostchalk::pattern::read::card::{Card, CardPhoto, read};
 use ghostchalk::shape::{along, nearest, pairs};
@@ -16,21 +15,20 @@ const APART: f64 = 0.2;
 /// mm: what is asked of every place of an outline.
 const ASKED: f64 = 0.5;
 
-fn main() {
-    let mut words = std::env::args().skip(1);
-    let Some(folder) = words.next() else {
-        eprintln!("card FOLDER [NUMBER]: photos and their truth, as card_seeds.py makes them");
-        std::process::exit(2);
-    };
-    let only = words.next();
-    let mut files: Vec<_> = std::fs::read_dir(&folder)
+/// `FOLDER [NUMBER]`: photos and their truth, as card_seeds.py makes them.
+///
+/// # Errors
+/// If no folder is named.
+pub fn run(words: &[String]) -> Outcome<()> {
+    let folder = words
+        .first()
+        .ok_or_else(|| Fault::input("no folder is named", "say `card FOLDER [NUMBER]`"))?;
+    let only = words.get(1);
+    let mut files: Vec<_> = std::fs::read_dir(folder)
         .expect("the folder can be read")
         .filter_map(|entry| Some(entry.ok()?.path()))
         .filter(|path| path.extension().is_some_and(|e| e == "json"))
-        .filter(|path| {
-            only.as_ref()
-                .is_none_or(|o| path.ends_with(format!("{o}.json")))
-        })
+        .filter(|path| only.is_none_or(|o| path.ends_with(format!("{o}.json"))))
         .collect();
     files.sort();
     println!(
@@ -48,6 +46,7 @@ fn main() {
         }
     }
     summary(&all, refused);
+    Ok(())
 }
 
 /// How far one photo's outlines are off, mm.

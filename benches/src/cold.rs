@@ -1,15 +1,17 @@
-//! From nothing to the first frame in memory, within a running process.
+//! From nothing to the first frame in memory: each time in a process of its own.
 
-use crate::report::{Report, Subject};
 use crate::scenes::{SIZES, demo, profile};
+use crate::table::Table;
 use crate::timing::{Laps, Samples};
-use ghostchalk::fault::Outcome;
+use crate::{child, demo_folder};
+use ghostchalk::fault::{Fault, Outcome};
 use ghostchalk::job::Job;
 use ghostchalk::render::{Canvas, Device, Rect, Wanted};
-use std::path::Path;
+use std::time::Instant;
 
-/// Later starts, when the driver's library and its kept shaders are at hand.
-const AGAIN: usize = 4;
+/// Starts of each driver, and when it need only be seen that it works.
+const STARTS: usize = 9;
+const QUICK: usize = 3;
 
 const PARTS: [&str; 6] = [
     "read the job",
@@ -17,36 +19,70 @@ const PARTS: [&str; 6] = [
     "make the canvas",
     "light",
     "project, draw and wait",
-    "all",
+    "all of these",
 ];
 
-/// Starts several times; the first is told apart.
-pub fn start(folder: &Path, wanted: Wanted, by: &'static str, report: &mut Report) -> Outcome<()> {
-    let size = SIZES[0];
-    let at = Subject {
-        by,
-        scene: "demo",
-        size: Some(size),
-    };
-    let first = once(folder, wanted, size)?;
-    for (part, ms) in PARTS.iter().zip(first) {
-        report.time(at, &format!("first start: {part}"), &Samples::of(vec![ms]));
+pub const DRIVERS: [(Wanted, &str); 2] = [(Wanted::Vulkan, "Vulkan"), (Wanted::Gl, "GL")];
+
+/// `--quick` for fewer starts. With a driver's name: one start, in this process, told as
+/// numbers of ms.
+///
+/// # Errors
+/// If no driver can draw the demo.
+pub fn run(words: &[String]) -> Outcome<()> {
+    let named = |(_, by): &&(Wanted, &str)| words.iter().any(|w| w == by);
+    if let Some((wanted, _)) = DRIVERS.iter().find(named) {
+        let ms = once(*wanted, SIZES[0])?.map(|v| v.to_string());
+        println!("{}", ms.join(" "));
+        return Ok(());
     }
-    let mut again: [Vec<f64>; 6] = Default::default();
-    for _ in 0..AGAIN {
-        for (kept, ms) in again.iter_mut().zip(once(folder, wanted, size)?) {
-            kept.push(ms);
+    let quick = words.iter().any(|w| w == "--quick");
+    let starts = if quick { QUICK } else { STARTS };
+    let mut columns: Vec<(&str, Vec<Samples>)> = Vec::new();
+    for (_, by) in DRIVERS {
+        let mut times: [Vec<f64>; PARTS.len() + 1] = Default::default();
+        for _ in 0..starts {
+            let start = Instant::now();
+            let Ok(said) = child(&["cold", by]) else {
+                break;
+            };
+            let all = start.elapsed().as_secs_f64() * 1e3;
+            let parts = said.split_whitespace().filter_map(|w| w.parse().ok());
+            for (kept, ms) in times.iter_mut().zip(parts.chain([all])) {
+                kept.push(ms);
+            }
+        }
+        if times[PARTS.len()].len() == starts {
+            columns.push((by, times.map(Samples::of).into()));
         }
     }
-    for (part, times) in PARTS.iter().zip(again) {
-        report.time(at, &format!("start again: {part}"), &Samples::of(times));
+    if columns.is_empty() {
+        return Err(Fault::ours(
+            "no driver could draw the demo job",
+            "install a graphics driver, and run this in the repository's folder",
+        ));
     }
+    let [w, h] = SIZES[0];
+    println!(
+        "The demo at {w}x{h}; median of {starts} processes, ms, and in brackets the slowest. Files and \
+         the driver's kept shaders are in the system's memory from the start before.\n"
+    );
+    let mut table = Table::new(["part"], columns.iter().map(|(by, _)| *by));
+    let end = ["the process, from its start to its end"];
+    for (k, part) in PARTS.iter().chain(&end).enumerate() {
+        let cells = columns.iter().map(|(_, times)| {
+            let of = &times[k];
+            format!("{:.1} ({:.1})", of.quantile(0.5), of.quantile(1.0))
+        });
+        table.row(std::iter::once((*part).to_owned()).chain(cells));
+    }
+    table.print();
     Ok(())
 }
 
-fn once(folder: &Path, wanted: Wanted, size: [u32; 2]) -> Outcome<[f64; 6]> {
+fn once(wanted: Wanted, size: [u32; 2]) -> Outcome<[f64; 6]> {
     let mut laps = Laps::start();
-    let job = Job::open(folder)?;
+    let job = Job::open(&demo_folder())?;
     let read = laps.lap();
     let device = Device::open(wanted)?;
     let open = laps.lap();

@@ -1,8 +1,6 @@
 //! How long a calibration takes, beside the same fit by another library's way: slopes by
 //! differences, as `scipy.optimize.least_squares` takes them by default.
 
-#![forbid(unsafe_code)]
-
 use ghostchalk::adjust::gauss_newton;
 use ghostchalk::calibration::fit::{Believed, Fit, Form, Places, Sighted};
 use ghostchalk::space::Point;
@@ -10,7 +8,7 @@ use ghostchalk::twin::lens::Lens;
 use ghostchalk::twin::rig::{Optics, Rig};
 use std::time::Instant;
 
-fn main() {
+pub fn run() {
     let optics = Optics {
         size: [1920, 1080],
         focal: [2016.0; 2],

@@ -1,79 +1,35 @@
 //! What a frame costs, here and with other rasterisers; see the README.
 
-#![forbid(unsafe_code)]
-
-mod cold;
-mod live;
-mod ours;
-mod peers;
-mod report;
-mod scenes;
-mod timing;
-
-use clap::Parser;
+use crate::cold::DRIVERS;
+use crate::report::{Report, Subject};
+use crate::scenes::{self, Lay, Patch, SIZES};
+use crate::timing::Plan;
+use crate::{demo_folder, live, ours, peers};
 use ghostchalk::fault::{Fault, Outcome};
 use ghostchalk::job::Job;
 use ghostchalk::projection::Mapping;
-use ghostchalk::render::{Device, Wanted};
+use ghostchalk::render::Device;
 use ghostchalk::twin::exact::ExactLight;
 use ours::Stage;
-use report::{Report, Subject};
-use scenes::{Lay, Patch, SIZES};
-use std::path::PathBuf;
-use std::process::ExitCode;
-use timing::Plan;
 
-#[derive(Debug, Parser)]
-#[command(name = "frames", about = "Measures what a frame costs.")]
-struct Options {
-    /// Also write the figures to this file.
-    #[arg(long, value_name = "FILE")]
-    json: Option<PathBuf>,
-    /// Fewer runs: to see that it works.
-    #[arg(long)]
-    quick: bool,
-    /// Only ours, only on Vulkan: for a machine with a graphics card.
-    #[arg(long)]
-    vulkan_only: bool,
-    /// The demo job.
-    #[arg(long, value_name = "FOLDER", default_value = concat!(env!("CARGO_MANIFEST_DIR"), "/../demo-data"))]
-    job: PathBuf,
-}
-
-fn main() -> ExitCode {
-    match run(&Options::parse()) {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(fault) => {
-            eprintln!("{fault}");
-            ExitCode::FAILURE
-        }
-    }
-}
-
-fn run(options: &Options) -> Outcome<()> {
-    let plan = if options.quick {
-        Plan::QUICK
-    } else {
-        Plan::FULL
+/// `--quick`: fewer runs, of the smaller picture alone, to see that it works. `--no-peers`:
+/// ours alone.
+///
+/// # Errors
+/// If no driver can draw the demo.
+pub fn run(words: &[String]) -> Outcome<()> {
+    let said = |word: &str| words.iter().any(|w| w == word);
+    let (plan, sizes, ways) = match said("--quick") {
+        true => (Plan::QUICK, 1, 1),
+        false => (Plan::FULL, SIZES.len(), WAYS.len()),
     };
+    let ways = if said("--no-peers") { 0 } else { ways };
     let mut report = Report::default();
-    let cores = std::thread::available_parallelism().map_or(0, usize::from);
-    report.fact("cores", cores);
     let mut devices = Vec::new();
-    for (wanted, by) in [(Wanted::Vulkan, "Vulkan"), (Wanted::Gl, "GL")] {
-        if options.vulkan_only && wanted != Wanted::Vulkan {
-            continue;
-        }
-        // The first start is the process's first touch of the driver.
-        let start = cold::start(&options.job, wanted, by, &mut report);
-        match start.and_then(|()| Device::open(wanted)) {
+    for (wanted, by) in DRIVERS {
+        match Device::open(wanted) {
             Ok(device) => {
-                let kind = if device.is_software() {
-                    "software"
-                } else {
-                    "a graphics card"
-                };
-                report.fact(by, format!("{}, {kind}", device.name()));
+                report.fact(by, told(&device));
                 devices.push((device, by));
             }
             Err(fault) => report.fact(by, format!("none: {}", fault.what)),
@@ -82,22 +38,22 @@ fn run(options: &Options) -> Outcome<()> {
     if devices.is_empty() {
         return Err(Fault::ours(
             "no driver could draw the demo job",
-            "install a graphics driver, and name the demo job with --job",
+            "install a graphics driver",
         ));
     }
-    let job = Job::open(&options.job)?;
+    let job = Job::open(&demo_folder())?;
     let pattern = scenes::pattern();
-    for size in SIZES {
+    for size in SIZES.into_iter().take(sizes) {
         let profile = scenes::profile(size)?;
         let map = profile.mapping()?;
         for mut lay in [
             scenes::demo(&job, &profile, &map)?,
             scenes::full_table(&pattern)?,
         ] {
-            scene(&mut lay, &map, size, &devices, options, plan, &mut report)?;
+            scene(&mut lay, &map, size, &devices, ways, plan, &mut report)?;
         }
     }
-    for size in SIZES {
+    for size in SIZES.into_iter().take(sizes) {
         for (device, by) in &devices {
             let at = Subject {
                 by,
@@ -107,21 +63,32 @@ fn run(options: &Options) -> Outcome<()> {
             live::drag(device, size, plan, at, &mut report)?;
         }
     }
-    println!("{}", report.text());
-    if let Some(path) = &options.json {
-        std::fs::write(path, format!("{:#}\n", report.json()))
-            .map_err(|e| Fault::file("writing the figures", path, &e))?;
-    }
+    report.print();
     Ok(())
 }
 
-/// Everything about one scene in one size.
+/// A device, its driver, and what it is.
+pub fn told(device: &Device) -> String {
+    let kind = match device.is_software() {
+        true => "software",
+        false => "a graphics card",
+    };
+    match device.driver() {
+        driver if driver.is_empty() => format!("{}, {kind}", device.name()),
+        driver => format!("{}, {driver}, {kind}", device.name()),
+    }
+}
+
+/// The two ways in which the peers draw.
+const WAYS: [[&str; 3]; 2] = [peers::NAMES, peers::NAMES_MERGED];
+
+/// Everything about one scene in one size; the peers draw in so many ways.
 fn scene(
     lay: &mut Lay,
     map: &Mapping,
     size: [u32; 2],
     devices: &[(Device, &'static str)],
-    options: &Options,
+    ways: usize,
     plan: Plan,
     report: &mut Report,
 ) -> Outcome<()> {
@@ -155,15 +122,11 @@ fn scene(
     for (stage, at) in &stages {
         report.error(*at, exact.compare(&stage.linear(lay)?));
     }
-    if !options.vulkan_only {
-        let merged = [patches.concat()];
-        for (names, patches) in [
-            (peers::NAMES, patches.as_slice()),
-            (peers::NAMES_MERGED, &merged),
-        ] {
-            for peer in peers::all(names, patches, size, plan, at, report)? {
-                report.error(at.by(peer.name), exact.compare(&peer.light));
-            }
+    let merged = [patches.concat()];
+    let patches = [patches.as_slice(), merged.as_slice()];
+    for (names, patches) in WAYS.into_iter().zip(patches).take(ways) {
+        for peer in peers::all(names, patches, size, plan, at, report)? {
+            report.error(at.by(peer.name), exact.compare(&peer.light));
         }
     }
     // The light of the full table is the same in every size.
@@ -177,7 +140,7 @@ fn scene(
 }
 
 /// The exact light of polygons that do not overlap.
-fn exact(patches: &[Patch], [width, height]: [u32; 2]) -> ExactLight {
+pub fn exact(patches: &[Patch], [width, height]: [u32; 2]) -> ExactLight {
     let mut exact = ExactLight::new(width as usize, height as usize);
     for ring in patches.iter().flatten() {
         exact.add(ring, 1.0);

@@ -1,8 +1,7 @@
 //! How densely parts are laid on a strip of fixed width, over time: two instances of garments
 //! from the ESICUP collection.
 
-#![forbid(unsafe_code)]
-
+use crate::own::worked;
 use clap::Parser;
 use ghostchalk::lay::fit::{Effort, StripPart, strip};
 use ghostchalk::shape::{Region, intersection, signed_area};
@@ -31,24 +30,14 @@ struct Args {
 /// Densities are told so often.
 const STATIONS: [f64; 6] = [0.02, 0.1, 0.25, 0.5, 0.75, 1.0];
 
-fn main() {
-    let mut args = Args::parse();
+pub fn run(words: &[String]) {
+    let mut args =
+        Args::parse_from(std::iter::once("nest").chain(words.iter().map(String::as_str)));
     if args.files.is_empty() {
-        let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("data");
         args.files = ["shirts.json", "trousers.json"]
-            .map(|f| data.join(f))
+            .map(|f| crate::at_root("benches/data").join(f))
             .to_vec();
     }
-    let command: Vec<String> = std::env::args().skip(1).collect();
-    let commit = std::process::Command::new("git")
-        .args(["rev-parse", "--short", "HEAD"])
-        .output();
-    let commit = commit.map(|o| String::from_utf8_lossy(&o.stdout).trim().to_owned());
-    println!(
-        "`nest {}`, commit {}\n",
-        command.join(" "),
-        commit.unwrap_or_default()
-    );
     let of = if args.processor { "processor" } else { "clock" };
     print!("| instance | seed |");
     for s in STATIONS {
@@ -59,7 +48,7 @@ fn main() {
     for file in &args.files {
         let (parts, width) = read(file);
         for &seed in &args.seeds {
-            run(file, &parts, width, seed, &args);
+            lay(file, &parts, width, seed, &args);
         }
     }
     println!(
@@ -97,15 +86,15 @@ fn read(file: &Path) -> (Vec<StripPart>, f64) {
     (parts, number(&instance["strip_height"]))
 }
 
-fn run(file: &Path, parts: &[StripPart], width: f64, seed: u64, args: &Args) {
+fn lay(file: &Path, parts: &[StripPart], width: f64, seed: u64, args: &Args) {
     let effort = Effort {
         seed,
         passes: u64::MAX,
         threads: args.threads,
     };
-    let (began, used) = (Instant::now(), processor());
+    let (began, used) = (Instant::now(), worked());
     let spent = || match args.processor {
-        true => processor() - used,
+        true => worked() - used,
         false => began.elapsed().as_secs_f64(),
     };
     let mut told = Vec::new();
@@ -134,17 +123,4 @@ fn run(file: &Path, parts: &[StripPart], width: f64, seed: u64, args: &Args) {
         lay.tried,
         overlaps.fold(0.0, f64::max)
     );
-}
-
-/// Seconds of the processor that this process has used, on Linux.
-fn processor() -> f64 {
-    let text = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
-    let fields = text.rsplit(')').next().unwrap_or("").split_whitespace();
-    // User and system time, in hundredths; the name in brackets may hold anything.
-    fields
-        .skip(11)
-        .take(2)
-        .filter_map(|f| f.parse::<f64>().ok())
-        .sum::<f64>()
-        / 100.0
 }

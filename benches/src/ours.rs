@@ -1,7 +1,7 @@
 //! What our own frames cost.
 
 use crate::report::{Report, Subject};
-use crate::scenes::{Lay, reach};
+use crate::scenes::Lay;
 use crate::timing::{Laps, Plan, Samples};
 use ghostchalk::fault::Outcome;
 use ghostchalk::projection::Mapping;
@@ -14,7 +14,7 @@ const TURN: f64 = 0.5;
 
 /// How a piece moves: so many steps out, then back.
 #[derive(Debug, Clone, Copy)]
-enum Motion {
+pub enum Motion {
     /// 1.4 mm, which keeps clear of neighbours 8 mm off.
     Clear,
     /// 21 mm, on to neighbours.
@@ -45,19 +45,20 @@ impl Motion {
 /// Light alone: what no driver has a part in.
 pub fn light(lay: &mut Lay, plan: Plan, at: Subject, report: &mut Report) -> Outcome<()> {
     let home: Vec<_> = lay.laid.iter().map(|l| l.pose).collect();
+    let reach = lay.reach();
     let [again] = plan.repeat(|k| {
         for (l, home) in lay.laid.iter_mut().zip(&home) {
             l.pose = Motion::Clear.pose(*home, k);
         }
         let mut laps = Laps::start();
-        lay.lamp.light(&lay.laid, &reach());
+        lay.lamp.light(&lay.laid, &reach);
         Ok([laps.lap()])
     })?;
     report.time(at, "all moving: light anew", &again);
     for (l, home) in lay.laid.iter_mut().zip(home) {
         l.pose = home;
     }
-    lay.lamp.light(&lay.laid, &reach());
+    lay.lamp.light(&lay.laid, &reach);
     Ok(())
 }
 
@@ -69,9 +70,9 @@ pub struct Stage<'a> {
     pub plan: Plan,
 }
 
-const WHOLE: [&str; 4] = ["project", "redraw call", "CPU before submit", "wall"];
+pub const WHOLE: [&str; 4] = ["project", "redraw call", "CPU before submit", "wall"];
 
-const ONE: [&str; 5] = [
+pub const ONE: [&str; 5] = [
     "light",
     "project",
     "redraw call",
@@ -116,7 +117,7 @@ impl Stage<'_> {
         Ok(())
     }
 
-    fn canvas(&self) -> Outcome<Canvas> {
+    pub fn canvas(&self) -> Outcome<Canvas> {
         Canvas::new(self.device, self.size[0], self.size[1])
     }
 
@@ -124,8 +125,8 @@ impl Stage<'_> {
         Rect::of_size(self.size[0], self.size[1])
     }
 
-    /// Projects all, redraws all, waits.
-    fn whole(&self, canvas: &mut Canvas, lay: &Lay) -> Outcome<[Samples; 4]> {
+    /// Projects all, redraws all, waits: the times that [`WHOLE`] names.
+    pub fn whole(&self, canvas: &mut Canvas, lay: &Lay) -> Outcome<[Samples; 4]> {
         self.plan.repeat(|_| {
             let mut laps = Laps::start();
             let drawn = lay.drawn(self.map, self.size);
@@ -139,8 +140,8 @@ impl Stage<'_> {
         })
     }
 
-    /// One piece goes its way again and again.
-    fn one(
+    /// One piece goes its way again and again: the times that [`ONE`] names.
+    pub fn one(
         &self,
         canvas: &mut Canvas,
         lay: &mut Lay,

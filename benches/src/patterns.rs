@@ -1,8 +1,7 @@
 //! How long patterns take: a draft drawn anew when a measure changes, the demo proven, and
 //! large PDF and SVG files read, with the memory that it took.
 
-#![forbid(unsafe_code)]
-
+use crate::own::most_memory;
 use ghostchalk::pattern::draft::{Measures, parse};
 use ghostchalk::pattern::prove::{Asked, prove};
 use ghostchalk::pattern::read::pdf::{Order, Tiles};
@@ -12,18 +11,9 @@ use std::time::Instant;
 
 const DRAFT: &str = include_str!("../../demo-data/slippers.draft.toml");
 
-fn main() {
+pub fn run() {
     drafts();
-    let one = ReadOptions::default();
-    let tiled = ReadOptions {
-        tiles: Some(Tiles {
-            columns: COLUMNS,
-            order: Order::Rows,
-            overlap: [0.0; 2],
-            trim: [TRIM * 25.4 / 72.0; 4],
-        }),
-        ..ReadOptions::default()
-    };
+    let (one, tiled) = (ReadOptions::default(), laid_together());
     println!("\n| file | size, MB | read, s | most memory so far, MB |");
     println!("| --- | ---: | ---: | ---: |");
     let files = [
@@ -44,6 +34,19 @@ fn main() {
             "| {name} ({read}) | {size:.1} | {seconds:.2} | {:.0} |",
             most_memory()
         );
+    }
+}
+
+/// How the tiled pages are laid together.
+pub fn laid_together() -> ReadOptions {
+    ReadOptions {
+        tiles: Some(Tiles {
+            columns: COLUMNS,
+            order: Order::Rows,
+            overlap: [0.0; 2],
+            trim: [TRIM * 25.4 / 72.0; 4],
+        }),
+        ..ReadOptions::default()
     }
 }
 
@@ -137,7 +140,7 @@ const TRIM: f64 = 30.0;
 
 /// Fifty pages that show their part of one drawing: twelve ovals of 400 curves, 6000 strokes in
 /// them, all of it drawn on every page and clipped there, as print programs do.
-fn tiles() -> Vec<u8> {
+pub fn tiles() -> Vec<u8> {
     let (w, h) = (595.0 - 2.0 * TRIM, 842.0 - 2.0 * TRIM);
     let (wide, high) = (w * COLUMNS as f64, h * ROWS as f64);
     let mut drawing = String::from("1 w\n");
@@ -181,7 +184,7 @@ fn tiles() -> Vec<u8> {
 }
 
 /// A page with one outline, and so many curves within it.
-fn pdf(curves: usize) -> Vec<u8> {
+pub fn pdf(curves: usize) -> Vec<u8> {
     let mut page = String::from("1 w\n");
     // One outline of a piece, and hatching within it.
     page += "50 50 m 545 50 l 545 790 l 50 790 l h S\n";
@@ -276,12 +279,4 @@ fn svg(curves: usize) -> Vec<u8> {
     }
     out += "\"/></g></svg>";
     out.into_bytes()
-}
-
-/// The most memory that this process has held, MB; as Linux tells it.
-fn most_memory() -> f64 {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find_map(|l| l.strip_prefix("VmHWM:"));
-    let kb = line.and_then(|l| l.trim().trim_end_matches("kB").trim().parse::<f64>().ok());
-    kb.map_or(f64::NAN, |kb| kb / 1024.0)
 }

@@ -1,8 +1,8 @@
 //! How long it takes from a photo to the table seen from above, and how much memory; and how
 //! far what is stated of marks, mapping and light is from what happens, over many draws.
 
-#![forbid(unsafe_code)]
-
+use crate::own::{most_memory, worked};
+use crate::table::Table;
 use ghostchalk::photo::mark::{Look, snap};
 use ghostchalk::photo::warn::{banding, blown};
 use ghostchalk::photo::{Beforehand, Ground, Layout, Light, Mark, Patch, Picture, Pose, ortho};
@@ -16,26 +16,74 @@ use std::time::Instant;
 const TABLE: [f64; 2] = [1300.0, 975.0];
 const RUNS: usize = 5;
 
-fn main() {
+/// `--quick`: the smaller photo, once.
+pub fn run(words: &[String]) {
+    let quick = words.iter().any(|w| w == "--quick");
+    let (photos, runs) = if quick { (1, 1) } else { (2, RUNS) };
     println!(
-        "Seconds of wall time, the least of five; of all cores' work, the median.
-"
+        "Seconds of wall time, the least of {runs}, and in brackets of all cores' work, the median.\n"
     );
-    println!(
-        "| photo | file, MB | read | 12 marks | fit | from above | light | warnings | read and from above | most memory so far, MB |"
-    );
-    println!("| --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: |");
-    for (name, [w, h]) in [("12 MP", [4000, 3000]), ("48 MP", [8000, 6000])] {
-        photo(name, [w, h]);
+    let numbers = [
+        "file, MB",
+        "read",
+        "12 marks",
+        "fit",
+        "from above",
+        "light",
+        "warnings",
+        "read and from above",
+        "most memory so far, MB",
+    ];
+    let mut table = Table::new(["photo"], numbers);
+    let sizes = [("12 MP", [4000, 3000]), ("48 MP", [8000, 6000])];
+    for (name, size) in sizes.into_iter().take(photos) {
+        let bytes = drawn(size);
+        let t = timed(&bytes, size, runs);
+        let both = |s: Spent| format!("{:.2} ({:.2})", s.wall, s.worked);
+        let sum = Spent {
+            wall: t.read.wall + t.above.wall,
+            worked: t.read.worked + t.above.worked,
+        };
+        table.row([
+            name.to_owned(),
+            format!("{:.1}", bytes.len() as f64 / 1e6),
+            both(t.read),
+            both(t.marks),
+            both(t.fit),
+            both(t.above),
+            both(t.light),
+            both(t.warnings),
+            both(sum),
+            format!("{:.0}", most_memory()),
+        ]);
     }
+    table.print();
     println!();
-    stated_by_fits();
+    stated_by_fits(if quick { 40 } else { 400 });
 }
 
-fn photo(name: &str, size: [usize; 2]) {
-    let bytes = drawn(size);
+/// Seconds by the clock, and of all cores' work.
+#[derive(Debug, Clone, Copy)]
+pub struct Spent {
+    pub wall: f64,
+    pub worked: f64,
+}
+
+/// What each step from a photo to the table takes.
+#[derive(Debug, Clone, Copy)]
+pub struct Times {
+    pub read: Spent,
+    pub marks: Spent,
+    pub fit: Spent,
+    pub above: Spent,
+    pub light: Spent,
+    pub warnings: Spent,
+}
+
+/// Goes all the way with a photo that [`drawn`] made, so many times.
+pub fn timed(bytes: &[u8], size: [usize; 2], runs: usize) -> Times {
     let timed = |f: &mut dyn FnMut()| {
-        let mut all: Vec<(f64, f64)> = (0..RUNS)
+        let mut all: Vec<(f64, f64)> = (0..runs)
             .map(|_| {
                 let (from, cpu) = (Instant::now(), worked());
                 f();
@@ -43,12 +91,15 @@ fn photo(name: &str, size: [usize; 2]) {
             })
             .collect();
         all.sort_by(|a, b| a.0.total_cmp(&b.0));
-        (all[0].0, all[RUNS / 2].1)
+        Spent {
+            wall: all[0].0,
+            worked: all[runs / 2].1,
+        }
     };
     let mut picture = None;
     let read = timed(&mut || {
         picture = None;
-        picture = Some(Picture::read(&bytes).expect("a sound photo"));
+        picture = Some(Picture::read(bytes).expect("a sound photo"));
     });
     let picture = picture.expect("it was read");
     let mut marks = Vec::new();
@@ -87,19 +138,14 @@ fn photo(name: &str, size: [usize; 2]) {
         assert!(blown(&picture).is_none());
         assert!(banding(&picture).is_none());
     });
-    let both = |(wall, cpu): (f64, f64)| format!("{wall:.2} ({cpu:.2})");
-    println!(
-        "| {name} | {:.1} | {} | {} | {} | {} | {} | {} | {} | {:.0} |",
-        bytes.len() as f64 / 1e6,
-        both(read),
-        both(snapped),
-        both(fitted),
-        both(laid),
-        both(lit),
-        both(warned),
-        both((read.0 + laid.0, read.1 + laid.1)),
-        memory().unwrap_or(f64::NAN)
-    );
+    Times {
+        read,
+        marks: snapped,
+        fit: fitted,
+        above: laid,
+        light: lit,
+        warnings: warned,
+    }
 }
 
 /// Where the marks are on the table.
@@ -144,7 +190,7 @@ fn sheets() -> Vec<Patch> {
 }
 
 /// A mottled table with crosses, as JPEG.
-fn drawn([w, h]: [usize; 2]) -> Vec<u8> {
+pub fn drawn([w, h]: [usize; 2]) -> Vec<u8> {
     let mut seed = 1u32;
     let mut codes = vec![0u8; 3 * w * h];
     for (k, pixel) in codes.chunks_exact_mut(3).enumerate() {
@@ -184,7 +230,7 @@ fn drawn([w, h]: [usize; 2]) -> Vec<u8> {
 }
 
 /// Root mean square of what happens by what is stated, over many draws of marks and lenses.
-fn stated_by_fits() {
+fn stated_by_fits(draws: u32) {
     println!(
         "| marks | off by stated, middle | corner | mean stated, mm: middle | corner | a mark 6 σ off is named alone, of 100 | a sound one is named, of 100 |"
     );
@@ -194,7 +240,6 @@ fn stated_by_fits() {
     for n in [4usize, 6, 8, 12, 24] {
         let (mut ratio, mut mean) = ([0.0; 2], [0.0; 2]);
         let (mut named, mut falsely) = (0, 0);
-        let draws = 400;
         for _ in 0..draws {
             let lens = [0.01 * normal(&mut rng), 0.005 * normal(&mut rng)];
             let (c, half) = ([2000.0, 1500.0], 2500.0);
@@ -263,28 +308,4 @@ fn stated_by_fits() {
 fn normal(rng: &mut ChaCha8Rng) -> f64 {
     let (a, b): (f64, f64) = (rng.random(), rng.random());
     (-2.0 * (1.0 - a).ln()).sqrt() * (std::f64::consts::TAU * b).cos()
-}
-
-/// What all threads have worked so far, s, to a hundredth.
-fn worked() -> f64 {
-    let status = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
-    // Behind the name, which may hold spaces: user and system time are the 12th and 13th.
-    let fields = status
-        .rsplit(')')
-        .next()
-        .unwrap_or_default()
-        .split_whitespace();
-    let ticks = fields
-        .skip(11)
-        .take(2)
-        .filter_map(|v| v.parse::<f64>().ok());
-    ticks.sum::<f64>() / 100.0
-}
-
-/// The most that this process has held, MB.
-fn memory() -> Option<f64> {
-    let status = std::fs::read_to_string("/proc/self/status").ok()?;
-    let line = status.lines().find(|l| l.starts_with("VmHWM"))?;
-    let kb: f64 = line.split_whitespace().nth(1)?.parse().ok()?;
-    Some(kb / 1e3)
 }

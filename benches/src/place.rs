@@ -3,14 +3,14 @@
 //!
 //! First a panel of 1200 × 800 mm with twenty pieces on it, 1 mm apart, ±3° and either way
 //! up, by several wishes. Then small cloths, on which every place a millimetre and half a
-//! degree apart is tried by the lay's checks and scored from points 0.4 mm apart. `times`
-//! or `gaps` takes one part only.
+//! degree apart is tried by the lay's checks and scored from points 0.4 mm apart.
 
 #[path = "../../tests/place/brute.rs"]
 mod brute;
 #[path = "../../tests/place/scene.rs"]
 mod scene;
 
+use crate::own::worked;
 use brute::{Exhaustive, Wanted};
 use ghostchalk::lay::place::{
     Ask, Fold, Found, Hand, Limits, Offer, PairAsk, PairFound, Together, find, find_pair,
@@ -26,14 +26,15 @@ use std::time::Instant;
 const ROUNDS: usize = 7;
 const SMALL: u64 = 30;
 
-fn main() {
-    let only = std::env::args().nth(1);
-    let is_wanted = |part: &str| only.as_deref().is_none_or(|o| o == part);
-    if is_wanted("times") {
-        times();
+/// `times` or `gaps` takes one part only; `--quick` takes each time once; `--wordy` tells
+/// of the places that are far from the best.
+pub fn run(words: &[String]) {
+    let said = |word: &str| words.iter().any(|w| w == word);
+    if !said("gaps") {
+        times(if said("--quick") { 1 } else { ROUNDS });
     }
-    if is_wanted("gaps") {
-        gaps();
+    if !said("times") {
+        gaps(said("--wordy"));
     }
 }
 
@@ -49,8 +50,8 @@ fn fade() -> Wish {
 }
 
 /// Twenty pieces on a panel, or none, in rows with room between them, and one in hand.
-fn table(count: u32) -> Scene {
-    let mut scene = Scene::random(11, [1200.0, 800.0], [190.0, 110.0], 0);
+fn table(count: u32, size: [f64; 2]) -> Scene {
+    let mut scene = Scene::random(11, size, [190.0, 110.0], 0);
     let mut rng = ChaCha8Rng::seed_from_u64(5);
     scene.panels.truncate(1);
     scene.reach = None;
@@ -74,33 +75,15 @@ fn table(count: u32) -> Scene {
     scene
 }
 
-/// Processor seconds of this process so far (Linux; else 0).
-fn processor() -> f64 {
-    let stat = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
-    let fields: Vec<&str> = stat
-        .rsplit(')')
-        .next()
-        .unwrap_or("")
-        .split_whitespace()
-        .collect();
-    let ticks = |k: usize| {
-        fields
-            .get(k)
-            .and_then(|v| v.parse::<f64>().ok())
-            .unwrap_or(0.0)
-    };
-    (ticks(11) + ticks(12)) / 100.0
-}
-
-fn times() {
-    println!("1200 x 800 mm, 1 mm, 2 threads; {ROUNDS} rounds");
+fn times(rounds: usize) {
+    println!("1200 x 800 mm, 1 mm, 2 threads; rounds: {rounds}");
     for count in [20, 0] {
-        table_times(count);
+        table_times(count, rounds);
     }
 }
 
-fn table_times(count: u32) {
-    let scene = table(count);
+fn table_times(count: u32, rounds: usize) {
+    let scene = table(count, [1200.0, 800.0]);
     let (laid, grounds) = (scene.laid(), scene.grounds());
     let around = scene.around(&laid, &grounds);
     let bed = around.bed(&[0], 0.0);
@@ -158,9 +141,9 @@ fn table_times(count: u32) {
             },
         };
         let accepts = |p: &ghostchalk::lay::place::Place| around.accepts(&[(0, *p)]);
-        let start = processor();
+        let start = worked();
         let mut offers = 0;
-        let mut walls: Vec<f64> = (0..ROUNDS)
+        let mut walls: Vec<f64> = (0..rounds)
             .map(|_| {
                 let start = Instant::now();
                 if let Ok(Found::Places(found)) = find(&ask, &accepts, &|_| true) {
@@ -169,9 +152,9 @@ fn table_times(count: u32) {
                 1e3 * start.elapsed().as_secs_f64()
             })
             .collect();
-        let own = 1e3 * (processor() - start) / ROUNDS as f64;
+        let own = 1e3 * (worked() - start) / rounds as f64;
         walls.sort_by(f64::total_cmp);
-        let (best, median) = (walls[0], walls[ROUNDS / 2]);
+        let (best, median) = (walls[0], walls[rounds / 2]);
         println!("| {name} | {offers} | {best:.0} | {median:.0} | {own:.0} |");
         if tolerance < 100.0 && wishes.len() == 1 {
             let mut second = ask.clone();
@@ -189,10 +172,10 @@ fn table_times(count: u32) {
                     first: &ask,
                     together,
                 };
-                let (start, used) = (Instant::now(), processor());
+                let (start, used) = (Instant::now(), worked());
                 let found = find_pair(&pair, &|_| Ok(()), &|_| true);
                 let ms = 1e3 * start.elapsed().as_secs_f64();
-                let own = 1e3 * (processor() - used);
+                let own = 1e3 * (worked() - used);
                 let count = match found {
                     Ok(PairFound::Pairs(p)) => p.len(),
                     _ => 0,
@@ -203,10 +186,22 @@ fn table_times(count: u32) {
     }
 }
 
-fn gaps() {
-    let wordy = std::env::args().nth(2).is_some();
-    println!("\nsmall cloths: how far below the best of every place, as a share of how far the");
-    println!("median is below it\n");
+/// One place sought by the shade, with nothing else on a cloth of `size` mm: ms, the least of
+/// three.
+pub fn seek(size: [f64; 2]) -> f64 {
+    let scene = table(0, size);
+    let times = (0..3).map(|_| {
+        let start = Instant::now();
+        std::hint::black_box(best(&scene, &fade()));
+        1e3 * start.elapsed().as_secs_f64()
+    });
+    times.fold(f64::INFINITY, f64::min)
+}
+
+fn gaps(wordy: bool) {
+    println!(
+        "\nSmall cloths: how far below the best of every place, as a share of how far the median is below it.\n"
+    );
     println!("| wished | cloths | mean % | worst % | over 2 % | none found |");
     println!("| --- | --- | --- | --- | --- | --- |");
     for (name, wanted, wish) in [

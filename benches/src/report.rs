@@ -1,5 +1,6 @@
-//! What was found: a table for people, JSON for programs.
+//! What was found: tables for people, JSON for programs.
 
+use crate::table::Table;
 use crate::timing::Samples;
 use ghostchalk::twin::exact::CoverageError;
 use serde_json::{Value, json};
@@ -18,11 +19,9 @@ impl Subject {
         Self { by, ..self }
     }
 
-    fn cells(&self) -> [String; 3] {
-        let size = self
-            .size
-            .map_or("-".to_owned(), |[w, h]| format!("{w}x{h}"));
-        [self.scene.to_owned(), size, self.by.to_owned()]
+    fn size(&self) -> String {
+        self.size
+            .map_or("any picture".to_owned(), |[w, h]| format!("{w}x{h}"))
     }
 
     fn json(&self) -> Value {
@@ -37,6 +36,16 @@ pub struct Report {
     errors: Vec<(Subject, CoverageError)>,
 }
 
+/// Those of `all` that differ, in the order of their first.
+fn distinct<T: PartialEq>(all: impl Iterator<Item = T>) -> Vec<T> {
+    all.fold(Vec::new(), |mut kept, one| {
+        if !kept.contains(&one) {
+            kept.push(one);
+        }
+        kept
+    })
+}
+
 impl Report {
     /// Something that the figures depend on.
     pub fn fact(&mut self, what: impl Into<String>, value: impl Into<Value>) {
@@ -44,9 +53,11 @@ impl Report {
     }
 
     pub fn time(&mut self, at: Subject, what: &str, samples: &Samples) {
-        let [scene, size, by] = at.cells();
         eprintln!(
-            "{scene} {size} {by}: {what}: {:.3} ms",
+            "{} {} {}: {what}: {:.3} ms",
+            at.scene,
+            at.size(),
+            at.by,
             samples.quantile(0.5)
         );
         self.times.push((at, what.to_owned(), samples.clone()));
@@ -56,56 +67,70 @@ impl Report {
         self.errors.push((at, error));
     }
 
-    pub fn text(&self) -> String {
-        let mut text = String::new();
+    /// All of it, to standard output.
+    pub fn print(&self) {
         for (what, value) in &self.facts {
             let value = match value {
                 Value::String(s) => s.clone(),
                 other => other.to_string(),
             };
-            text += &format!("{what}: {value}\n");
+            println!("* {what}: {value}");
         }
-        let head = [
-            "scene",
-            "picture",
-            "by",
-            "what",
-            "runs",
-            "median ms",
-            "95 % ms",
-        ];
-        let times = self.times.iter().map(|(at, what, samples)| {
-            let [scene, size, by] = at.cells();
-            let ms = |share| format!("{:.3}", samples.quantile(share));
-            let runs = samples.count().to_string();
-            [scene, size, by, what.clone(), runs, ms(0.5), ms(0.95)]
-        });
-        text += &table(head, 4, times.collect());
-        let head = [
-            "scene",
-            "picture",
-            "by",
+        for scene in distinct(self.times.iter().map(|(at, ..)| at.scene)) {
+            println!("\n*{scene}*: median, ms, and in brackets what 95 % take no more than\n");
+            self.times_of(scene).print();
+        }
+        if !self.errors.is_empty() {
+            println!("\nLight in edge pixels, as a share of white, against exact area\n");
+            self.errors().print();
+        }
+        crate::table::raw(&self.json());
+    }
+
+    /// A row for each drawer and what it did, whole frames first; a column for each size.
+    fn times_of(&self, scene: &str) -> Table {
+        let own = || self.times.iter().filter(move |(at, ..)| at.scene == scene);
+        let sizes = distinct(own().map(|(at, ..)| at.size()));
+        let mut rows = distinct(own().map(|(at, what, _)| (at.by, what.as_str())));
+        rows.sort_by_key(|(_, what)| !what.starts_with("whole frame"));
+        let mut table = Table::new(["by", "what"], sizes.iter().map(String::as_str));
+        for (by, what) in rows {
+            let cells = sizes.iter().map(|size| {
+                let here =
+                    own().find(|(at, of, _)| at.by == by && of == what && at.size() == *size);
+                here.map_or(String::new(), |(_, _, s)| {
+                    format!("{:.3} ({:.3})", s.quantile(0.5), s.quantile(0.95))
+                })
+            });
+            table.row([by, what].map(str::to_owned).into_iter().chain(cells));
+        }
+        table
+    }
+
+    fn errors(&self) -> Table {
+        let numbers = [
             "edge pixels",
             "mean error",
             "worst error",
             "wrong elsewhere",
         ];
-        let errors = self.errors.iter().map(|(at, e)| {
-            let [scene, size, by] = at.cells();
-            [
-                scene,
-                size,
-                by,
+        let mut table = Table::new(["scene", "picture", "by"], numbers);
+        for (at, e) in &self.errors {
+            let cells = [
+                at.scene.to_owned(),
+                at.size(),
+                at.by.to_owned(),
                 e.edge_pixels.to_string(),
                 format!("{:.5}", e.mean),
                 format!("{:.5}", e.worst),
                 e.wrong_solid.to_string(),
-            ]
-        });
-        text + &table(head, 3, errors.collect())
+            ];
+            table.row(cells);
+        }
+        table
     }
 
-    pub fn json(&self) -> Value {
+    fn json(&self) -> Value {
         let times = self.times.iter().map(|(at, what, samples)| {
             let mut v = at.json();
             v["what"] = json!(what);
@@ -129,41 +154,4 @@ impl Report {
             "errors": errors.collect::<Vec<_>>(),
         })
     }
-}
-
-/// Columns from `right` on are numbers and stand to the right.
-fn table<const N: usize>(head: [&str; N], right: usize, rows: Vec<[String; N]>) -> String {
-    if rows.is_empty() {
-        return String::new();
-    }
-    let width: [usize; N] = std::array::from_fn(|c| {
-        let cells = rows.iter().map(|r| r[c].chars().count());
-        cells.fold(head[c].chars().count(), usize::max)
-    });
-    let line = |cells: [&str; N]| {
-        let mut line = String::from("|");
-        for (c, cell) in cells.iter().enumerate() {
-            let w = width[c];
-            line += &if c < right {
-                format!(" {cell:w$} |")
-            } else {
-                format!(" {cell:>w$} |")
-            };
-        }
-        line + "\n"
-    };
-    let rule: [String; N] = std::array::from_fn(|c| {
-        let dashes = "-".repeat(width[c] - 1);
-        if c < right {
-            format!("-{dashes}")
-        } else {
-            format!("{dashes}:")
-        }
-    });
-    let mut text = format!("\n{}", line(head));
-    text += &line(std::array::from_fn(|c| rule[c].as_str()));
-    for row in &rows {
-        text += &line(std::array::from_fn(|c| row[c].as_str()));
-    }
-    text
 }

@@ -16,9 +16,8 @@ pub const SIZES: [[u32; 2]; 2] = [[1920, 1080], [3840, 2160]];
 
 /// The table, mm.
 const TABLE: [f64; 2] = [1200.0, 800.0];
-/// Pieces along and across it.
-const GRID: [usize; 2] = [20, 10];
-/// Box of a piece in the grid, mm: 8 mm from the next.
+/// From one piece of a grid to the next, mm, and the box of a piece: 8 mm from its neighbours.
+const PITCH: [f64; 2] = [60.0, 80.0];
 const BOX: [f64; 2] = [52.0, 72.0];
 /// Points of an outline: the curve is within 0.03 mm of its chords.
 const POINTS: usize = 120;
@@ -33,9 +32,22 @@ pub struct Lay<'a> {
     pub lamp: Lamp,
     /// The piece that is moved over its neighbours.
     pub mover: usize,
+    /// The table, mm.
+    pub table: [f64; 2],
 }
 
 impl Lay<'_> {
+    /// The whole table, where labels may stand.
+    pub fn reach(&self) -> Region<Table> {
+        let [w, h] = self.table;
+        Region::ring(vec![
+            Point::new(0.0, 0.0),
+            Point::new(w, 0.0),
+            Point::new(w, h),
+            Point::new(0.0, h),
+        ])
+    }
+
     /// All figures in px.
     pub fn drawn(&self, map: &Mapping, [width, height]: [u32; 2]) -> Vec<Drawn> {
         self.lamp
@@ -76,20 +88,13 @@ impl Lay<'_> {
 /// An area as rings of pixels, holes turning the other way.
 pub type Patch = Vec<Vec<Point<Projector>>>;
 
-/// The whole table, where labels may stand.
-pub fn reach() -> Region<Table> {
-    let [w, h] = TABLE;
-    Region::ring(vec![
-        Point::new(0.0, 0.0),
-        Point::new(w, 0.0),
-        Point::new(w, h),
-        Point::new(0.0, h),
-    ])
-}
-
 /// The table with a marked keystone, straight lines kept straight.
 pub fn profile(size: [u32; 2]) -> Outcome<Profile> {
-    let [w, h] = TABLE;
+    profile_over(TABLE, size)
+}
+
+/// The same over a table of other size, mm.
+pub fn profile_over([w, h]: [f64; 2], size: [u32; 2]) -> Outcome<Profile> {
     let table = [[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]];
     let share = [[0.02, 0.97], [0.985, 0.955], [0.9, 0.04], [0.1, 0.025]];
     let rows = std::array::from_fn(|k| MarkRow {
@@ -110,29 +115,36 @@ pub fn demo<'a>(job: &'a Job, profile: &Profile, map: &Mapping) -> Outcome<Lay<'
         laid: lit.laid,
         lamp: lit.lamp,
         mover: 2,
+        table: TABLE,
     })
 }
 
-/// The pattern of the full table: twenty pieces, none like another.
+/// Twenty pieces, none like another.
 pub fn pattern() -> Vec<PatternPiece> {
-    (0..GRID[0]).map(piece).collect()
+    (0..NAMES.len()).map(piece).collect()
 }
 
 /// Each piece of the pattern ten times on the table.
 pub fn full_table(pattern: &[PatternPiece]) -> Outcome<Lay<'_>> {
-    let pitch = [TABLE[0] / GRID[0] as f64, TABLE[1] / GRID[1] as f64];
-    let laid: Vec<Laid> = (0..GRID[0] * GRID[1])
+    grid(pattern, "200", 200)
+}
+
+/// So many pieces in a grid on a table that is just large enough: 1200 × 800 mm for 200.
+pub fn grid<'a>(pattern: &'a [PatternPiece], name: &'static str, count: usize) -> Outcome<Lay<'a>> {
+    let columns = (2.0 * count as f64).sqrt().round().max(1.0) as usize;
+    let rows = count.div_ceil(columns);
+    let laid: Vec<Laid> = (0..count)
         .map(|k| {
-            let (column, row) = (k % GRID[0], k / GRID[0]);
+            let (column, row) = (k % columns, k / columns);
             let at = Vector::new(
-                (column as f64 + 0.5) * pitch[0],
-                (row as f64 + 0.5) * pitch[1],
+                (column as f64 + 0.5) * PITCH[0],
+                (row as f64 + 0.5) * PITCH[1],
             );
             // Every other one is turned about.
             let turn = ((column + row) % 2) as f64 * std::f64::consts::PI;
             Laid {
-                piece: &pattern[column],
-                article: ARTICLES[row],
+                piece: &pattern[column % pattern.len()],
+                article: ARTICLES[row % ARTICLES.len()],
                 cloth: "c",
                 panel: "panel",
                 cut_note: "2".to_owned(),
@@ -144,14 +156,15 @@ pub fn full_table(pattern: &[PatternPiece]) -> Outcome<Lay<'_>> {
             }
         })
         .collect();
-    let mut lamp = Lamp::new(Settings::default())?;
-    lamp.light(&laid, &reach());
-    let lay = Lay {
-        name: "200",
-        mover: GRID[0] * (GRID[1] / 2) + GRID[0] / 2,
+    let mut lay = Lay {
+        name,
+        mover: (columns * (rows / 2) + columns / 2).min(count - 1),
         laid,
-        lamp,
+        lamp: Lamp::new(Settings::default())?,
+        table: [PITCH[0] * columns as f64, PITCH[1] * rows as f64],
     };
+    let reach = lay.reach();
+    lay.lamp.light(&lay.laid, &reach);
     if lay.labels()[0] < lay.laid.len() {
         let said = format!("labels inside and beside: {:?}", lay.labels());
         return Err(Fault::ours(said, "make room in the bench's pieces"));

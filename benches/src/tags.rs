@@ -4,8 +4,6 @@
 //! OpenCV's against the truth. Without: photos of 12 and 48 million pixels painted here, with
 //! checked cloth about the tags.
 
-#![forbid(unsafe_code)]
-
 use ghostchalk::photo::Picture;
 use ghostchalk::photo::tags::{CELLS, Tag, black, find};
 use ghostchalk::projection::Homography;
@@ -15,9 +13,9 @@ use serde_json::Value;
 use std::path::Path;
 use std::time::Instant;
 
-fn main() {
-    match std::env::args().nth(1) {
-        Some(folder) => against_opencv(Path::new(&folder)),
+pub fn run(words: &[String]) {
+    match words.first() {
+        Some(folder) => against_opencv(Path::new(folder)),
         None => large(),
     }
 }

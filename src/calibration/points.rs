@@ -2,7 +2,7 @@
 
 use super::table_file::rows;
 use crate::disk;
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, counted};
 use crate::space::{Point, Projector, Table};
 use std::path::Path;
 
@@ -105,7 +105,10 @@ pub fn parse(bytes: &[u8], surveyed: bool) -> Outcome<Vec<NamedRow>> {
     match marks.len() {
         4.. => Ok(marks),
         n => Err(Fault::input(
-            format!("there are {n} points, and it takes four to fix the mapping"),
+            format!(
+                "{} given, and it takes four to tell where light lands",
+                counted(n, "point is", "points are")
+            ),
             "give four or more, one for each mark, such as the table's corners",
         )),
     }

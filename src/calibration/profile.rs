@@ -161,6 +161,17 @@ impl From<&MarkFile> for MarkRow {
     }
 }
 
+/// What a profile has for an output's name where the light was in a window, for want of one.
+pub const NO_OUTPUT: &str = "window";
+
+/// Where the light went, by a profile's name for it, in words.
+pub fn light_on(output: &str) -> String {
+    match output {
+        NO_OUTPUT => "a window".to_owned(),
+        name => format!("the output {name}"),
+    }
+}
+
 impl Profile {
     /// The exact profile of four marks.
     ///
@@ -306,8 +317,9 @@ impl Profile {
         }
         match &self.output {
             Some(own) if own != output => Some(format!(
-                "{made} was made on the output {own}, and this is {output}: if another projector \
-                 hangs on it, light would fall in the wrong place"
+                "{made} was made on {}, and this is {output}: if another projector \
+                 hangs on it, light would fall in the wrong place",
+                light_on(own)
             )),
             _ => None,
         }
@@ -326,7 +338,7 @@ impl Profile {
     /// # Errors
     /// If its numbers can't be a projector's.
     pub fn mapping(&self) -> Outcome<Mapping> {
-        let remedy = "calibrate again, or take the profile from a backup";
+        let remedy = "set the table anew, or take the profile from a backup";
         let [w, h] = self.projector_px;
         let size = 1..=LARGEST;
         if !size.contains(&w) || !size.contains(&h) {
@@ -339,7 +351,9 @@ impl Profile {
         let homography: Homography<Table, Projector> =
             Homography::from_rows(self.table_to_projector)
                 .and_then(|map| map.in_front(middle))
-                .ok_or_else(|| Fault::input("table_to_projector is not a mapping", remedy))?;
+                .ok_or_else(|| {
+                    Fault::input("table_to_projector can't be what lights a table", remedy)
+                })?;
         let mirrored = homography.orientation() == Orientation::Mirrored;
         if mirrored != self.mirror_rig {
             return Err(Fault::input(

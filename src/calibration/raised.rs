@@ -5,7 +5,7 @@
 
 use super::fit::{Fit, Sighted};
 use crate::adjust::marquardt;
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, counted};
 use crate::measure::Unit;
 use crate::projection::{LensPlace, Mapping};
 use crate::space::{Point, Projector, Table, Vector};
@@ -60,8 +60,8 @@ pub fn from_board(
     if marks.len() < 4 {
         return Err(Fault::input(
             format!(
-                "the board has {} marks, and the lens' place wants four",
-                marks.len()
+                "the board has {}, and the lens' place wants four",
+                counted(marks.len(), "mark", "marks")
             ),
             "mark its corners, or more places on it",
         ));

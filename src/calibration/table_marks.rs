@@ -311,7 +311,7 @@ impl Surveyed {
                 Shape::Any => "measure again",
             };
             return format!(
-                "the tape does not close ({}, and up to {} is reading): one of these alone would \
+                "the readings do not go together ({} apart, and up to {} is how well a tape is read): one of these alone would \
                  explain it: {}; {more}",
                 show(self.closure),
                 show(self.limit),
@@ -326,7 +326,10 @@ impl Surveyed {
             (Shape::Any, true) if self.residuals.len() == 5 => format!(
                 "{square}; there is no reading to check the others by: measure the fourth edge too"
             ),
-            _ => format!("{square}; the tape closes to {}", show(self.closure)),
+            _ => format!(
+                "{square}; the readings go together to {}",
+                show(self.closure)
+            ),
         }
     }
 }

@@ -3,9 +3,9 @@
 use super::drawn::Drawn;
 use super::output;
 use crate::disk;
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, counted};
 use crate::job::{JOB_FILE, Patterns, first_job, write_toml};
-use crate::measure::Unit;
+use crate::measure::{Unit, parse_sides};
 use clap::Args;
 use std::path::{Path, PathBuf};
 
@@ -26,8 +26,8 @@ pub struct Words {
     /// The job's folder, made if it isn't there
     #[arg(long, value_name = "DIR")]
     job: PathBuf,
-    /// The table in mm: along your edge, and away from you
-    #[arg(long, value_name = "WxD", default_value = "1200x800", value_parser = table)]
+    /// The table along your edge, and away from you
+    #[arg(long, value_name = "LENGTHxLENGTH", default_value = "1200x800mm", value_parser = table)]
     table: [f64; 2],
     /// What the cloth is called
     #[arg(long, value_name = "NAME", default_value = "cloth")]
@@ -37,18 +37,12 @@ pub struct Words {
     json: bool,
 }
 
-/// A table's size, `1200x800`, in mm.
+/// A table's size in mm.
 fn table(text: &str) -> Result<[f64; 2], String> {
-    let (w, d) = text.split_once(['x', 'X', '×']).unwrap_or((text, ""));
-    let side = |t: &str| {
-        t.trim()
-            .parse()
-            .ok()
-            .filter(|v: &f64| (10.0..=1e5).contains(v))
-    };
-    match (side(w), side(d)) {
-        (Some(w), Some(d)) => Ok([w, d]),
-        _ => Err("write the table as WIDTHxDEPTH in mm, such as 1200x800".to_owned()),
+    let sides = parse_sides(text).map_err(|f| f.to_string())?;
+    match sides.iter().all(|mm| (10.0..=1e5).contains(mm)) {
+        true => Ok(sides),
+        false => Err("a table's sides are 10 mm to 100 m".to_owned()),
     }
 }
 
@@ -75,7 +69,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     write_toml(&target, &job)?;
     if words.json {
         return output::json(&serde_json::json!({
-            "job": target,
+            "job": target.to_string_lossy(),
             "placed": job.placed,
             "left_out": pattern.left_out,
             "notes": pattern.notes,
@@ -89,9 +83,9 @@ pub fn run(words: &Words) -> Outcome<()> {
     }
     output::say(&super::frame::sizes(&pattern.pieces, Unit::Mm))?;
     output::say(&format!(
-        "{} parts of {} pieces laid in {}.",
-        job.placed.len(),
-        pattern.pieces.len(),
+        "{} of {} laid in {}.",
+        counted(job.placed.len(), "part", "parts"),
+        counted(pattern.pieces.len(), "piece", "pieces"),
         target.display()
     ))
 }

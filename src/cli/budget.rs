@@ -20,7 +20,7 @@ use std::path::PathBuf;
 #[derive(Debug, Args)]
 #[command(
     after_help = "Example:\n  ghostchalk budget demo-data --profile table.toml --tool wheel\n\nEach \
-    error is a standard error across a cut line: two in three edges are better. Place counts for \
+    error is a typical miss across a cut line: two in three edges are better. Place counts for \
     where the fade falls, shape for the fit. Terms of tool and plies are common practice, not \
     measured here; --hand and the others put in what you know of your own."
 )]
@@ -33,22 +33,22 @@ pub struct Words {
     /// What is cut with
     #[arg(long, value_enum, default_value_t = With::Shears)]
     tool: With,
-    /// The hand along a sharp line: standard deviation
+    /// How far the hand strays from a sharp line, typically
     #[arg(long, value_name = "LENGTH", value_parser = length)]
     hand: Option<f64>,
     /// How high the blade lifts the cloth, steadily
     #[arg(long, value_name = "LENGTH", value_parser = length)]
     lift: Option<f64>,
-    /// How uneven that is: standard deviation
+    /// How uneven that is, typically
     #[arg(long, value_name = "LENGTH", value_parser = length)]
     uneven_lift: Option<f64>,
-    /// How far the lower ply slides: standard deviation
+    /// How far the lower ply slides, typically
     #[arg(long, value_name = "LENGTH", value_parser = length)]
     ply_slip: Option<f64>,
-    /// How far light spills inward out of focus: standard deviation
+    /// How far light spills inward out of focus, typically
     #[arg(long, value_name = "LENGTH", value_parser = length)]
     spill: Option<f64>,
-    /// Name edges that may be wrong by more than this (two standard errors)
+    /// Name edges that may be wrong by more than this (twice the typical miss)
     #[arg(long, value_name = "LENGTH", default_value = "3mm", value_parser = length)]
     tolerance: f64,
     /// Print it as JSON, with all terms and edges
@@ -65,7 +65,7 @@ enum With {
 
 /// Beside each error, what it says of edges: of a normal distribution 68 % lie within one
 /// standard deviation, and 95 % within two.
-const MEANS: &str = "A standard error: about two in three are nearer than this, and nineteen in \
+const MEANS: &str = "A typical miss: about two in three are nearer than this, and nineteen in \
                      twenty nearer than twice this.";
 
 struct One {
@@ -145,10 +145,10 @@ pub fn run(words: &Words) -> Outcome<()> {
     }
     output::say(MEANS)?;
     let longest = all.iter().map(|o| o.name.chars().count()).max();
-    let wide = longest.unwrap_or(0).max("standard errors in mm".len()) + 2;
+    let wide = longest.unwrap_or(0).max("typical miss, mm".len()) + 2;
     output::say(&format!(
         "{:<wide$}    place   shape  most from          by the light alone: length  width",
-        "standard errors in mm",
+        "typical miss, mm",
     ))?;
     for o in &all {
         let most = o.budget.largest().map_or("", |t| t.what);
@@ -172,7 +172,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         for e in &o.edges {
             if let Some(remedy) = &e.remedy {
                 output::say(&format!(
-                    "{}: its edge {} may miss its tolerance of {}, standard error {:.2} mm (one in three is \
+                    "{}: its edge {} may miss its tolerance of {}, typical miss {:.2} mm (one in three is \
                      farther off); {}.",
                     o.name,
                     e.name,

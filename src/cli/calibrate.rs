@@ -48,10 +48,10 @@ pub struct Words {
     /// How far the table reaches from the origin, such as 1200x800, mm
     #[arg(long, value_name = "WxD", value_parser = output::size)]
     table: Option<[u32; 2]>,
-    /// How unsteadily marks of light are set: standard deviation, px
+    /// How unsteadily marks of light are set, typically, px
     #[arg(long, value_name = "PX", default_value_t = HAND_PX, value_parser = positive)]
     hand: f64,
-    /// How wrong the marks' places may be: standard deviation, mm (with --tape it follows
+    /// How wrong the marks' places typically are, mm (with --tape it follows
     /// from the readings)
     #[arg(long, value_name = "MM", default_value_t = MARKS_MM, value_parser = natural)]
     marks: f64,
@@ -80,7 +80,7 @@ pub struct Words {
     /// Write the account of the error as text and picture into this folder
     #[arg(long, value_name = "DIR")]
     report: Option<PathBuf>,
-    /// Print mapping, residuals, map of errors and advice as JSON
+    /// Print all that was worked out as JSON: the mapping, what is left at each mark, the map of errors, advice
     #[arg(long)]
     json: bool,
 }
@@ -105,6 +105,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         let text = String::from_utf8_lossy(bytes);
         text.lines().any(|l| l.starts_with("ghostchalk_profile ="))
     })?;
+    let earlier = earlier(&words.output)?;
     if let Some(folder) = &words.report {
         guard_report(folder)?;
     }
@@ -135,8 +136,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     if let Some(found) = &lens {
         notes.extend(lens_notes(words, found, &marks)?);
     }
-    // An earlier profile of the same table: its checks are its history.
-    if let Ok(earlier) = read_profile(&words.output) {
+    if let Some(earlier) = earlier {
         profile.checks = earlier.checks;
         if earlier.lens_place.is_some() && profile.lens_place.is_none() {
             notes.push(
@@ -156,7 +156,7 @@ pub fn run(words: &Words) -> Outcome<()> {
             "table_to_projector": profile.table_to_projector,
             "projector_px": profile.projector_px,
             "mirror_rig": profile.mirror_rig,
-            "profile": words.output,
+            "profile": words.output.to_string_lossy(),
             "pixel_mm": account.pixel_mm,
             "lens_place": profile.lens_place,
             "lens_place_error_mm": lens.map(|l| l.errors()),
@@ -177,7 +177,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         return output::say(&written);
     }
     output::say(&format!(
-        "{written} Four points fix the mapping exactly, so they cannot show their own error: lay a \
+        "{written} Four marks fit exactly, whatever they are wrong by, so they can't show their own error: lay a measuring \
          tape on the light before you cut."
     ))
 }
@@ -221,7 +221,7 @@ fn marks(
         };
         let table = table.ok_or_else(|| {
             at(Fault::input(
-                format!("the tape knows no mark {}", r.name),
+                format!("the tape's readings name no mark {}", r.name),
                 "measure from it to three others, or leave it out with --without",
             ))
         })?;
@@ -258,7 +258,7 @@ fn fitted(words: &Words, marks: &[Sighted], believed: &Believed) -> Outcome<Choi
         let fit = Fit::new(marks, words.projector, believed, Form::Plane)?;
         return Ok(Choice {
             fit,
-            because: "four marks fix it exactly".to_owned(),
+            because: "four marks say nothing of the lens".to_owned(),
         });
     }
     let hopeless = |c: &Choice| c.fit.scatter().is_some_and(|s| s > HOPELESS);
@@ -307,6 +307,22 @@ fn lens(words: &Words, fit: &Fit) -> Outcome<Option<LensFound>> {
         .map_err(|f| f.in_file(path))
 }
 
+/// The profile that is written over, if there is one: its checks are the table's history. One
+/// that can't be read may hold what this program doesn't know, and is not written over.
+fn earlier(path: &Path) -> Outcome<Option<Profile>> {
+    if disk::beginning(path, 1)?.is_none() {
+        return Ok(None);
+    }
+    read_profile(path).map(Some).map_err(|f| Fault {
+        what: format!(
+            "the profile that stands here can't be read, so it stays: {}",
+            f.what
+        ),
+        remedy: "give another name, or put this file elsewhere first".to_owned(),
+        ..f
+    })
+}
+
 /// The account's files are its own, or are not there yet.
 fn guard_report(folder: &Path) -> Outcome<()> {
     let [text, picture] = report_files(folder);
@@ -335,7 +351,7 @@ fn report(folder: &Path, account: &Account, notes: &[String]) -> Outcome<()> {
 fn tape_notes(net: &Network, adjusted: &Adjusted, words: &Words) -> Vec<String> {
     let unit = words.unit;
     let mut notes = vec![format!(
-        "the tape closes to {}; marks are placed to {:.2} mm",
+        "the tape's readings go together to {}; marks are placed to {:.2} mm",
         unit.show(adjusted.closure()),
         adjusted.error()
     )];
@@ -379,7 +395,7 @@ fn lens_notes(words: &Words, found: &LensFound, marks: &[Sighted]) -> Outcome<Ve
     let [foot, height] = found.errors();
     let place = found.place;
     let mut notes = vec![format!(
-        "the lens hangs {:.0} mm above the table (standard error {height:.0}), its foot at ({:.0}, \
+        "the lens hangs {:.0} mm above the table (give or take {height:.0}), its foot at ({:.0}, \
          {:.0}) mm ({foot:.0})",
         place.height, place.foot.x, place.foot.y
     )];

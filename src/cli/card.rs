@@ -4,7 +4,7 @@ use super::frame::sizes;
 use super::output;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::measure::{Unit, parse_length};
+use crate::measure::{Unit, parse_length, parse_sides};
 use crate::pattern::read::card::{Card, CardPhoto, DOUBTFUL, read};
 use crate::pattern::write;
 use clap::Args;
@@ -82,7 +82,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         false => String::new(),
     };
     output::say(&format!(
-        "The outline is true to {:.2} mm (standard error){doubt}.",
+        "The outline is true to {:.2} mm (typical miss){doubt}.",
         card.standard_error
     ))?;
     for note in &card.notes {
@@ -118,14 +118,8 @@ fn sheet(text: &str) -> Result<[f64; 2], String> {
         // ISO 216; ANSI/ASME Y14.1.
         "a4" => Ok([210.0, 297.0]),
         "letter" => Ok([215.9, 279.4]),
-        text => {
-            let (a, b) = text.split_once(['x', '×']).unwrap_or((text, ""));
-            let mm = |t: &str| parse_length(t, Unit::Mm).map_err(|f| f.to_string());
-            match (mm(a), mm(b)) {
-                (Ok(a), Ok(b)) => Ok([a, b]),
-                _ => Err("write a4, letter, or two sides in mm, such as 200x300".to_owned()),
-            }
-        }
+        text => parse_sides(text)
+            .map_err(|_| "write a4, letter, or two sides, such as 200x300mm".to_owned()),
     }
 }
 

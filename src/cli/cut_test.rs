@@ -3,7 +3,6 @@
 use super::output;
 use crate::calibration::cut_test::{STRIP, Trim, cut_test};
 use crate::fault::{Fault, Outcome};
-use crate::job::note;
 use crate::lay;
 use crate::measure::{Unit, parse_length};
 use clap::Args;
@@ -33,7 +32,7 @@ pub struct Words {
     /// How many plies were cut at once
     #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=20))]
     plies: u32,
-    /// Keep it in this job, off: the panel turns it on, and says so in the light
+    /// Keep it in this job, off: it is turned on at the live table, and the light says so
     #[arg(long, value_name = "JOB")]
     keep: Option<PathBuf>,
     /// Print it as JSON
@@ -89,7 +88,7 @@ fn keep(path: &Path, words: &Words, found: &Trim) -> Outcome<()> {
             "check the light on its marks, then cut another strip: a trim is no cure for scale",
         ));
     }
-    note(path, |at| {
+    output::note(path, |at| {
         let there = &at.job.file.cloths;
         if !there.iter().any(|c| c.name == trim.cloth) || !trim.is_sound() {
             return Err(Fault::input(
@@ -123,8 +122,8 @@ fn account(words: &Words, trim: &Trim) -> String {
         _ => "that is no more than reading the strip explains: correct nothing".to_owned(),
     };
     format!(
-        "By {} in {}, {plies}: {:.2} mm {side} each edge (standard error {edge_error:.2}), lengths \
-         {:+.2} % (standard error {:.2}).\nA length of 300 mm comes out {by:+.2} mm ({error:.2}). {}",
+        "By {} in {}, {plies}: {:.2} mm {side} each edge (give or take {edge_error:.2}), lengths \
+         {:+.2} % (give or take {:.2}).\nA length of 300 mm comes out {by:+.2} mm (give or take {error:.2}). {}",
         words.tool,
         words.cloth,
         trim.edge.abs(),

@@ -7,7 +7,7 @@ use crate::cloth::find::{ALL, Grain, Seeds};
 use crate::colour::encode;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::{Job, note};
+use crate::job::Job;
 use crate::look::{Asked, Item, Proposed, name_of, propose};
 use crate::measure::numbers;
 use crate::shape::pairs;
@@ -39,17 +39,16 @@ pub fn run(
     let both = (panel, &others[..]);
     let proposed = propose(bytes, asked, both, &job.stock(), &seeds, &mut |_| true)
         .map_err(|f| f.in_file(&words.photo))?
-        .ok_or_else(|| Fault::ours("the photo was left off", "report this"))?;
+        .ok_or_else(|| Fault::mistake("the photo was left off"))?;
     if let Some(file) = &words.found_picture {
         disk::write_atomic(file, &drawn(&proposed)?)?;
     }
     let mut taken = Vec::new();
     if let Some(take) = &words.take {
-        taken = note(&words.job, |at| {
-            let panel = at
-                .state
-                .panel(&proposed.panel)
-                .ok_or_else(|| Fault::input("the panel is gone from the job", "look again"))?;
+        taken = output::note(&words.job, |at| {
+            let panel = at.state.panel(&proposed.panel).ok_or_else(|| {
+                Fault::input("the panel of cloth is gone from the job", "look again")
+            })?;
             ops(&proposed, panel, take)
         })?;
     }
@@ -169,7 +168,7 @@ fn told(p: &Proposed, taken: &[String]) -> Outcome<()> {
         output::tell(&format!("note: {n}"));
     }
     output::say(&format!(
-        "{}: cloth of {:.0} cm², an outline of {} corners; a place is told with a standard error of {:.2} mm.",
+        "{}: cloth of {:.0} cm², an outline of {} corners; a place is told with a typical miss of {:.2} mm.",
         p.panel,
         area_cm2(p),
         p.found.outline.len(),
@@ -208,7 +207,7 @@ fn told(p: &Proposed, taken: &[String]) -> Outcome<()> {
     }
     match &p.found.grain {
         Grain::Told { error, .. } => output::say(&format!(
-            "grain: {:.1}° on the cloth, standard error {error:.1}°, by {}; that stripes run along the warp is assumed.",
+            "grain: {:.1}° on the cloth, typical miss {error:.1}°, by {}; that stripes run along the warp is assumed.",
             p.grain_deg().unwrap_or(f64::NAN),
             p.grain_by()
         ))?,

@@ -2,7 +2,7 @@
 
 use super::output;
 use crate::disk;
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, counted};
 use crate::frame::{Lit, light, notes, picture, png};
 use crate::job::{Job, read_profile};
 use crate::light::LabelAt;
@@ -55,7 +55,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     if let Some([w, h]) = words.size.filter(|s| *s != profile.projector_px) {
         return Err(Fault::input(
             format!("the profile is for a projector of {width}x{height} px, not {w}x{h}"),
-            "calibrate for this projector, or leave --size out",
+            "make a profile for this projector, or leave --size out",
         )
         .in_file(&name));
     }
@@ -75,8 +75,8 @@ pub fn run(words: &Words) -> Outcome<()> {
     }
     output::say(&sizes(&job.pieces, Unit::Mm))?;
     output::say(&format!(
-        "{} pieces lit in {}: {width}x{height} px, band {:.2} mm, drawn on {}.",
-        lit.laid.len(),
+        "{} lit in {}: {width}x{height} px, band {:.2} mm, drawn on {}.",
+        counted(lit.laid.len(), "piece", "pieces"),
         words.output.display(),
         lit.band,
         device.name()
@@ -93,7 +93,8 @@ pub fn size_mm(piece: &PatternPiece) -> [f64; 2] {
 pub fn sizes<'a>(pieces: impl IntoIterator<Item = &'a PatternPiece>, unit: Unit) -> String {
     let line = |p: &PatternPiece| {
         let [w, h] = size_mm(p).map(|mm| unit.show(mm));
-        format!("  {}: {w} x {h}, {} notches", p.name, p.notches.len())
+        let notches = counted(p.notches.len(), "notch", "notches");
+        format!("  {}: {w} x {h}, {notches}", p.name)
     };
     pieces.into_iter().map(line).collect::<Vec<_>>().join("\n")
 }

@@ -1,6 +1,7 @@
 //! `light`: the live table.
 
-use super::output;
+use super::{demo, output};
+use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::{JOB_FILE, Job, copy_shade};
 use crate::session::{Options, run as live};
@@ -10,7 +11,7 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, Args)]
 #[command(
     after_help = "Example:\n  ghostchalk light slippers --output HDMI-1\n  ghostchalk light --rehearse\n\nOpens the projector's window \
-    and the panel. Without a second output the projector's window is an ordinary one; with \
+    and the laptop's. Without a second output both are on the one screen; with \
     --rehearse it shows a simulated table under the light, so that all can be tried on a sofa."
 )]
 pub struct Words {
@@ -27,14 +28,16 @@ pub struct Words {
     output: Option<String>,
 }
 
-/// The demo, and the copy of it that may be worked on.
-const DEMO: &str = "demo-data";
+/// The copy of the demo that may be worked on.
 const COPY: &str = "rehearsal/slippers";
+
+/// The largest file of it, bytes.
+const LARGEST: u64 = 64 << 20;
 
 pub fn run(words: Words) -> Outcome<()> {
     let job = match words.job {
         Some(job) => job,
-        None => demo_copy(Path::new(DEMO), Path::new(COPY))?,
+        None => demo_copy(&demo::found(Path::new(demo::DEMO)), Path::new(COPY))?,
     };
     live(Options {
         job,
@@ -52,7 +55,7 @@ fn demo_copy(demo: &Path, copy: &Path) -> Outcome<PathBuf> {
     if !demo.join(JOB_FILE).is_file() {
         return Err(Fault::input(
             format!(
-                "no job is named, and there is no demo in this folder ({})",
+                "no job is named, and there is no demo in this folder ({}), nor one that was installed",
                 demo.display()
             ),
             "name a job, or go to the folder that Ghostchalk was built in",
@@ -72,7 +75,8 @@ fn demo_copy(demo: &Path, copy: &Path) -> Outcome<PathBuf> {
     // The job file last: with it the copy is whole.
     for name in others.map(String::as_str).chain([JOB_FILE]) {
         let (from, to) = (demo.join(name), copy.join(name));
-        std::fs::copy(&from, &to).map_err(|e| Fault::file("copying the demo", &from, &e))?;
+        let bytes = disk::read(&from, "copying the demo", LARGEST)?;
+        disk::write_atomic(&to, &bytes)?;
     }
     output::tell(&format!(
         "working on a copy of the demo in {}",
@@ -90,7 +94,7 @@ mod tests {
     fn the_demo_is_copied_whole_and_once() {
         let folder = tempfile::tempdir().unwrap();
         let copy = folder.path().join("a/slippers");
-        let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join(DEMO);
+        let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join(demo::DEMO);
         assert_eq!(demo_copy(&demo, &copy), Ok(copy.clone()));
         let made = Job::open(&copy).unwrap();
         assert_eq!(made.file, Job::open(&demo).unwrap().file);

@@ -5,6 +5,7 @@ mod budget;
 mod calibrate;
 mod card;
 mod cut_test;
+mod demo;
 mod drawn;
 mod found;
 mod frame;
@@ -24,16 +25,19 @@ mod rehearse;
 mod seen;
 mod shade;
 mod sheets;
+mod shell;
 mod unit;
+mod version;
 
 use crate::fault::{Kind, Outcome};
-use clap::{Parser, Subcommand};
+use clap::error::ErrorKind;
+use clap::{CommandFactory, Parser, Subcommand};
 use std::process::ExitCode;
 
 /// Chalk made of light: projects sewing patterns, full size, onto the cloth
 /// to be cut.
 #[derive(Debug, Parser)]
-#[command(version, about, after_help = EXIT_CODES)]
+#[command(version = version::SHORT, long_version = version::LONG, about, after_help = EXIT_CODES)]
 struct Words {
     #[command(subcommand)]
     doing: Doing,
@@ -95,6 +99,8 @@ enum Doing {
     /// Print-ready sheets at true size: the corner target, the vernier marks, the
     /// tags that a photo is placed by
     Sheets(sheets::Words),
+    /// Completions for the shell, and the manual's pages
+    Shell(shell::Words),
 }
 
 /// Runs the program on the command line it was started with.
@@ -102,8 +108,9 @@ enum Doing {
 pub fn run() -> ExitCode {
     let words = match Words::try_parse() {
         Ok(words) => words,
+        Err(e) if e.kind() == ErrorKind::DisplayVersion => return ended(version::tell(&e)),
         Err(e) => {
-            // Help and version are no fault; clap says which.
+            // Help is no fault; clap says which it is.
             let code = if e.use_stderr() { 2 } else { 0 };
             // Nothing more can be said if even this can't be printed.
             let _ = e.print();
@@ -148,7 +155,13 @@ pub fn run() -> ExitCode {
         Doing::Ledger(w) => papers::ledger_of(&w),
         Doing::Strips(w) => papers::strips_of(&w),
         Doing::Sheets(w) => sheets::run(&w),
+        Doing::Shell(w) => shell::run(&w, &Words::command()),
     };
+    ended(done)
+}
+
+/// Says what went wrong, and with which code the program ends.
+fn ended(done: Outcome<()>) -> ExitCode {
     match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(fault) => {

@@ -4,7 +4,7 @@ use super::output;
 use crate::cloth::OnTable;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::{Offcut, copy_shade, note, offcuts, open_state};
+use crate::job::{Offcut, copy_shade, offcuts};
 use crate::work::Op;
 use clap::Args;
 use std::path::{Path, PathBuf};
@@ -41,7 +41,7 @@ fn border(text: &str) -> Result<f64, String> {
 }
 
 pub fn run(words: &Words) -> Outcome<()> {
-    let (job, state) = open_state(&words.job)?;
+    let (job, state) = output::open_state(&words.job)?;
     let left = offcuts(
         &job.file.name,
         &job.stock(),
@@ -59,7 +59,11 @@ pub fn run(words: &Words) -> Outcome<()> {
     let mut kept = Vec::new();
     for offcut in left {
         let name = format!("{}.toml", offcut.panel.name.replace([' ', '/', '\\'], "-"));
-        let path = disk::free_name(&words.to.join(name))?;
+        let plain = words.to.join(name);
+        let path = match plain.exists() {
+            true => disk::free_name(&plain)?,
+            false => plain,
+        };
         let offcut = Offcut {
             panel: with_shade(&job.folder, &words.to, &offcut)?,
             ..offcut
@@ -70,7 +74,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     if words.json {
         let all = kept.iter().map(|(path, o)| {
             serde_json::json!({
-                "file": path, "panel": o.panel.name, "cloth": o.cloth.name,
+                "file": path.to_string_lossy(), "panel": o.panel.name, "cloth": o.cloth.name,
                 "area_cm2": o.area_cm2, "keep_out": o.panel.keep_out.len(),
             })
         });
@@ -129,7 +133,7 @@ fn place(text: &str) -> Result<[f64; 2], String> {
 
 pub fn spread(words: &SpreadWords) -> Outcome<()> {
     let offcut = Offcut::read(&words.offcut)?;
-    let name = note(&words.job, |at| {
+    let name = output::note(&words.job, |at| {
         let cloths = &at.job.file.cloths;
         if !cloths.iter().any(|c| c.name == offcut.cloth.name) {
             let all: Vec<&str> = cloths.iter().map(|c| c.name.as_str()).collect();

@@ -3,7 +3,7 @@
 use super::output;
 use super::papers::{Printed, known, shaded, write_pdf};
 use crate::fault::Outcome;
-use crate::job::{Job, open_state};
+use crate::job::Job;
 use crate::lay::{Placement, sheets};
 use crate::measure::Unit;
 use crate::order::Tape;
@@ -33,7 +33,7 @@ pub struct Words {
 
 /// Whether something would spoil the work.
 pub fn run(words: &Words) -> Outcome<bool> {
-    let (job, state) = open_state(&words.job)?;
+    let (job, state) = output::open_state(&words.job)?;
     let stock = job.stock();
     let shaded = shaded(&stock, &state, &known(&job, &state)?);
     let papers = Papers::of(&job, &stock, &state, &shaded)?;

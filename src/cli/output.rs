@@ -2,6 +2,8 @@
 
 use crate::disk;
 use crate::fault::{Fault, Outcome};
+use crate::job::{self, Job, Standing};
+use crate::work::{Op, State};
 use std::io::Write;
 use std::path::Path;
 
@@ -34,6 +36,21 @@ pub fn say(text: &str) -> Outcome<()> {
 /// there is nobody to tell.
 pub fn tell(text: &str) {
     let _ = writeln!(std::io::stderr(), "{text}");
+}
+
+/// A job and its work as it now stands; what was found of its journal is told.
+pub fn open_state(path: &Path) -> Outcome<(Job, State)> {
+    job::open_state_told(path, |note| tell(&format!("note: {note}")))
+}
+
+/// As [`job::note`]; what was found of the job's journal is told.
+pub fn note<T>(path: &Path, what: impl FnOnce(&Standing) -> Outcome<(Vec<Op>, T)>) -> Outcome<T> {
+    job::note(path, |at| {
+        for note in at.notes {
+            tell(&format!("note: {note}"));
+        }
+        what(at)
+    })
 }
 
 /// How much of a file tells what kind it is, bytes.

@@ -5,10 +5,10 @@ use super::{output, unit};
 use crate::cloth::shade::Shading;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::{Job, offcuts, open_state, read_shade};
+use crate::job::{Job, offcuts, read_shade};
 use crate::lay::{Placement, Stock};
 use crate::look::{Shaded, shades};
-use crate::measure::{Unit, parse_length};
+use crate::measure::{Unit, parse_length, parse_sides};
 use crate::order::strips;
 use crate::papers::Papers;
 use crate::sheet::{Paper, pdf};
@@ -83,7 +83,7 @@ pub struct TicketWords {
 }
 
 pub fn tickets(words: &TicketWords) -> Outcome<()> {
-    let (job, state) = open_state(&words.job)?;
+    let (job, state) = output::open_state(&words.job)?;
     let stock = job.stock();
     let known = known(&job, &state)?;
     let papers = Papers::of(&job, &stock, &state, &shaded(&stock, &state, &known))?;
@@ -114,7 +114,9 @@ fn many(n: usize, one: &str) -> String {
 
 fn told(json: bool, file: &Path, count: usize, pages: usize, what: &str) -> Outcome<()> {
     if json {
-        return output::json(&serde_json::json!({ "written": file, "pages": pages }));
+        return output::json(
+            &serde_json::json!({ "written": file.to_string_lossy(), "pages": pages }),
+        );
     }
     output::say(&format!(
         "{} on {}: {}",
@@ -148,7 +150,7 @@ pub struct PaperWords {
 }
 
 pub fn paper(words: &PaperWords) -> Outcome<()> {
-    let (job, _) = open_state(&words.job)?;
+    let (job, _) = output::open_state(&words.job)?;
     let Some(piece) = job.pieces.iter().find(|p| p.name == words.piece) else {
         let names: Vec<&str> = job.pieces.iter().map(|p| p.name.as_str()).collect();
         return Err(Fault::input(
@@ -184,7 +186,7 @@ pub struct LedgerWords {
 }
 
 pub fn ledger_of(words: &LedgerWords) -> Outcome<()> {
-    let (job, state) = open_state(&words.job)?;
+    let (job, state) = output::open_state(&words.job)?;
     let rows = ledger(&job.stock(), &state.cuts.parts);
     let yields = yields(&job.stock(), &state.panels, &state.cuts.parts);
     if let Some(file) = &words.csv {
@@ -216,7 +218,7 @@ pub fn ledger_of(words: &LedgerWords) -> Outcome<()> {
             r.part, r.piece, r.article, r.cloth, r.panel, r.hand
         );
         if let Some(mm) = r.error_mm {
-            line += &format!(", true to {mm:.2} mm (standard error of its shape)");
+            line += &format!(", true to {mm:.2} mm (typical miss of its shape)");
         }
         if r.spoilt {
             line += "; spoilt";
@@ -228,7 +230,7 @@ pub fn ledger_of(words: &LedgerWords) -> Outcome<()> {
     }
     for y in &yields {
         output::say(&format!(
-            "{}: {:.0} of {:.0} cm2 became parts ({:.0} %), {:.0} cm2 were spoilt",
+            "{}: {:.0} of {:.0} cm² became parts ({:.0} %), {:.0} cm² were spoilt",
             y.panel,
             y.parts_mm2 / 100.0,
             y.area_mm2 / 100.0,
@@ -238,7 +240,7 @@ pub fn ledger_of(words: &LedgerWords) -> Outcome<()> {
     }
     for (panel, area) in &left {
         output::say(&format!(
-            "{panel}: a sheet of {area:.0} cm2 is left; `ghostchalk offcut` keeps it"
+            "{panel}: a sheet of {area:.0} cm² is left; `ghostchalk offcut` keeps it"
         ))?;
     }
     Ok(())
@@ -271,13 +273,7 @@ pub struct StripWords {
 
 pub fn strips_of(words: &StripWords) -> Outcome<()> {
     let mm = |text: &str| parse_length(text, Unit::Mm);
-    let sides = words.cloth.split_once(['x', '×']).ok_or_else(|| {
-        Fault::input(
-            format!("\"{}\" is no piece of cloth", words.cloth),
-            "write its two sides, such as 1000x500",
-        )
-    })?;
-    let sides = [mm(sides.0)?, mm(sides.1)?];
+    let sides = parse_sides(&words.cloth)?;
     let (width, join) = (mm(&words.width)?, mm(&words.join)?);
     let found = strips(sides, width, join)?;
     let length = words.length.as_deref().map(mm).transpose()?;

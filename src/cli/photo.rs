@@ -5,7 +5,7 @@ use super::{found, output};
 use crate::cloth::Panel;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::{Job, note, open_state, read_shade, write_shade};
+use crate::job::{Job, read_shade, write_shade};
 use crate::look::{Asked, Looked, OwnMarks, elsewhere, look};
 use crate::measure::numbers;
 use crate::raster::Raster;
@@ -95,7 +95,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     for picture in [&words.picture, &words.found_picture].into_iter().flatten() {
         output::guard_png(picture)?;
     }
-    let (mut job, mut state) = open_state(&words.job)?;
+    let (mut job, mut state) = output::open_state(&words.job)?;
     let asked = asked(words, &job)?;
     let bytes = disk::read(&words.photo, "reading the photo", LARGEST)?;
     if words.find {
@@ -104,7 +104,7 @@ pub fn run(words: &Words) -> Outcome<()> {
             return Ok(());
         }
         // The shade is of the outline that may just have been taken.
-        (job, state) = open_state(&words.job)?;
+        (job, state) = output::open_state(&words.job)?;
     }
     let panels = chosen(words, &state)?;
     let mut told = 0;
@@ -118,7 +118,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     };
     let mut looked = look(&bytes, &asked, &panels, &job.stock(), &mut watch)
         .map_err(|f| f.in_file(&words.photo))?
-        .ok_or_else(|| Fault::ours("the photo was left off", "report this"))?;
+        .ok_or_else(|| Fault::mistake("the photo was left off"))?;
     for (name, now) in &looked.maps {
         let Some(panel) = state.panel(name) else {
             continue;
@@ -159,7 +159,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         output::tell(&format!("note: {n}"));
     }
     output::say(&format!(
-        "{} marks agree to {:.2} px; a place on the cloth is told with a standard error of {:.2} mm \
+        "{} marks agree to {:.2} px; a place on the cloth is told with a typical miss of {:.2} mm \
          (two in three are nearer than that).",
         looked.pose.marks.len(),
         looked.pose.rms_px,
@@ -188,7 +188,7 @@ pub fn run(words: &Words) -> Outcome<()> {
 }
 
 fn keep(words: &Words, looked: &Looked) -> Outcome<Vec<String>> {
-    note(&words.job, |at| {
+    output::note(&words.job, |at| {
         let mut ops = Vec::new();
         let mut files = Vec::new();
         for (name, map) in &looked.maps {

@@ -2,8 +2,8 @@
 //! laid yet. Both suggest; nothing is placed unless it is taken.
 
 use super::output;
-use crate::fault::{Fault, Outcome};
-use crate::job::{Standing, note, open_state, read_shade};
+use crate::fault::{Fault, Outcome, counted};
+use crate::job::{Standing, read_shade};
 use crate::lay::fit::{Effort, Progress};
 use crate::lay::place::Found;
 use crate::lay::{Count, Face, Stock};
@@ -33,8 +33,8 @@ pub struct Words {
     /// The panel that it shall lie on
     #[arg(long, value_name = "NAME")]
     panel: String,
-    /// Face down: mirrored
-    #[arg(long)]
+    /// Mirrored: the other hand
+    #[arg(long = "mirrored", alias = "face-down")]
     face_down: bool,
     /// The placement that moves, by its number; else the piece is laid anew
     #[arg(long, value_name = "NUMBER")]
@@ -48,7 +48,7 @@ pub struct Words {
 }
 
 pub fn run(words: &Words) -> Outcome<()> {
-    let (job, state) = open_state(&words.job)?;
+    let (job, state) = output::open_state(&words.job)?;
     let shades = shades(&job.folder, &state)?;
     let wanted = Wanted {
         piece: words.piece.clone(),
@@ -72,7 +72,7 @@ pub fn run(words: &Words) -> Outcome<()> {
                 "make room, or spread another panel",
             ));
         }
-        Found::Stopped => return Err(Fault::ours("the search was left off", "report this")),
+        Found::Stopped => return Err(Fault::mistake("the search was left off")),
     };
     if words.json {
         let all = offers.iter().map(|o| {
@@ -111,7 +111,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         turn_deg: offer.place.turn_deg,
         face: offer.place.face,
     };
-    note(&words.job, |at| {
+    output::note(&words.job, |at| {
         let op = match words.moves {
             Some(id) => Op::Move {
                 id,
@@ -191,7 +191,7 @@ pub struct LayWords {
 }
 
 pub fn lay(words: &LayWords) -> Outcome<()> {
-    let (job, state) = open_state(&words.job)?;
+    let (job, state) = output::open_state(&words.job)?;
     let shades = shades(&job.folder, &state)?;
     let whole = searched(words, (&job.stock(), &state), &shades)?;
     let found = &whole.suggestion;
@@ -206,12 +206,16 @@ pub fn lay(words: &LayWords) -> Outcome<()> {
         return output::say(&match open {
             0 => "All that is ordered is laid.".to_owned(),
             n => format!(
-                "{n} parts are not laid, and every place on cloth that lies in so many layers would give one too \
-                 many: lay a panel single."
+                "{} not laid, and every place on cloth that lies in so many plies would give one too \
+                 many: lay a panel single.",
+                counted(n as usize, "part is", "parts are")
             ),
         });
     } else {
-        output::say(&format!("{placed} of {all} parts have a place."))?;
+        output::say(&format!(
+            "Of {}, {placed} found a place.",
+            counted(all, "part", "parts")
+        ))?;
         for (panel, used) in whole.panels.iter().zip(&found.yields) {
             output::say(&format!("{panel}: {used:.0} % of it is used."))?;
         }
@@ -227,7 +231,7 @@ pub fn lay(words: &LayWords) -> Outcome<()> {
         output::tell("Nothing is laid; say --take to lay it.");
         return Ok(());
     }
-    note(&words.job, |at| {
+    output::note(&words.job, |at| {
         let ops = found.places.iter().enumerate().map(|(k, place)| {
             let part = &whole.parts[place.part];
             let to = Spot {
@@ -242,7 +246,8 @@ pub fn lay(words: &LayWords) -> Outcome<()> {
         Ok((ops.collect(), ()))
     })?;
     output::tell(&format!(
-        "{placed} parts are laid; the table can undo it in one step."
+        "{} laid; the table can undo it in one step.",
+        counted(placed, "part is", "parts are")
     ));
     Ok(())
 }
@@ -270,10 +275,10 @@ fn searched(
         if gone.as_secs() / 5 > told && !words.json {
             told = gone.as_secs() / 5;
             output::tell(&format!(
-                "{} s: {} of {} parts have a place",
+                "{} s: {} of {} placed so far",
                 gone.as_secs(),
                 p.placed,
-                p.of
+                counted(p.of, "part", "parts")
             ));
         }
         gone < limit && !long_enough(gone, &mut all, p)

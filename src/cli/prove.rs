@@ -112,9 +112,7 @@ fn read(words: &Words) -> Outcome<(Patterns, Vec<Finding>)> {
 }
 
 fn as_json(proof: &Proof, patterns: &Patterns) -> Outcome<serde_json::Value> {
-    let failed = |e: serde_json::Error| {
-        Fault::ours(format!("the report can't be written: {e}"), "report this")
-    };
+    let failed = |e: serde_json::Error| Fault::mistake(format!("the report can't be written: {e}"));
     let mut value = serde_json::to_value(proof).map_err(failed)?;
     value["spoils"] = proof.spoils().into();
     value["notes"] = patterns.notes.clone().into();

@@ -9,7 +9,7 @@ use crate::cloth::seen::{Advice, Guide, Remedy, Sight};
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::frame::band;
-use crate::job::{Job, open_state};
+use crate::job::Job;
 use crate::lay::Laid;
 use crate::look::{SeenLay, Stretch, seen};
 use crate::work::{BANDS, State, WASTE, Ways};
@@ -54,7 +54,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     if let Some(picture) = &words.picture {
         output::guard_png(picture)?;
     }
-    let (job, state) = open_state(&words.job)?;
+    let (job, state) = output::open_state(&words.job)?;
     let asked = words.marks.asked(&job)?;
     let stock = job.stock();
     let placed = state.placed.iter().filter(|(id, p)| {
@@ -81,7 +81,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     };
     let found = seen([&dark, &white], &asked, &laid, &panels, &guide, &mut watch)
         .map_err(|f| f.at(&files))?
-        .ok_or_else(|| Fault::ours("the photos were left off", "report this"))?;
+        .ok_or_else(|| Fault::mistake("the photos were left off"))?;
     if found.advice.places() == 0 {
         return Err(Fault::input(
             "nowhere along the guides do the two photos measure",

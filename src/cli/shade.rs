@@ -7,7 +7,6 @@ use super::papers::{known, shaded};
 use crate::cloth::shade::Verdict;
 use crate::disk;
 use crate::fault::Outcome;
-use crate::job::open_state;
 use crate::look::Shaded;
 use clap::Args;
 use std::path::PathBuf;
@@ -33,7 +32,7 @@ pub fn run(words: &Words) -> Outcome<bool> {
     if let Some(file) = &words.report {
         output::is_svg(file)?;
     }
-    let (job, state) = open_state(&words.job)?;
+    let (job, state) = output::open_state(&words.job)?;
     let known = known(&job, &state)?;
     let shaded = shaded(&job.stock(), &state, &known);
     if let Some(file) = &words.report {

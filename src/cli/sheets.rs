@@ -48,6 +48,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         }
     }
     if words.json {
+        let written: Vec<_> = written.iter().map(|p| p.to_string_lossy()).collect();
         return output::json(&serde_json::json!({ "written": written }));
     }
     for path in &written {

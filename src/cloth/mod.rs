@@ -150,7 +150,8 @@ impl Panel {
 impl KeepOut {
     /// The place as a region; errors as [`Panel::outline`].
     pub fn outline(&self) -> Outcome<Region<ClothSpace>> {
-        outline(&self.outline_mm).map_err(|f| f.at(format!("keep-out \"{}\"", self.name)))
+        outline(&self.outline_mm)
+            .map_err(|f| f.at(format!("bad place (keep_out) \"{}\"", self.name)))
     }
 }
 

@@ -39,16 +39,16 @@ impl Stack {
         (0..self.layers).map(move |k| self.wrong_side_up ^ (self.turned && k % 2 == 1))
     }
 
-    /// `4 layers, every second one turned over`; nothing of what lies single, face side up.
+    /// `4 plies, every second one turned over`; nothing of what lies single, face side up.
     pub fn words(&self) -> Option<String> {
         let layers = match (self.layers, self.turned, self.wrong_side_up) {
             (1, _, false) => return None,
             (1, _, true) => return Some("single, wrong side up".to_owned()),
-            (2, true, false) => "2 layers, wrong sides together",
-            (2, true, true) => "2 layers, face sides together",
-            (n, true, _) => &format!("{n} layers, every second one turned over"),
-            (n, false, false) => &format!("{n} layers, all the same way up"),
-            (n, false, true) => &format!("{n} layers, all wrong side up"),
+            (2, true, false) => "2 plies, wrong sides together",
+            (2, true, true) => "2 plies, face sides together",
+            (n, true, _) => &format!("{n} plies, every second one turned over"),
+            (n, false, false) => &format!("{n} plies, all the same way up"),
+            (n, false, true) => &format!("{n} plies, all wrong side up"),
         };
         Some(layers.to_owned())
     }
@@ -72,7 +72,7 @@ mod tests {
         assert_eq!(sides(stack(2, false, true)), [true, true]);
         assert_eq!(Stack::default().words(), None);
         let words = stack(2, true, true).words().unwrap();
-        assert_eq!(words, "2 layers, face sides together");
+        assert_eq!(words, "2 plies, face sides together");
         let read: Stack = toml::from_str("layers = 4").unwrap();
         assert_eq!(read, stack(4, false, false));
     }

@@ -212,7 +212,7 @@ fn tilted(h: &Hang) -> Option<String> {
     Some(format!(
         "One degree of tilt moves the picture's middle by {moved:.1} mm and makes one edge \
          {differs:.1} mm longer than the one across from it: let the mount hold it fast, and \
-         calibrate after every touch."
+         set the table anew after every touch."
     ))
 }
 

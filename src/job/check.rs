@@ -1,12 +1,55 @@
 //! Whether a job's file fits itself and its pattern.
 
-use super::Job;
+use super::{Job, JobFile};
 use crate::cloth::{MOST_LAYERS, Panel};
 use crate::fault::{Fault, Outcome, short};
 use crate::lay::wish::MOST_WEIGHT;
 use crate::lay::{MOST_TRIM, Placement};
 use crate::measure::{Unit, parse_length};
 use crate::order::Part;
+
+impl JobFile {
+    /// Whether there is no more of anything than a table ever sees: all that is in a job is
+    /// compared with one another, here and wherever it lies.
+    pub(super) fn check_counts(&self) -> Outcome<()> {
+        let most = |what: &str, count: usize, most: usize| match count <= most {
+            true => Ok(()),
+            false => Err(Fault::input(
+                format!("there are {count} of {what}, and at most {most} are read"),
+                "take out what is done, or make a second job of it",
+            )),
+        };
+        most("[[pattern]]", self.patterns.len(), 300)?;
+        most("[[derived]]", self.derived.len(), 300)?;
+        most("[[cloth]]", self.cloths.len(), 300)?;
+        most("[[make]]", self.makes.len(), 300)?;
+        most("[[order]]", self.orders.len(), 2000)?;
+        most("[[article]]", self.articles.len(), 2000)?;
+        most("[[panel]]", self.panels.len(), 500)?;
+        most("[[placed]]", self.placed.len(), 10_000)?;
+        most("[[wish]]", self.wishes.len(), 2000)?;
+        most("[[trim]]", self.trims.len(), 300)?;
+        for p in &self.panels {
+            let corners = p.keep_out.iter().map(|k| k.outline_mm.len());
+            let corners = p.outline_mm.len() + corners.sum::<usize>();
+            let place = |f: Fault| f.at(format!("panel \"{}\"", p.name));
+            most("corners (keep_out with them)", corners, 20_000).map_err(place)?;
+            most("keep_out", p.keep_out.len(), 1000).map_err(place)?;
+            most("mark", p.marks.len(), 300).map_err(place)?;
+        }
+        for a in &self.articles {
+            let place = |f: Fault| f.at(format!("article \"{}\"", a.name));
+            most("part", a.parts.len(), 500).map_err(place)?;
+            most("bought", a.bought.len(), 500).map_err(place)?;
+        }
+        if let Some(cutting) = &self.cutting {
+            let place = |f: Fault| f.at("cutting");
+            most("part", cutting.parts.len(), 20_000).map_err(place)?;
+            most("notch", cutting.notches.len(), 20_000).map_err(place)?;
+        }
+        Ok(())
+    }
+}
 
 impl Job {
     pub(super) fn check(&self) -> Outcome<()> {
@@ -220,11 +263,11 @@ fn unique<'a>(what: &str, names: impl Iterator<Item = &'a str>) -> Outcome<()> {
     Ok(())
 }
 
-fn known<'a>(what: &str, name: &str, names: impl Iterator<Item = &'a str>) -> Outcome<()> {
-    let all: Vec<&str> = names.collect();
-    if all.contains(&name) {
+fn known<'a>(what: &str, name: &str, names: impl Iterator<Item = &'a str> + Clone) -> Outcome<()> {
+    if names.clone().any(|known| known == name) {
         return Ok(());
     }
+    let all: Vec<&str> = names.collect();
     let there = if all.is_empty() {
         format!("the job has no {what}s")
     } else {
@@ -306,6 +349,26 @@ mod tests {
         assert!(text.contains("two of placed id \"3\""), "{text}");
         assert!(with("face = \"up\"", id).is_ok());
         assert!(said("face = \"up\"", "id = -3").contains("line "));
+    }
+
+    #[test]
+    fn a_job_holds_no_more_than_a_table_sees() {
+        let text = std::fs::read_to_string("demo-data/job.toml").unwrap();
+        let demo = JobFile::parse(&text).unwrap();
+        assert_eq!(demo.check_counts(), Ok(()));
+        let said = |change: &dyn Fn(&mut JobFile)| {
+            let mut file = demo.clone();
+            change(&mut file);
+            file.check_counts().unwrap_err().to_string()
+        };
+        let many = said(&|f| f.placed = vec![f.placed[0].clone(); 10_001]);
+        assert!(many.contains("10001 of [[placed]]"), "{many}");
+        let many = said(&|f| f.panels = vec![f.panels[0].clone(); 501]);
+        assert!(many.contains("501 of [[panel]]"), "{many}");
+        let many = said(&|f| f.panels[0].outline_mm = vec![[0.0; 2]; 20_000]);
+        assert!(many.contains("of corners"), "{many}");
+        let many = said(&|f| f.articles[0].parts = vec![f.articles[0].parts[0].clone(); 501]);
+        assert!(many.contains("501 of part"), "{many}");
     }
 
     #[test]

@@ -6,7 +6,7 @@ use super::line::{Bad, LONGEST, Line, decode};
 use super::tail::Tail;
 use super::writer::{Head, Writer};
 use crate::disk;
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, counted};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::fs::{File, OpenOptions};
@@ -80,9 +80,9 @@ where
             let fault = Fault::input(
                 format!("{why}, so what was done from there on can't be told"),
                 format!(
-                    "the job can be looked at, not changed; to go on from its first {} steps, \
+                    "the job can be looked at, not changed; to go on from its first {}, \
                      move the journal to another folder and keep it",
-                    found.records.len()
+                    counted(found.records.len(), "step", "steps")
                 ),
             )
             .at(format!("line {line}"))
@@ -120,6 +120,7 @@ fn copy_aside(path: &Path, bytes: &[u8]) -> Outcome<PathBuf> {
 
 /// The journal's file, open for writing and cut to its good part.
 fn writable(path: &Path, length: usize, good: usize) -> Outcome<File> {
+    disk::refuse_marked(path)?;
     let open = || -> std::io::Result<File> {
         // Not opened to append, for then half a line could not be cut off on
         // every system.

@@ -55,7 +55,7 @@ pub enum Bad {
 /// # Errors
 /// If it would not be read back (a number in it is none), or is too long.
 pub fn encode<T: Serialize + DeserializeOwned>(number: u64, line: &Line<&T>) -> Outcome<Vec<u8>> {
-    let unfit = |why: String| Fault::ours(format!("a step can't be kept: {why}"), "report this");
+    let unfit = |why: String| Fault::mistake(format!("a step can't be kept: {why}"));
     let json = serde_json::to_string(line).map_err(|e| unfit(e.to_string()))?;
     serde_json::from_str::<Line<T>>(&json).map_err(|e| unfit(e.to_string()))?;
     let sum = checksum(number, json.as_bytes());

@@ -46,7 +46,7 @@ impl JobLock {
     ) -> Outcome<Self> {
         let path = folder.join(LOCK_FILE);
         let fail = |e: &std::io::Error| {
-            let fault = Fault::file("holding the job", &path, e);
+            let fault = Fault::file("opening the job", &path, e);
             Fault {
                 what: format!("the job can be looked at, not changed: {}", fault.what),
                 ..fault

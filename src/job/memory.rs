@@ -74,6 +74,37 @@ pub fn open_session<T>(path: &Path) -> Outcome<Remembered<T>>
 where
     T: Serialize + DeserializeOwned,
 {
+    let mut memory = open_with(path, JobLock::take)?;
+    if let Err(why) = &memory.writer {
+        let why = why.to_string();
+        if !memory.notes.contains(&why) {
+            memory.notes.push(why);
+        }
+    }
+    Ok(memory)
+}
+
+/// Opens a job to be read: nothing on disk is touched, and it does not matter whether another
+/// session has it.
+///
+/// # Errors
+/// As [`open_session`].
+pub(super) fn look_at<T>(path: &Path) -> Outcome<Remembered<T>>
+where
+    T: Serialize + DeserializeOwned,
+{
+    open_with(path, |_| {
+        Err(Fault::input(
+            "the job is only read",
+            "open it at the table to change it",
+        ))
+    })
+}
+
+fn open_with<T>(path: &Path, take: impl FnOnce(&Path) -> Outcome<JobLock>) -> Outcome<Remembered<T>>
+where
+    T: Serialize + DeserializeOwned,
+{
     let path = file_of(path);
     // No lock file is left where there is no job.
     if !path.is_file() {
@@ -82,7 +113,7 @@ where
     let folder = disk::folder_of(&path).to_owned();
     // First the lock, then the job file, then the journal: if another session
     // saves in between, the journal still names the older file.
-    let lock = JobLock::take(&folder);
+    let lock = take(&folder);
     let text = read_text(&path, DOING)?;
     let job = Job::from_text(&path, &text)?;
     let journal = folder.join(JOURNAL);
@@ -117,12 +148,6 @@ where
             0
         }
     };
-    if let Err(why) = &writer {
-        let why = why.to_string();
-        if !notes.contains(&why) {
-            notes.push(why);
-        }
-    }
     let is_step = |l: &Line<T>| l.stamp().is_none();
     let replay_from = records.iter().take(from).filter(|l| is_step(l)).count();
     let steps = records.into_iter().filter_map(|line| match line {
@@ -191,7 +216,7 @@ impl<T: Serialize + DeserializeOwned> Remembered<T> {
     /// # Errors
     /// If the job is only to be looked at; if the job file was changed by
     /// another program since it was read; if the disk fails. The old job file
-    /// is then as it was.
+    /// is then as it was, or the new one stands there whole: it can be saved again.
     pub fn save(&mut self, now: &JobFile) -> Outcome<()> {
         let text = saved_text(&self.text, now).map_err(|f| f.in_file(&self.path))?;
         let writer = self.writer.as_mut().map_err(|why| why.clone())?;
@@ -208,9 +233,13 @@ impl<T: Serialize + DeserializeOwned> Remembered<T> {
         }
         writer.saving(crc32c(text.as_bytes()))?;
         writer.sync()?;
-        disk::write_atomic(&self.path, text.as_bytes())?;
-        self.text = text;
-        Ok(())
+        let written = disk::write_atomic(&self.path, text.as_bytes());
+        // It may have failed when the new file was in its place already: that is then what we
+        // wrote, and no other program's.
+        if written.is_ok() || read_text(&self.path, "saving the job").is_ok_and(|t| t == text) {
+            self.text = text;
+        }
+        written
     }
 
     /// Nothing of what was done before can be undone any more: the journal is put aside,

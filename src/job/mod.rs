@@ -32,7 +32,7 @@ pub use lengths::tapes;
 pub use line::{Line, crc32c, encode as encode_line};
 pub use lock::JobLock;
 pub use memory::{Course, Remembered, course, open_session};
-pub use noted::{Standing, note, open_state};
+pub use noted::{Standing, note, open_state, open_state_told};
 pub use offcut::{OFFCUT_VERSION, Offcut, offcuts};
 pub use patterns::{AtHand, Patterns, TilesOf, is_draft};
 pub use saved::saved_text;
@@ -199,6 +199,7 @@ impl Job {
     pub fn from_text(path: &Path, text: &str) -> Outcome<Self> {
         let folder = path.parent().map(Path::to_owned).unwrap_or_default();
         let file = JobFile::parse(text).map_err(|f| f.in_file(path))?;
+        file.check_counts().map_err(|f| f.in_file(path))?;
         let files = file.all_patterns().map_err(|f| f.in_file(path))?;
         let mut patterns = Patterns::read(&folder, &files)?;
         patterns

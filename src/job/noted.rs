@@ -1,9 +1,7 @@
 //! Work that is done without standing at the table: noted in the job's journal as if it were.
 
-use super::memory::JOURNAL;
-use super::memory::{Remembered, open_session};
-use super::{Job, file_of};
-use crate::disk;
+use super::Job;
+use super::memory::{Remembered, look_at, open_session};
 use crate::fault::{Fault, Outcome};
 use crate::work::{Id, Op, Record, State, replay};
 use std::path::Path;
@@ -14,12 +12,19 @@ use std::path::Path;
 /// # Errors
 /// As [`open_session`], and if the journal does not fit the job.
 pub fn open_state(path: &Path) -> Outcome<(Job, State)> {
-    if !disk::folder_of(&file_of(path)).join(JOURNAL).exists() {
-        let job = Job::open(path)?;
-        let state = job.state();
-        return Ok((job, state));
+    open_state_told(path, |_| {})
+}
+
+/// The same; `tell` hears what was found of the journal that the person should know, a sentence
+/// at a time.
+///
+/// # Errors
+/// As [`open_state`].
+pub fn open_state_told(path: &Path, mut tell: impl FnMut(&str)) -> Outcome<(Job, State)> {
+    let memory = look_at::<Record>(path)?;
+    for note in &memory.notes {
+        tell(note);
     }
-    let memory = open_session::<Record>(path)?;
     let (state, _) = replayed(&memory, path)?;
     Ok((memory.job, state))
 }
@@ -43,6 +48,8 @@ fn replayed(memory: &Remembered<Record>, path: &Path) -> Outcome<(State, Id)> {
 pub struct Standing<'a> {
     pub job: &'a Job,
     pub state: &'a State,
+    /// What was found of its journal that the person should know, one sentence each.
+    pub notes: &'a [String],
     /// A number for a new placement.
     pub next: Id,
 }
@@ -61,15 +68,15 @@ pub fn note<T>(path: &Path, what: impl FnOnce(&Standing) -> Outcome<(Vec<Op>, T)
     let (ops, done) = what(&Standing {
         job: &memory.job,
         state: &state,
+        notes: &memory.notes,
         next: state.free_id(used),
     })?;
     for op in &ops {
         // A step that does not follow would end every later replay there.
         if state.apply(op).is_err() {
-            return Err(Fault::ours(
-                format!("\"{op}\" does not follow from the job as it stands"),
-                "report this",
-            ));
+            return Err(Fault::mistake(format!(
+                "\"{op}\" does not follow from the job as it stands"
+            )));
         }
     }
     if !ops.is_empty() {

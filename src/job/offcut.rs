@@ -38,7 +38,7 @@ impl Offcut {
         offcut.panel.outline().map_err(|f| f.in_file(path))?;
         let layers = offcut.panel.stack.layers;
         if !(1..=MOST_LAYERS).contains(&layers) {
-            let what = format!("the offcut lies in {layers} layers");
+            let what = format!("the offcut lies in {layers} plies");
             let remedy = format!("give a number from 1 to {MOST_LAYERS}");
             return Err(Fault::input(what, remedy).in_file(path));
         }

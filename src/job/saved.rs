@@ -34,9 +34,8 @@ pub fn saved_text(original: &str, now: &JobFile) -> Outcome<String> {
     if was == *now {
         return Ok(original.to_owned());
     }
-    let unfit = |why: &dyn std::fmt::Display| {
-        Fault::ours(format!("the job can't be written: {why}"), "report this")
-    };
+    let unfit =
+        |why: &dyn std::fmt::Display| Fault::mistake(format!("the job can't be written: {why}"));
     let plain = |file: &JobFile| toml::Table::try_from(file).map_err(|e| unfit(&e));
     let mut text: DocumentMut = original.parse().map_err(|e| unfit(&e))?;
     let mut loose = Loose::default();

@@ -62,12 +62,15 @@ fn read(about: &Path) -> Outcome<Written> {
 }
 
 fn picture_of(about: &Path) -> PathBuf {
-    // Not `with_extension`: names have dots of their own.
-    let name = about.to_string_lossy();
-    PathBuf::from(format!(
-        "{}.png",
-        name.strip_suffix(".toml").unwrap_or(&name)
-    ))
+    // The ending alone: names have dots of their own, and folders may be no text.
+    match about.extension() {
+        Some(end) if end == "toml" => about.with_extension("png"),
+        _ => {
+            let mut name = about.as_os_str().to_owned();
+            name.push(".png");
+            PathBuf::from(name)
+        }
+    }
 }
 
 /// Reads a map by its file's path.

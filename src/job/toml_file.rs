@@ -57,34 +57,13 @@ pub fn parse<T: DeserializeOwned>(text: &str, stamp: &str, version: u32) -> Outc
 }
 
 fn fault(text: &str, e: &toml::de::Error) -> Fault {
-    let mut message = e.message().replace('`', "\"").replace('\n', " ");
-    for (jargon, plain) in [
-        ("floating point", "number"),
-        ("expected f64", "expected a number"),
-        ("expected u32", "expected a whole number"),
-        ("expected usize", "expected a whole number"),
-        ("unknown variant", "unknown word"),
-        ("unknown field", "unknown key"),
-        ("missing field", "missing key"),
-        ("a sequence", "a list"),
-    ] {
-        message = message.replace(jargon, plain);
-    }
-    let fault = Fault::input(message, "put that right and try again");
-    match e.span() {
-        Some(span) => {
-            let before = text.as_bytes().iter().take(span.start);
-            let line = 1 + before.filter(|b| **b == b'\n').count();
-            fault.at(format!("line {line}"))
-        }
-        None => fault,
-    }
+    Fault::in_text(e.message(), text, e.span().map(|s| s.start))
 }
 
 /// A value of ours as TOML.
 pub fn toml_text<T: Serialize>(value: &T) -> Outcome<String> {
     toml::to_string_pretty(value)
-        .map_err(|e| Fault::ours(format!("it can't be written as TOML: {e}"), "report this"))
+        .map_err(|e| Fault::mistake(format!("it can't be written as TOML: {e}")))
 }
 
 /// Writes a file of ours, whole or not at all.

@@ -5,7 +5,7 @@
 use super::journal::LARGEST;
 use super::line::{Line, encode};
 use super::tail::{Store, Tail};
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, counted};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::collections::VecDeque;
@@ -79,7 +79,7 @@ impl<T: Serialize + DeserializeOwned> Writer<T> {
         let thread = std::thread::Builder::new()
             .name("journal".to_owned())
             .spawn(move || desk.run(&inbox))
-            .map_err(|e| Fault::ours(format!("the journal can't be written: {e}"), "try again"))?;
+            .map_err(|e| Fault::ours(format!("the journal can't be written ({e})"), "try again"))?;
         Ok(Self {
             head,
             queue: Some(queue),
@@ -223,7 +223,7 @@ impl<T> fmt::Debug for Writer<T> {
 
 fn stopped() -> Fault {
     Fault::ours(
-        "the journal's writer has stopped",
+        "what is done can no longer be written to the journal",
         "close the job and open it again",
     )
 }
@@ -282,7 +282,11 @@ impl<S: Store> Desk<S> {
                     return self.sync().map_err(|e| {
                         let left = self.tail.waiting();
                         let mut fault = Fault::file("writing the journal", &self.path, &e);
-                        fault.what = format!("{}, and its last {left} lines are lost", fault.what);
+                        fault.what = format!(
+                            "{}, and the last of it is lost ({})",
+                            fault.what,
+                            counted(left, "step", "steps")
+                        );
                         fault
                     });
                 }
@@ -453,7 +457,7 @@ mod tests {
         let mut writer = writer(&disk);
         writer.append(&"a".to_owned()).unwrap();
         let said = writer.close().unwrap_err().to_string();
-        assert!(said.contains("last 1 lines are lost"), "{said}");
+        assert!(said.contains("the last of it is lost (1 step)"), "{said}");
     }
 
     #[test]

@@ -36,7 +36,7 @@ impl fmt::Display for Carried {
             (Finding::Moved, Some(d)) => write!(f, "two marks: carried; they are {}", apart(d)),
             (Finding::Moved, None) => write!(
                 f,
-                "{n} marks: carried; residual {}, most at {} ({})",
+                "{n} marks: carried; they lie {} off as a rule, most at {} ({})",
                 mm(self.rms()),
                 self.name(self.worst),
                 mm(self.residuals[self.worst].length())
@@ -87,11 +87,11 @@ impl fmt::Display for Carried {
             ),
             (Finding::Mistaken(Mistake::TurnedOver), _) => write!(
                 f,
-                "the marks lie as if the cloth had been turned face down: turn it over, or point again"
+                "the marks lie as if the cloth had been turned over: turn it back, or point again"
             ),
             (Finding::Uneven, _) => write!(
                 f,
-                "{n} marks: they do not lie as before (residual {}, most at {}), and neither an even \
+                "{n} marks: they do not lie as before ({} off as a rule, most at {}), and neither an even \
                  stretch nor one wrong mark explains it: {again}",
                 mm(self.rms()),
                 self.name(self.worst)

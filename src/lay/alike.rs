@@ -37,8 +37,8 @@ pub fn look_alikes(part: &CutPart, stock: &Stock) -> Vec<String> {
     if pair && !is_its_own_mirror(piece) && mirrored_alike(&own) {
         all.push(
             match part.face {
-                Face::Up => "the one cut face down",
-                Face::Down => "the one cut face up",
+                Face::Up => "the one cut mirrored",
+                Face::Down => "the one cut as drawn",
             }
             .to_owned(),
         );

@@ -163,8 +163,8 @@ fn refused(why: Degenerate, name: impl Fn(usize) -> String) -> Fault {
             "use marks far apart, at opposite ends of the lay",
         ),
         Degenerate::NoTurn => Fault::input(
-            "the marks lie as if the cloth had been turned face down",
-            "turn it over, or point at the marks in their order",
+            "the marks lie as if the cloth had been turned over",
+            "turn it back, or point at the marks in their order",
         ),
     }
 }
@@ -312,7 +312,7 @@ mod tests {
     fn from_three_on_the_residual_is_said_and_a_stretch_told() {
         let said = carry(&[[0.4, 0.0], [0.0, 0.3], [-0.3, 0.0]]).to_string();
         assert!(
-            said.starts_with("three marks: carried; residual 0."),
+            said.starts_with("three marks: carried; they lie 0."),
             "{said}"
         );
         let c = carry(&stretched(-0.005, 3));
@@ -369,7 +369,7 @@ mod tests {
             s.table.x = 700.0 - s.table.x;
         }
         let said = carried(all, Pointing::default()).unwrap().to_string();
-        assert!(said.contains("face down"), "{said}");
+        assert!(said.contains("turned over"), "{said}");
     }
 
     #[test]

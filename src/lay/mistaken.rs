@@ -1,5 +1,5 @@
 //! Two slips that make marks disagree wildly and are easily put right: two
-//! marks taken for each other, and the cloth spread face down.
+//! marks taken for each other, and the cloth spread wrong side up.
 
 use crate::adjust::{Pair, SIGNIFICANCE, chance_of_more, fit};
 

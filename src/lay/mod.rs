@@ -122,11 +122,11 @@ pub struct Laid<'a> {
 }
 
 impl std::fmt::Display for Laid<'_> {
-    /// As a person would point at it: `upper 1 (canvas, face down)`.
+    /// As a person would point at it: `upper 1 (canvas, mirrored)`.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let face = match self.face {
             Face::Up => "",
-            Face::Down => ", face down",
+            Face::Down => ", mirrored",
         };
         write!(
             f,

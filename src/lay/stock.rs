@@ -113,7 +113,7 @@ impl Count<'_> {
             Some(format!("{name}: {} {laid} of {}", all.sum(), part.count))
         } else if part.pair && !self.any_hand && (all.up, all.down) != (up, down) {
             Some(format!(
-                "{name}: a pair needs {up} face up and {down} face down, and {} and {} are {laid}",
+                "{name}: a pair needs {up} as drawn and {down} mirrored, and {} and {} are {laid}",
                 all.up, all.down
             ))
         } else {
@@ -167,7 +167,7 @@ impl<'a> Stock<'a> {
             cloth: &cloth.name,
             panel: &panel.name,
             cut_note: match panel.stack.wrong_side_up {
-                // Else `face down` would be read as what comes off the cloth.
+                // Else `mirrored` would be read as what comes off the cloth.
                 true => format!("{} · on the wrong side", part.cut_note()),
                 false => part.cut_note(),
             },

@@ -40,7 +40,7 @@ pub fn words(laid: &Laid) -> Vec<String> {
         phrases.push("on the fold".to_owned());
     }
     if laid.face == Face::Down {
-        phrases.push("face down".to_owned());
+        phrases.push("mirrored".to_owned());
     }
     if laid.trim != 0.0 {
         let way = if laid.trim > 0.0 { "in" } else { "out" };

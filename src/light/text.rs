@@ -33,7 +33,7 @@ impl Letters {
     pub fn new(height: f64) -> Outcome<Self> {
         let broken = |_| {
             Fault::ours(
-                "the bundled font can't be read",
+                "the letters that come with the program can't be read",
                 "install the program again",
             )
         };

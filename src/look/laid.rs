@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 /// The shade under one piece.
 #[derive(Debug, Clone)]
 pub struct ShadeOf {
-    /// `upper 1 on sling, face down`; cut from a lower ply: `upper 1 on lining beneath sling`.
+    /// `upper 1 on sling, mirrored`; cut from a lower ply: `upper 1 on lining beneath sling`.
     pub name: String,
     pub piece: String,
     pub article: String,
@@ -120,7 +120,7 @@ impl<'a> Cut<'a> {
         };
         let face = match self.face {
             Face::Up => "",
-            Face::Down => ", face down",
+            Face::Down => ", mirrored",
         };
         format!("{} {} on {}{beneath}{face}", p.piece, p.article, self.panel)
     }

@@ -29,7 +29,7 @@ const MOVED: f64 = 2.0;
 /// One piece's guides.
 #[derive(Debug, Clone)]
 pub struct SeenPiece {
-    /// `upper 1 (canvas, face down)`.
+    /// `upper 1 (canvas, mirrored)`.
     pub name: String,
     /// Outline by outline, in order, about 5 mm apart: each place, and how its guide is
     /// seen; `None` where the photos don't measure.

@@ -62,6 +62,11 @@ impl Unit {
         }
     }
 
+    /// The unit that a length names, if it names one.
+    pub(super) fn named_in(text: &str) -> Option<Self> {
+        Self::named(parts(text).1.trim())
+    }
+
     fn named(name: &str) -> Option<Self> {
         Some(match name.to_lowercase().as_str() {
             "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => Unit::Mm,
@@ -110,16 +115,8 @@ pub fn parse_length(text: &str, default: Unit) -> Outcome<f64> {
     let no_length = |remedy: &str| Fault::input(format!("\"{shown}\" is not a length"), remedy);
     let example = "write it like 12.5, 12,5 mm, 3.5 cm, 3/8 in or 1 1/4\"";
 
-    let plain = spelled(text);
-    // The point of an abbreviation, `in.`, is not a number's.
-    let plain = match plain.strip_suffix('.') {
-        Some(front) if front.ends_with(char::is_alphabetic) => front,
-        _ => &plain,
-    };
-    let end = plain
-        .rfind(|c: char| c.is_ascii_digit() || c == '.' || c == ',')
-        .map_or(0, |at| at + 1);
-    let (number, name) = (plain[..end].trim(), plain[end..].trim());
+    let (number, name) = parts(text);
+    let (number, name) = (number.trim(), name.trim());
     let unit = match name {
         "" => None,
         name => Some(Unit::named(name).ok_or_else(|| {
@@ -162,6 +159,23 @@ pub fn parse_length(text: &str, default: Unit) -> Outcome<f64> {
     }
     // Adding zero takes the sign off a zero.
     Ok(if negative { -mm } else { mm } + 0.0)
+}
+
+/// The number of a length, and the name of its unit, if any; both spelled in ASCII.
+fn parts(text: &str) -> (String, String) {
+    let mut plain = spelled(text);
+    // The point of an abbreviation, `in.`, is not a number's.
+    if plain
+        .strip_suffix('.')
+        .is_some_and(|front| front.ends_with(char::is_alphabetic))
+    {
+        plain.pop();
+    }
+    let end = plain
+        .rfind(|c: char| c.is_ascii_digit() || c == '.' || c == ',')
+        .map_or(0, |at| at + 1);
+    let name = plain.split_off(end);
+    (plain, name)
 }
 
 /// The text with its typographic signs spelled in ASCII: `1¼` is `1 1/4`.

@@ -156,7 +156,10 @@ pub fn expand(
         counted("count", order.count).map_err(place)?;
         if order.count.saturating_add(order.spare) > MOST {
             return Err(place(Fault::input(
-                format!("{} and {} spare sets", order.count, order.spare),
+                format!(
+                    "{} and, to spare, {} are ordered at once",
+                    order.count, order.spare
+                ),
                 format!("order {MOST} at most, or split it into several jobs"),
             )));
         }

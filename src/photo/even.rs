@@ -135,12 +135,19 @@ impl Light {
         let mut channels = Vec::new();
         for k in 0..3 {
             let found = system.solve(k).ok_or_else(|| {
-                Fault::ours("the light could not be fitted", "give other patches")
+                Fault::ours(
+                    "how light falls on the table could not be worked out from these patches",
+                    "mark other patches, of even colour and well apart",
+                )
             })?;
             channels.push(found);
         }
-        let [red, green, blue] = <[Solved; 3]>::try_from(channels)
-            .map_err(|_| Fault::ours("the light could not be fitted", "give other patches"))?;
+        let [red, green, blue] = <[Solved; 3]>::try_from(channels).map_err(|_| {
+            Fault::ours(
+                "how light falls on the table could not be worked out from these patches",
+                "mark other patches, of even colour and well apart",
+            )
+        })?;
         let left = |k: usize| {
             green.patches[k].map(|g| {
                 let (r, b) = (red.patches[k].unwrap_or(g), blue.patches[k].unwrap_or(g));
@@ -240,7 +247,7 @@ impl Light {
     pub fn notes(&self) -> Vec<String> {
         let worst = self.residual.iter().copied().fold(0.0, f64::max);
         let mut notes = vec![format!(
-            "Sheets and bare table agree to {:.1} % once the light is taken out.",
+            "Sheets and bare table agree to {:.1} % once the light's unevenness is taken out.",
             100.0 * worst
         )];
         if !self.knows_white() {

@@ -122,7 +122,7 @@ fn check(layout: &Layout) -> Outcome<()> {
     if cells > MOST {
         return Err(Fault::input(
             format!(
-                "{} by {} mm in cells of {} mm is more than can be held",
+                "{} by {} mm in cells of {} mm is more than fits into memory",
                 short(b.width().round()),
                 short(b.height().round()),
                 short(layout.cell)

@@ -63,8 +63,16 @@ impl Picture {
         reader.limits(limits);
         let mut decoder = reader.into_decoder().map_err(|e| undecoded(&e))?;
         let (width, height) = decoder.dimensions();
-        if u64::from(width) * u64::from(height) > MOST {
+        let pixels = u64::from(width) * u64::from(height);
+        if pixels > MOST {
             return Err(too_large());
+        }
+        // Four channels of 16 bits are the most; a TIFF may have some of 32.
+        if decoder.total_bytes() > 8 * pixels {
+            return Err(Fault::input(
+                "the photo has more than 16 bits a channel",
+                "save it with 8 or 16 bits a channel",
+            ));
         }
         if width.min(height) < LEAST {
             return Err(Fault::input(

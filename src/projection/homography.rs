@@ -184,7 +184,7 @@ pub fn from_marks(
     };
     let h = Homography::through(marks, pixels).ok_or_else(|| {
         Fault::input(
-            "the four marks do not fix a mapping",
+            "the four marks do not tell where light lands",
             "set them well apart, near the corners of the table",
         )
     })?;

@@ -97,7 +97,7 @@ pub fn by_hand(
     let starts = [[0.2, 0.8], [0.8, 0.8], [0.8, 0.2], [0.2, 0.2]];
     let pixels = width as usize * height as usize;
     let dark = Seen::from_light(width, height, vec![0.0; pixels])
-        .ok_or_else(|| Fault::ours("the rehearsed projector has no pixels", "report this"))?;
+        .ok_or_else(|| Fault::mistake("the rehearsed projector has no pixels"))?;
     let mut rows = Vec::new();
     for ([x, y], [u, v]) in MARKS.into_iter().zip(starts) {
         let mark = Point::new(x, y);
@@ -114,10 +114,7 @@ pub fn by_hand(
             return Err(fault);
         }
         let projector = set.ok_or_else(|| {
-            Fault::ours(
-                "the rehearsed hand could not set a cross on its mark",
-                "report this",
-            )
+            Fault::mistake("the rehearsed hand could not set a cross on its mark")
         })?;
         rows.push(MarkRow {
             table: mark,
@@ -126,7 +123,7 @@ pub fn by_hand(
     }
     let rows: [MarkRow; 4] = rows
         .try_into()
-        .map_err(|_| Fault::ours("a mark was lost", "report this"))?;
+        .map_err(|_| Fault::mistake("a mark was lost"))?;
     let profile = Profile::of_four(&rows, rig.optics().size, false)?;
     let mapping = profile.mapping()?;
     let lit = light(job, &profile, &mapping)?;
@@ -147,8 +144,8 @@ fn cross(canvas: &mut Canvas, at: Point<Projector>) -> Outcome<Seen> {
     let (width, height) = canvas.size();
     // The scene is laid out in px: a map that changes nothing.
     let rows = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
-    let same =
-        Homography::from_rows(rows).ok_or_else(|| Fault::ours("no identity", "report this"))?;
+    let same = Homography::from_rows(rows)
+        .ok_or_else(|| Fault::mistake("the rehearsed picture could not be laid out"))?;
     let map = Mapping::plane(same);
     let (arm, half) = CROSS;
     let bar = |rx: f64, ry: f64| -> Region<Table> {
@@ -182,7 +179,7 @@ pub(super) fn seen(frame: &Picture) -> Outcome<Seen> {
         &frame.codes,
         &Response::default(),
     )
-    .ok_or_else(|| Fault::ours("the frame has the wrong size", "report this"))
+    .ok_or_else(|| Fault::mistake("the frame has the wrong size"))
 }
 
 /// The frame against exact area coverage in f64. Right for mappings that keep

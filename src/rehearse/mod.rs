@@ -6,10 +6,12 @@ mod loops;
 mod moved;
 mod report;
 pub mod seen;
+mod wrong;
 
 pub use loops::{Figures, Loop, known};
 pub use moved::{Landed, OnCloth, landed};
 pub use report::Report;
+pub use wrong::{Shown, Wrong, show};
 
 use crate::calibration::{HEADER, Profile};
 use crate::disk;
@@ -66,7 +68,7 @@ pub fn rehearse(
     let bent = Rig::workshop_with_lens();
     progress("four marks without error: what the drawing itself does");
     let (profile, exact) = loops::exact(&device, &job, &plain)?;
-    progress("four crosses set by a hand, by the light that the twin sees");
+    progress("four crosses set by a hand, by the light that a simulated eye sees");
     let by_hand = loops::by_hand(&device, &job, &plain, HAND_PX, false)?;
     progress("the same, seen on the top of the cloth");
     let on_cloth = loops::by_hand(&device, &job, &plain, HAND_PX, true)?;

@@ -18,6 +18,8 @@ use crate::twin::rig::Rig;
 pub struct OnCloth {
     /// The place of the cut line.
     pub at: Point<Cloth>,
+    /// The same place as the cloth truly lies.
+    pub on_table: Point<Table>,
     /// How far the light intrudes there into the piece, across the cut line,
     /// mm; negative where it stays away.
     pub intrudes: f64,
@@ -72,6 +74,7 @@ pub fn landed(
         all.missing += edges.missing.len();
         all.found.extend(edges.found.iter().map(|e| OnCloth {
             at: lies.inverse().point(e.at),
+            on_table: e.at,
             intrudes: e.offset_mm,
         }));
     }

@@ -27,15 +27,21 @@ impl Report {
         // Writing to a String cannot fail.
         let _ = writeln!(
             t,
-            "{}: {} pieces in light of {w}x{h} px, a pixel {:.2} to {:.2} mm on the table, \
+            "{}: {} in light of {w}x{h} px, a pixel {:.2} to {:.2} mm on the table, \
              band {:.2} mm; drawn on {}.\n",
-            self.job, self.pieces, self.pixel_mm[0], self.pixel_mm[1], self.band_mm, self.device
+            self.job,
+            crate::fault::counted(self.pieces, "piece", "pieces"),
+            self.pixel_mm[0],
+            self.pixel_mm[1],
+            self.band_mm,
+            self.device
         );
         let _ = writeln!(
             t,
-            "Where the light's inner edge lies against the cut line (positive: into the piece)\n\
+            "Where the light's inner edge lies against the cut line (positive: into the piece;\n\
+             usual: about two in three are nearer; 95 %: all but one in twenty are)\n\
              {:<60} {:>8} {:>8} {:>8} {:>8} {:>9}",
-            "", "mean mm", "RMS mm", "95 % mm", "worst mm", "RMS px"
+            "", "mean mm", "usual mm", "95 % mm", "worst mm", "usual px"
         );
         for l in &self.loops {
             let (mm, px) = (&l.figures.edge_mm, &l.figures.edge_px);
@@ -75,8 +81,8 @@ impl Report {
         }
         let _ = writeln!(
             t,
-            "\nFour marks fix the mapping exactly and cannot show their own error, a lens or the cloth's \
-             thickness: the last lines say what that costs here. Lay a tape on the light before \
+            "\nFour marks fit exactly, whatever they are wrong by: they can't show their own error, a lens or the cloth's \
+             thickness: the last lines say what that costs here. Lay a measuring tape on the light before \
              cutting what can't be replaced."
         );
         t
@@ -99,7 +105,7 @@ impl Report {
 
 fn spread(s: &Spread, digits: usize) -> String {
     format!(
-        "mean {:.digits$}, RMS {:.digits$}, 95 % {:.digits$}, worst {:.digits$} ({} places)",
+        "mean {:.digits$}, usual {:.digits$}, 95 % {:.digits$}, worst {:.digits$} ({} places)",
         s.mean, s.rms, s.p95, s.worst, s.count
     )
 }

@@ -153,7 +153,7 @@ impl<'a> Eye<'a> {
             ..*look
         };
         view(&scene, &look, progress)
-            .ok_or_else(|| Fault::ours("the view of the table has no size", "report this"))
+            .ok_or_else(|| Fault::mistake("the view of the table has no size"))
     }
 
     /// The whole table. `progress` hears of every quarter.

@@ -27,7 +27,7 @@ const WISHED: wgpu::Features =
     wgpu::Features::TIMESTAMP_QUERY.union(wgpu::Features::MAPPABLE_PRIMARY_BUFFERS);
 
 /// What a bare machine needs, by system.
-const INSTALL: &str = "install one: Debian/Ubuntu `sudo apt install libvulkan1 mesa-vulkan-drivers libegl1`, \
+const INSTALL: &str = "install a driver: Debian/Ubuntu `sudo apt install libvulkan1 mesa-vulkan-drivers libegl1`, \
      Fedora `sudo dnf install vulkan-loader mesa-vulkan-drivers mesa-libEGL`, \
      Windows: the graphics card's driver (Windows 10 or later brings a software one), \
      macOS: 10.13 or later has it built in";
@@ -57,7 +57,7 @@ impl Drivers {
         window: impl Into<wgpu::SurfaceTarget<'static>>,
     ) -> Outcome<wgpu::Surface<'static>> {
         self.instance.create_surface(window).map_err(|e| {
-            let what = format!("no graphics driver can draw in a window: {e}");
+            let what = format!("nothing on this machine can draw in a window: {e}");
             Fault::ours(what, INSTALL)
         })
     }
@@ -104,7 +104,7 @@ impl Device {
         if !adapter.get_downlevel_capabilities().flags.contains(compute) {
             return Err(Fault::ours(
                 format!(
-                    "the graphics driver of {} is too old to compute with",
+                    "the driver of the graphics card {} is too old for Ghostchalk",
                     info.name
                 ),
                 INSTALL,
@@ -118,7 +118,7 @@ impl Device {
         };
         let (device, queue) = pollster::block_on(adapter.request_device(&desc)).map_err(|e| {
             Fault::ours(
-                format!("the graphics device {} would not open: {e}", info.name),
+                format!("the graphics card {} would not start: {e}", info.name),
                 "close other programs that use it, or restart the machine",
             )
         })?;
@@ -140,6 +140,13 @@ impl Device {
         format!("{} ({:?})", self.info.name, self.info.backend)
     }
 
+    /// The driver and its version, as it names itself; empty where it does not.
+    pub fn driver(&self) -> String {
+        let words = [&self.info.driver, &self.info.driver_info].map(|w| w.trim());
+        let said: Vec<&str> = words.into_iter().filter(|w| !w.is_empty()).collect();
+        said.join(", ")
+    }
+
     /// Whether this is a software stand-in.
     pub fn is_software(&self) -> bool {
         self.info.device_type == wgpu::DeviceType::Cpu
@@ -159,8 +166,8 @@ impl Device {
     fn poll(&self, how: wgpu::PollType) -> Outcome<wgpu::PollStatus> {
         self.device.poll(how).map_err(|e| {
             Fault::ours(
-                format!("the graphics device stopped answering: {e}"),
-                "start again; if it stays so, update the graphics driver",
+                format!("the graphics card stopped answering: {e}"),
+                "start again; if it stays so, update the driver of the graphics card",
             )
         })
     }

@@ -65,8 +65,8 @@ pub(super) fn fetch(device: &Device, buffer: &wgpu::Buffer) -> Outcome<Vec<u8>> 
     device.wait()?;
     let view = slice.get_mapped_range().map_err(|e| {
         Fault::ours(
-            format!("the picture could not be read back: {e}"),
-            "start again; if it stays so, update the graphics driver",
+            format!("the graphics card did not give the picture back: {e}"),
+            "start again; if it stays so, update the driver of the graphics card",
         )
     })?;
     Ok(view.to_vec())

@@ -106,8 +106,11 @@ pub fn configured(
 ) -> Outcome<wgpu::SurfaceConfiguration> {
     let none = || {
         Fault::ours(
-            format!("{} can't show a picture in this window", device.name()),
-            "update the graphics driver, or start with WGPU_BACKEND=gl",
+            format!(
+                "the graphics card {} can't show a picture in this window",
+                device.name()
+            ),
+            "update its driver, or start with `WGPU_BACKEND=gl ghostchalk light`",
         )
     };
     let mut config = surface

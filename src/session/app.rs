@@ -23,6 +23,7 @@ use crate::job::read_profile;
 use crate::light::setting::say;
 use crate::projection::Upright;
 use crate::render::{Device, Drivers};
+use crate::work::Said;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -73,8 +74,8 @@ pub fn run(options: Options) -> Outcome<()> {
     }
     let event_loop = EventLoop::<Wake>::with_user_event().build().map_err(|e| {
         Fault::ours(
-            format!("there is no desktop to open windows on: {e}"),
-            "start it from a desktop session (DISPLAY or WAYLAND_DISPLAY must be set)",
+            format!("there is no desktop to open windows on ({e})"),
+            "start it from a terminal on the desktop itself, not over a network (DISPLAY or WAYLAND_DISPLAY must be set)",
         )
     })?;
     let mut table = LiveTable::new(memory);
@@ -117,9 +118,12 @@ pub fn run(options: Options) -> Outcome<()> {
         photo: None,
         photos: 0,
     };
-    event_loop
-        .run_app(&mut app)
-        .map_err(|e| Fault::ours(format!("the desktop broke off: {e}"), "start again"))?;
+    event_loop.run_app(&mut app).map_err(|e| {
+        Fault::ours(
+            format!("the desktop broke off: {e}"),
+            "start Ghostchalk again: all that was done is kept",
+        )
+    })?;
     // The windows go before the journal is closed.
     app.live = None;
     let closed = app.table.close();
@@ -201,6 +205,7 @@ impl App {
         }
         let output = self.projector_output().cloned();
         let stood = self.live.take();
+        let first = stood.is_none();
         let (window, frame) = match stood {
             Some(Live { beamer, panel, .. }) => {
                 let window = Arc::clone(&beamer.window);
@@ -226,7 +231,24 @@ impl App {
             _awake: Awake::begin(),
         });
         self.table.bench.first_light(self.now());
-        self.light_up()
+        self.light_up()?;
+        match outputs::missing(&self.outputs, self.options.output.as_deref()) {
+            Some(words) if first && self.sofa.is_none() => self.tell_missing(words),
+            _ => Ok(()),
+        }
+    }
+
+    /// An output was named that is not there: said where the person looks first.
+    fn tell_missing(&mut self, words: String) -> Outcome<()> {
+        if let Mode::Setting(setter) = &mut self.mode {
+            setter.said = Some(Said {
+                words,
+                warning: true,
+            });
+            self.redraw_all();
+            return Ok(());
+        }
+        self.warn(words)
     }
 
     /// The output that the projector is on: the one asked for, or the one that
@@ -325,14 +347,14 @@ pub(super) fn job_profile(table: &LiveTable) -> Option<PathBuf> {
 /// Opens the panel's window.
 fn open_panel(event_loop: &ActiveEventLoop) -> Outcome<Arc<Window>> {
     let wanted = Window::default_attributes()
-        .with_title("Ghostchalk: panel")
+        .with_title("Ghostchalk")
         // Shown once assistive technology can see it.
         .with_visible(false)
         .with_inner_size(LogicalSize::new(PANEL.0, PANEL.1));
     let window = event_loop.create_window(wanted).map_err(|e| {
         Fault::ours(
             format!("the desktop would not open a window: {e}"),
-            "check that a desktop is running",
+            "start it from a desktop, not from a text console",
         )
     })?;
     Ok(Arc::new(window))

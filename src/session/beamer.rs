@@ -45,7 +45,7 @@ pub fn open_window(event_loop: &ActiveEventLoop, output: Option<&Output>) -> Out
     let window = event_loop.create_window(wanted).map_err(|e| {
         Fault::ours(
             format!("the desktop would not open a window: {e}"),
-            "check that a desktop is running",
+            "start it from a desktop, not from a text console",
         )
     })?;
     let window = Arc::new(window);

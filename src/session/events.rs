@@ -16,7 +16,8 @@ use winit::event_loop::{ActiveEventLoop, ControlFlow};
 use winit::window::WindowId;
 
 /// Said in the light while another window has the keyboard.
-const NO_KEYBOARD: &str = "another window has the keyboard: click into this light or the panel";
+const NO_KEYBOARD: &str =
+    "another window has the keyboard: click into this light, or into the laptop's window";
 
 impl ApplicationHandler<Wake> for App {
     fn resumed(&mut self, event_loop: &ActiveEventLoop) {

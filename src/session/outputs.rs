@@ -1,11 +1,10 @@
 //! The outputs a picture can be sent to, by name, and word when they change.
 
-use std::time::Duration;
 use winit::event_loop::ActiveEventLoop;
 
 /// Between two looks at the outputs, where no event tells of them.
 #[cfg(target_os = "linux")]
-const LOOK_EVERY: Duration = Duration::from_secs(1);
+const LOOK_EVERY: std::time::Duration = std::time::Duration::from_secs(1);
 
 /// A place for a picture, in desktop pixels.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -39,6 +38,20 @@ pub fn chosen<'a>(outputs: &'a [Output], wanted: Option<&str>) -> Option<&'a Out
     let mut others = outputs.iter().filter(|o| o.name != first.name);
     let other = others.next()?;
     others.next().is_none().then_some(other)
+}
+
+/// What is said of a name that no output has; `None` if one has it, or nothing was named.
+pub fn missing(outputs: &[Output], wanted: Option<&str>) -> Option<String> {
+    let name = wanted.filter(|name| outputs.iter().all(|o| o.name != *name))?;
+    let there: Vec<&str> = outputs.iter().map(|o| o.name.as_str()).collect();
+    let there = match there.is_empty() {
+        true => "none".to_owned(),
+        false => there.join(", "),
+    };
+    Some(format!(
+        "there is no output \"{name}\", so the light is in a window; plug it in, or name one that \
+         is there: {there}"
+    ))
 }
 
 /// Watches the outputs on a thread of its own and tells when they change: the
@@ -112,6 +125,14 @@ mod tests {
         assert_eq!(name(chosen(&two, Some("eDP-1"))).as_deref(), Some("eDP-1"));
         assert_eq!(chosen(&two, Some("DP-3")), None);
         assert_eq!(chosen(&two[..1], None), None);
+        assert_eq!(missing(&two, Some("HDMI-1")), None);
+        assert_eq!(missing(&two, None), None);
+        let said = missing(&two, Some("HDMI-7")).unwrap();
+        assert!(
+            said.contains("\"HDMI-7\"") && said.ends_with("eDP-1, HDMI-1"),
+            "{said}"
+        );
+        assert!(missing(&[], Some("HDMI-7")).unwrap().ends_with("none"));
         let three = [two.as_slice(), &[output("DP-2", 3840, false)]].concat();
         assert_eq!(chosen(&three, None), None);
     }

@@ -8,6 +8,7 @@ use super::profiles::{add_checks, keep, today};
 use super::setter::Setter;
 use super::sofa::Sofa;
 use crate::calibration::still::CheckFile;
+use crate::calibration::{NO_OUTPUT, light_on};
 use crate::fault::Outcome;
 use crate::measure::Unit;
 use crate::work::setting::{Ended, Setting, SettingAct, Start, act_of};
@@ -68,7 +69,7 @@ impl App {
     fn panel_again_if_lost(&mut self, event_loop: &ActiveEventLoop) -> Outcome<()> {
         match &self.live {
             Some(live) if live.panel.is_lost() => {
-                self.reopen(event_loop, "the panel's window can't be drawn in")
+                self.reopen(event_loop, "the laptop's window can't be drawn in")
             }
             _ => Ok(()),
         }
@@ -213,16 +214,20 @@ impl App {
         let journal_fault = self.table.journal_trouble().map(|f| f.to_string());
         let beamer = self.live.as_ref().map(|l| &l.beamer);
         let output = beamer.and_then(|b| b.output.as_ref());
+        let wanted = self.options.output.clone().filter(|_| self.sofa.is_none());
         let state = match (output, &self.mode) {
             (_, Mode::Doubt(_)) => OutputState::Differs,
             (Some(_), _) => OutputState::Lit,
-            (None, _) if self.lost => OutputState::Lost,
+            (None, _) if self.lost || wanted.is_some() => OutputState::Lost,
             (None, _) => OutputState::Window,
         };
         let named = |p: &crate::calibration::Profile| ProfileFact {
             name: match &self.sofa {
                 Some(_) => "simulated table".to_owned(),
-                None => p.output.clone().unwrap_or_else(|| "any output".to_owned()),
+                None => p
+                    .output
+                    .as_deref()
+                    .map_or("any output".to_owned(), light_on),
             },
             made: p.made.clone().unwrap_or_else(|| "no date".to_owned()),
         };
@@ -230,13 +235,19 @@ impl App {
             project: self.table.job().file.name.clone(),
             profile: self.profile.as_ref().map(named),
             output: OutputFact {
-                name: output.map_or("window".to_owned(), |o| o.name.clone()),
+                name: match (output, wanted) {
+                    (Some(o), _) => o.name.clone(),
+                    (None, Some(name)) => name,
+                    (None, None) if self.lost => "the projector's output".to_owned(),
+                    (None, None) => "a window".to_owned(),
+                },
                 size: self.picture(),
                 state,
             },
             outputs: self.outputs.iter().map(|o| o.name.clone()).collect(),
             read_only: self.table.read_only().map(|f| f.to_string()),
             journal_fault,
+            notes: self.table.notes.clone(),
             lit_minutes: Some(self.minutes()),
             frame_ms: self.frame_ms,
             keyboard_elsewhere: self.keyboard_is_elsewhere(),
@@ -255,7 +266,7 @@ impl App {
         let output = self.live.as_ref().and_then(|l| l.beamer.output.as_ref());
         let start = Start {
             picture: self.picture(),
-            output: output.map_or("window".to_owned(), |o| o.name.clone()),
+            output: output.map_or(NO_OUTPUT.to_owned(), |o| o.name.clone()),
             inches: self.inches,
             stands: ways.stands,
             cuts: ways.cuts,

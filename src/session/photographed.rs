@@ -276,7 +276,7 @@ fn on_thread(
         };
         let done = catch_unwind(AssertUnwindSafe(|| work(&tell)));
         tell(done.unwrap_or_else(|_| {
-            let fault = Fault::ours("reading the photo broke off", "report this");
+            let fault = Fault::mistake("reading the photo broke off");
             News::Told(Err(fault))
         }));
     };

@@ -45,8 +45,8 @@ impl App {
         let now = self.now();
         if self.devices.is_hopeless(now) {
             return Err(Fault::ours(
-                format!("the graphics device is lost again and again: {why}"),
-                "update the graphics driver, or start with WGPU_BACKEND=gl; all that was done is kept",
+                format!("the graphics card fails again and again: {why}"),
+                "update its driver, or start with `WGPU_BACKEND=gl ghostchalk light`; all that was done is kept",
             ));
         }
         self.table.unset();
@@ -54,7 +54,7 @@ impl App {
             setter.forget_picture();
         }
         self.open(event_loop)?;
-        let said = "the graphics device was lost and has been opened again: nothing is lost";
+        let said = "the graphics card had failed and draws again: nothing is lost";
         self.warn(said.to_owned())
     }
 

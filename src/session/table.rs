@@ -196,7 +196,7 @@ impl LiveTable {
             (Some(_), true) => Reply {
                 touched: Touched::Over,
                 said: Some(Said {
-                    words: "this job is only looked at, so nothing is changed; the panel says why"
+                    words: "this job is only looked at, so nothing is changed; the laptop's window says why"
                         .to_owned(),
                     warning: true,
                 }),

@@ -353,7 +353,7 @@ impl Bench {
             return Reply::refused(format!("there is no panel {name}"));
         };
         if !(1..=MOST_LAYERS).contains(&to.layers) {
-            return Reply::refused(format!("{name} can lie in 1 to {MOST_LAYERS} layers"));
+            return Reply::refused(format!("{name} can lie in 1 to {MOST_LAYERS} plies"));
         }
         let from = panel.stack;
         if from == to {

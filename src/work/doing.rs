@@ -152,7 +152,7 @@ impl Doing {
             Doing::Drawing {
                 keep_out, corners, ..
             } => {
-                let what = if *keep_out { "keep-out" } else { "outline" };
+                let what = if *keep_out { "bad place" } else { "outline" };
                 match corners.len() {
                     n @ 0..3 => format!("{what}: press at its corners, in order ({n} so far)"),
                     n => format!("{what}: {n} corners; finish, or press at the next"),
@@ -160,8 +160,8 @@ impl Doing {
             }
             Doing::Marking { .. } => {
                 format!(
-                    "press on something you will find again ({} marks)",
-                    marks.len()
+                    "press on something you will find again ({})",
+                    crate::fault::counted(marks.len(), "mark so far", "marks so far")
                 )
             }
             Doing::Carrying {
@@ -178,21 +178,25 @@ impl Doing {
                 Some((name, _)) => format!("press where mark {name} is now"),
                 None => {
                     let n = now.iter().flatten().count();
-                    format!("{n} marks pointed at: finish, and the lay follows")
+                    let marks = crate::fault::counted(n, "mark", "marks");
+                    format!("{marks} pointed at: finish, and the lay follows")
                 }
             },
             Doing::Warp { from: None, .. } => "warp: press at one thread".into(),
             Doing::Warp { .. } => "warp: press further along the same thread".into(),
             Doing::Edge { from: None } => "edge: press at one end of the edge".into(),
             Doing::Edge { .. } => "edge: press at its other end".into(),
-            Doing::Tape { from: None, .. } => "tape: press where it begins".into(),
-            Doing::Tape { .. } => "tape: press where it ends".into(),
+            Doing::Tape { from: None, .. } => "how far: press where it begins".into(),
+            Doing::Tape { .. } => "how far: press where it ends".into(),
             Doing::Checking { seen } => match seen.len() {
-                0 => "check: each cross on its mark? done; if not, press where each mark is".into(),
-                n => format!("check: {n} marks pointed at; press at the next, or done"),
+                0 => "check the light: each cross on its mark? done; if not, press where each mark is".into(),
+                n => {
+                    let marks = crate::fault::counted(n, "mark", "marks");
+                    format!("check the light: {marks} pointed at; press at the next, or done")
+                }
             },
             // The ruler has words of its own, in the person's unit.
-            Doing::Lengths(_) => "lay the tape along the ruler of light".into(),
+            Doing::Lengths(_) => "lay the length along the ruler of light".into(),
             Doing::Offering(offering) => offering.asks(),
             Doing::Cutting(_) => "cut: go on, or back; hold back for more".into(),
             Doing::Teaching { signal } => match signal {
@@ -201,7 +205,7 @@ impl Doing {
             },
             Doing::Strip { .. } => {
                 "press where a scrap lies; cut the strip out as always, measure it twice each way, \
-                 and type that at the panel"
+                 and type that at the laptop"
                     .into()
             }
             Doing::Samples { .. } => "press the first sample that you see well".into(),

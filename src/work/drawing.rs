@@ -41,7 +41,7 @@ impl Bench {
         let op = if keep_out {
             let at = panel.keep_out.len();
             let kept = KeepOut {
-                name: free_name("keep-out", panel.keep_out.iter().map(|k| k.name.as_str())),
+                name: free_name("bad place", panel.keep_out.iter().map(|k| k.name.as_str())),
                 outline_mm: outline,
             };
             Op::KeepOut {
@@ -71,7 +71,7 @@ impl Bench {
     ) -> Reply {
         let found = self.state.panel(name).and_then(|p| p.keep_out.get(at));
         let Some(from) = found.cloned() else {
-            return Reply::refused(format!("{name} has no such keep-out"));
+            return Reply::refused(format!("{name} has no such bad place"));
         };
         let op = Op::KeepOut {
             panel: name.to_owned(),

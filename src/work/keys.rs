@@ -246,7 +246,7 @@ fn laying() -> Vec<Line> {
         ),
         one(letter('M'), Begin(Errand::Marks), "give the cloth marks"),
         one(letter('O'), Begin(Errand::Outline), "outline of the cloth"),
-        one(letter('K'), Begin(Errand::KeepOut), "keep out of a place"),
+        one(letter('K'), Begin(Errand::KeepOut), "mark a bad place"),
         one(
             letter('W'),
             Begin(Errand::Warp),
@@ -257,11 +257,15 @@ fn laying() -> Vec<Line> {
             Begin(Errand::Edge),
             "square to the edge of a mat",
         ),
-        one(letter('H'), Begin(Errand::Tape), "how far: a tape of light"),
+        one(
+            letter('H'),
+            Begin(Errand::Tape),
+            "how far: measure by light",
+        ),
         one(
             Pressed::shift(Key::Letter('H')),
             Act::Lengths,
-            "how long: tapes along a ruler of light",
+            "lengths to cut, along a ruler of light",
         ),
         one(
             Pressed::plain(Key::Enter),
@@ -281,7 +285,7 @@ fn laying() -> Vec<Line> {
         one(
             letter('V'),
             Begin(Errand::Check),
-            "verify: is the light still on its marks",
+            "check the light: still on its marks?",
         ),
     ]);
     lines
@@ -385,9 +389,9 @@ fn lengths() -> Vec<Line> {
     let tab = (Pressed::plain(Key::Tab), Act::Next.into());
     let before = (Pressed::shift(Key::Tab), Act::Previous.into());
     let mut lines = vec![
-        many(on, "done: the next stretch, or the next tape"),
+        many(on, "done: the next stretch, or the next length"),
         many([back], "back"),
-        many([tab, before], "the next, the previous tape"),
+        many([tab, before], "the next, the previous length"),
         one(Pressed::plain(Key::Escape), Act::Leave, "leave it"),
     ];
     lines.extend(arrows([
@@ -509,7 +513,7 @@ fn always() -> Vec<Line> {
         one(
             Pressed::plain(Key::F(6)),
             Outside::Panel,
-            "keyboard to the panel, and back",
+            "keyboard to the laptop, and back",
         ),
         one(Pressed::ctrl(Key::Letter('Q')), Outside::Quit, "end"),
     ]

@@ -181,7 +181,7 @@ fn next_open(bench: &Bench) -> Result<Act, String> {
         }
     }
     Err(match panels.as_slice() {
-        [] => "no panel is spread: spread one in the panel window".to_owned(),
+        [] => "no panel is spread: spread one in the laptop's window".to_owned(),
         [one] => format!("all that is cut from {} is laid", one.cloth),
         _ => "all is laid".to_owned(),
     })

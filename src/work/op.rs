@@ -342,8 +342,8 @@ impl fmt::Display for Op {
             },
             Op::Outline { panel, .. } => write!(f, "the outline of {panel} drawn"),
             Op::KeepOut { panel, to, .. } => match to {
-                Some(k) => write!(f, "{} on {panel} to be kept out of", k.name),
-                None => write!(f, "a keep-out of {panel} lifted"),
+                Some(k) => write!(f, "{} on {panel} marked as bad", k.name),
+                None => write!(f, "a bad place of {panel} dropped"),
             },
             Op::Mark { panel, to, .. } => match to {
                 Some(m) => write!(f, "mark {} of {panel} given", m.name),

@@ -362,7 +362,7 @@ fn rounded_degrees(deg: f64) -> f64 {
 
 pub(super) fn words(face: Face) -> &'static str {
     match face {
-        Face::Up => "face up",
-        Face::Down => "face down",
+        Face::Up => "as drawn",
+        Face::Down => "mirrored",
     }
 }

@@ -87,7 +87,7 @@ impl Bench {
             "that is no more than reading explains: leave it off"
         };
         let said = format!(
-            "{}: {:.2} mm {side} each edge, standard error {:.2}; {worth}",
+            "{}: {:.2} mm {side} each edge, give or take {:.2}; {worth}",
             trim.of(),
             trim.edge_mm.abs(),
             trim.error_mm

@@ -145,7 +145,7 @@ fn a_budget_and_a_cut_test_are_told_and_nonsense_is_refused() {
     assert_eq!(names.len(), 14, "{names:?}");
     let said = stdout(&run(&["budget", "demo-data", "--profile", worked]));
     assert!(
-        said.starts_with("A standard error: about two in three are nearer than this"),
+        said.starts_with("A typical miss: about two in three are nearer than this"),
         "{said}"
     );
     let edges = pieces[0]["edges"].as_array().unwrap();

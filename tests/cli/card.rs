@@ -35,7 +35,7 @@ fn a_card_on_plain_ground_becomes_a_piece_of_its_size() {
     let o = run(&["card", &photo, "--thickness", "0mm", "-o", &piece]);
     assert!(o.status.success(), "{o:?}");
     let said = stdout(&o);
-    assert!(said.contains("(standard error)."), "{said}");
+    assert!(said.contains("(typical miss)."), "{said}");
     // 150 by 240 px, where 300 px are the sheet's 210 mm.
     let o = run(&["read", &piece, "--json"]);
     let told: serde_json::Value = serde_json::from_slice(&o.stdout).unwrap();

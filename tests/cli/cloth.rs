@@ -587,7 +587,7 @@ fn a_pair_cut_from_two_plies_is_judged_on_both() {
     let names: Vec<&str> = pieces.iter().map(|p| p["name"].as_str().unwrap()).collect();
     assert_eq!(
         names,
-        ["upper 1 on top", "upper 1 on lower beneath top, face down"]
+        ["upper 1 on top", "upper 1 on lower beneath top, mirrored"]
     );
     // Both get lighter the same way, and lightness is the same to what a code value is worth.
     let lightness = |k: usize| pieces[k]["lab"][0].as_f64().unwrap();

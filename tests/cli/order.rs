@@ -228,7 +228,7 @@ fn an_order_is_every_part_that_is_cut() {
         "{said}"
     );
     assert!(
-        said.contains("spread felt in 4 layers, all the same way up"),
+        said.contains("spread felt in 4 plies, all the same way up"),
         "{said}"
     );
     assert!(said.contains("2 x stay tape: 368."), "{said}");

@@ -101,7 +101,7 @@ fn a_screen_reader_is_told_what_the_eye_is() {
         "off grain 0.0°",
         "1 still to lay",
         "1 laid of 2",
-        "set attic table, 3 March",
+        "table set by attic table, 3 March",
         "journal all is written",
         "warning",
     ] {
@@ -128,7 +128,7 @@ fn laid_from_the_keyboard_alone() {
     );
     assert!(harness.query_by_label("all is laid").is_some());
     // Another is taken in hand.
-    let name = "hold binding 1 in canvas, the 2nd laid (2 up)";
+    let name = "hold binding 1 in canvas, the 2nd laid (2 as drawn)";
     tab_to(&mut harness, name);
     key(&mut harness, egui::Key::Space);
     let world = harness.state();
@@ -443,13 +443,32 @@ fn what_was_read_is_corrected_with_the_keyboard() {
 }
 
 #[test]
+fn notes_are_read_when_they_are_wanted_and_new_ones_show_themselves() {
+    let mut world = laying();
+    let was = "left out: a dotted line in slippers.svg";
+    world.facts.notes = vec![was.to_owned()];
+    let mut harness = harness(world, WINDOW, 1.0);
+    let count = |harness: &Harness<World>, words: &str| harness.query_all_by_label(words).count();
+    assert_eq!(count(&harness, was), 0);
+    tab_to(&mut harness, "notes");
+    key(&mut harness, egui::Key::Enter);
+    assert_eq!(count(&harness, was), 1);
+    key(&mut harness, egui::Key::Enter);
+    assert_eq!(count(&harness, was), 0);
+    let new = "the shade of sling is not known";
+    harness.state_mut().facts.notes.push(new.to_owned());
+    harness.run();
+    assert_eq!(count(&harness, new), 1);
+}
+
+#[test]
 fn a_keep_out_is_renamed_and_an_outline_begun_from_the_keyboard_alone() {
     let mut harness = harness(laying(), NARROW, 1.0);
     tab_to(&mut harness, "leaf: cloth");
     key(&mut harness, egui::Key::Enter);
     tab_to(&mut harness, "names of what is on sling");
     key(&mut harness, egui::Key::Enter);
-    tab_to(&mut harness, "name of keep-out tear of sling");
+    tab_to(&mut harness, "name of bad place tear of sling");
     key(&mut harness, egui::Key::End);
     harness.event(egui::Event::Text(" at the rail".into()));
     harness.run();
@@ -556,7 +575,7 @@ fn keys_go_to_the_table_unless_a_control_wants_them() {
     key(&mut harness, egui::Key::Enter);
     tab_to(&mut harness, "names of what is on sling");
     key(&mut harness, egui::Key::Enter);
-    tab_to(&mut harness, "name of keep-out tear of sling");
+    tab_to(&mut harness, "name of bad place tear of sling");
     assert!(kept(&harness, plain(Key::Letter('G'))));
     assert!(!kept(&harness, Pressed::ctrl(Key::Letter('Q'))));
     key(&mut harness, egui::Key::Escape);

@@ -135,6 +135,7 @@ pub fn facts() -> Facts {
         outputs: vec!["HDMI-1".into(), "eDP-1".into()],
         read_only: None,
         journal_fault: None,
+        notes: Vec::new(),
         lit_minutes: Some(24),
         frame_ms: Some(9.4),
         keyboard_elsewhere: false,
@@ -261,7 +262,7 @@ pub fn empty() -> World {
         project: "A new job".into(),
         profile: None,
         output: OutputFact {
-            name: "window".into(),
+            name: "a window".into(),
             size: [1280, 720],
             state: OutputState::Window,
         },

@@ -76,7 +76,7 @@ fn an_outline_is_kept_in_the_cloths_own_space() {
     draw(&mut t, Task::KeepOut("right".into()), &drawn);
     t.done(Act::Finish);
     let kept = &t.bench.state().panel("right").unwrap().keep_out[0];
-    assert_eq!(kept.name, "keep-out 1");
+    assert_eq!(kept.name, "bad place 1");
     for (a, b) in kept.outline_mm.iter().zip(want) {
         assert!(
             (a[0] - b[0]).abs() < 1e-3 && (a[1] - b[1]).abs() < 1e-3,
@@ -101,7 +101,7 @@ fn marks_carry_the_lay_and_undo_puts_it_back() {
     }
     let said = t.done(Act::Finish);
     assert!(
-        said.starts_with("three marks: carried; residual 0.0 mm"),
+        said.starts_with("three marks: carried; they lie 0.0 mm"),
         "{said}"
     );
     assert!(said.contains("the lay lies true to 0."), "{said}");

@@ -285,7 +285,7 @@ fn a_pair_cut_in_two_plies_comes_back_as_the_one_hand_that_was_spoilt() {
     list(&mut table, Item::Spoilt);
     let said = back(&mut table);
     assert!(
-        said.contains("one is to be cut again, single, mirrored, cloth face up"),
+        said.contains("one is to be cut again, single, mirrored, cloth face side up"),
         "{said}"
     );
     let (laid, cut, left) = counts(&table);

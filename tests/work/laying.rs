@@ -43,8 +43,8 @@ fn the_grain_is_squared_to_the_warp_and_turned_to_the_bias() {
 fn turned_over_only_where_the_order_has_that_hand() {
     let mut t = AtTable::new(coat());
     t.done(Act::Hold(TONGUE));
-    // Two of each hand are ordered; one face up lies there.
-    assert_eq!(t.done(Act::TurnOver), "face down");
+    // Two of each hand are ordered; one as drawn lies there.
+    assert_eq!(t.done(Act::TurnOver), "mirrored");
     let p = t.placed(TONGUE).clone();
     assert_eq!(
         (p.face, p.x_mm, p.y_mm, p.turn_deg),
@@ -57,10 +57,7 @@ fn turned_over_only_where_the_order_has_that_hand() {
     t.done(Act::Partner);
     let third = t.bench.held().unwrap();
     assert_eq!(t.placed(third).face, Face::Up);
-    t.refused(
-        Act::TurnOver,
-        "face down would be one too many of that hand",
-    );
+    t.refused(Act::TurnOver, "mirrored would be one too many of that hand");
     t.done(Act::TakeAway);
     t.done(Act::Hold(second));
     t.done(Act::TurnOver);

@@ -33,7 +33,7 @@ fn one_outline_gives_what_the_layers_say() {
     assert_eq!(gives(&table, TONGUE), [Up]);
     // Folded, wrong sides together: a left and a right.
     let said = table.done(stack(2, true, false));
-    assert!(said.contains("2 layers, wrong sides together"), "{said}");
+    assert!(said.contains("2 plies, wrong sides together"), "{said}");
     assert_eq!(gives(&table, TONGUE), [Up, Down]);
     // Of a strap, its own mirror image, two of the same.
     assert_eq!(gives(&table, STRAP), [Up, Up]);
@@ -55,8 +55,8 @@ fn more_layers_than_the_order_takes_are_refused() {
     let mut table = AtTable::new(coat());
     // Two straps are ordered for article 1, and one lies there.
     table.refused(stack(3, false, false), "would be cut too often");
-    table.refused(stack(0, false, false), "1 to 50 layers");
-    table.refused(stack(51, false, false), "1 to 50 layers");
+    table.refused(stack(0, false, false), "1 to 50 plies");
+    table.refused(stack(51, false, false), "1 to 50 plies");
     // Four tongues in pairs: two of one hand are right, in three layers alike one is too many.
     table.done(Act::Hold(STRAP));
     table.done(Act::TakeAway);
@@ -249,11 +249,11 @@ fn the_light_says_how_a_sheet_of_layers_is_spread() {
     );
     assert_eq!(
         words(2, true, true),
-        "spread lining in 2 layers, face sides together"
+        "spread lining in 2 plies, face sides together"
     );
     assert_eq!(
         words(3, false, false),
-        "spread lining in 3 layers, all the same way up"
+        "spread lining in 3 plies, all the same way up"
     );
 }
 

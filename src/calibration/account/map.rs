@@ -103,9 +103,9 @@ pub fn svg(account: &Account) -> String {
     let [rms, worst] = account.error_mm;
     let sentences = [
         format!(
-            "Standard error of the light across a line, mm: {rms:.2} over the table, {worst:.2} at \
-             worst. Mapping: {}.",
-            account.form
+            "Typical miss of the light across a line, mm: {rms:.2} over the table, {worst:.2} at \
+             worst. {}.",
+            account.bends()
         ),
         format!(
             "Lines at the marks: what is left there, {ENLARGED:.0} times as long. Dashed ring: \

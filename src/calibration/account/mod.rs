@@ -121,6 +121,14 @@ impl Map {
 }
 
 impl Account {
+    /// What is done about the lens, as a person reads it, without a full stop.
+    fn bends(&self) -> &'static str {
+        match self.form {
+            "plane" => "What the lens bends is not taken out",
+            _ => "What the lens bends is taken out",
+        }
+    }
+
     /// A reading of the tape does not go with the others: until it is put right, no mark
     /// is said to be set wrong, and it is what would improve the calibration most.
     pub fn blames_tape(&mut self, reading: &str) {
@@ -262,7 +270,7 @@ impl fmt::Display for Account {
         let [rms, worst] = self.error_mm;
         writeln!(
             f,
-            "Light is true to {rms:.2} mm over the table (standard error across a line), {worst:.2} \
+            "Light is true to {rms:.2} mm over the table (typical miss across a line), {worst:.2} \
              at worst{}.",
             if self.lens_known {
                 ""
@@ -270,14 +278,14 @@ impl fmt::Display for Account {
                 ", but for what the lens bends: so few marks can't tell, and 1 to 4 mm are common"
             }
         )?;
-        writeln!(f, "Mapping: {} ({}).", self.form, self.because)?;
+        writeln!(f, "{} ({}).", self.bends(), self.because)?;
         match (self.left_out_mm, self.scatter) {
             (Some(mm), Some(scatter)) => writeln!(
                 f,
-                "The marks foretell one another to {mm:.2} mm; they scatter {scatter:.2} times as \
-                 much as was believed{}.",
+                "Each mark lies {mm:.2} mm from where the others put it; that is {scatter:.2} times as \
+                 much as was expected{}.",
                 if self.chance < 0.01 {
-                    ", more than chance: a mark, the tape or the lens is worse than believed, and what \
+                    ", more than chance: a mark, the tape or the lens is worse than expected, and what \
                      is stated here is widened by as much"
                 } else {
                     ""

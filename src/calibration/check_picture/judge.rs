@@ -76,7 +76,7 @@ impl CheckSquare {
         let Some(worst) = read.iter().max_by(|a, b| share(a).total_cmp(&share(b))) else {
             return Err(Fault::input(
                 "no length of the check was read",
-                "lay the tape along an edge and both diagonals",
+                "lay the measuring tape along an edge and both diagonals",
             ));
         };
         let finding = if share(worst) <= 1.0 {

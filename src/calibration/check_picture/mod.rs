@@ -14,7 +14,7 @@ pub use judge::{Finding, Judged};
 
 use super::Profile;
 use super::table_marks::Span;
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, counted};
 use crate::measure::{MM_PER_INCH, Unit};
 use crate::projection::Mapping;
 use crate::space::{Point, Projector, Table, Vector};
@@ -56,10 +56,10 @@ pub fn check_square(profile: &Profile, unit: Unit) -> Outcome<CheckSquare> {
     let marks: [Point<Table>; 4] = places.try_into().map_err(|_| {
         Fault::input(
             format!(
-                "the profile holds {} marks, and the check needs its four",
-                profile.marks.len()
+                "the profile holds {}, and the check needs its four",
+                counted(profile.marks.len(), "mark", "marks")
             ),
-            "calibrate again",
+            "set the table anew",
         )
     })?;
     let mapping = profile.mapping()?;

@@ -54,7 +54,7 @@ pub fn best(
     if !earns(&plane, &lens) {
         return Ok(Choice {
             fit: plane,
-            because: none("a lens would not foretell the marks better"),
+            because: none("a lens would not tell better where each mark lies"),
         });
     }
     let hull = super::field::outer(marks);
@@ -66,12 +66,14 @@ pub fn best(
     {
         return Ok(Choice {
             fit: more,
-            because: none("the marks foretell one another better with a lens and its k2"),
+            because: none(
+                "with a lens whose bending takes two numbers the others tell better where each mark lies",
+            ),
         });
     }
     Ok(Choice {
         fit: lens,
-        because: none("the marks foretell one another better with a lens"),
+        because: none("with a lens the others tell better where each mark lies"),
     })
 }
 

@@ -1,7 +1,7 @@
 //! Marks that fix nothing.
 
 use super::{Form, Sighted};
-use crate::fault::{Fault, Outcome, short};
+use crate::fault::{Fault, Outcome, counted, short};
 
 /// A cross whose middle lies further outside the picture than this, px, was not lit.
 const OUTSIDE: f64 = 3.0;
@@ -13,7 +13,10 @@ pub(super) fn check(marks: &[Sighted], [w, h]: [u32; 2], form: Form) -> Outcome<
     let n = marks.len();
     if n < 4 {
         return Err(Fault::input(
-            format!("there are {n} marks, and it takes four to fix the mapping"),
+            format!(
+                "{} given, and it takes four to tell where light lands",
+                counted(n, "mark is", "marks are")
+            ),
             "set four marks or more, the outer ones near the table's edge",
         ));
     }
@@ -102,7 +105,7 @@ fn thin<'a>(points: impl Iterator<Item = &'a [f64; 2]> + Clone) -> bool {
 
 pub(super) fn loose() -> Fault {
     Fault::input(
-        "these marks do not fix a mapping",
+        "these marks do not tell where light lands",
         "set them well apart: no three of the outer ones in a line",
     )
 }

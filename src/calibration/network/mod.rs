@@ -10,7 +10,7 @@ pub use worth::{Worth, one_more};
 
 use super::table_marks::TAPE;
 use crate::adjust::{Checked, chance_of_more, critical, marquardt, reliability};
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, counted};
 use crate::measure::Unit;
 use crate::space::{Point, Table};
 use nalgebra::{DMatrix, DVector};
@@ -125,7 +125,10 @@ impl Network {
         let n = self.names.len();
         if n < 4 {
             return Err(Fault::input(
-                format!("there are {n} marks, and it takes four to fix the mapping"),
+                format!(
+                    "{} measured, and it takes four to tell where light lands",
+                    counted(n, "mark is", "marks are")
+                ),
                 "stick down four marks or more, the outer ones near the table's edge",
             ));
         }

@@ -1,7 +1,7 @@
 //! Where the marks lie roughly: one triangle, and one mark after another from it.
 
 use super::Network;
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, counted};
 use crate::space::{Point, Rigid, Table, Vector};
 
 /// Mark 1 at the origin, mark 2 on the x axis; none is further off than its readings.
@@ -116,9 +116,9 @@ fn not_fixed(net: &Network, k: usize) -> Fault {
 pub(super) fn loose(net: &Network) -> Fault {
     Fault::input(
         format!(
-            "{} readings do not fix {} marks",
-            net.readings.len(),
-            net.names.len()
+            "{} not enough to place {}",
+            counted(net.readings.len(), "reading is", "readings are"),
+            counted(net.names.len(), "mark", "marks")
         ),
         "measure between more of them: best each from every other",
     )

@@ -35,7 +35,7 @@ fn one_degree_out_of_square_is_14_mm_over_800() {
     assert!((s.out_of_square + 1.0).abs() < 1e-6);
     assert_eq!(
         s.to_string(),
-        "the corner at mark 1 has 89.0°; the tape closes to 0.0 mm"
+        "the corner at mark 1 has 89.0°; the readings go together to 0.0 mm"
     );
 }
 
@@ -52,7 +52,7 @@ fn a_plain_table_is_plain() {
     assert!((s.marks[2] - Point::new(1200.0, 500.0)).length() < 1e-6);
     assert_eq!(
         s.to_string(),
-        "the table is square; the tape closes to 0.0 mm"
+        "the table is square; the readings go together to 0.0 mm"
     );
     assert_eq!(s.shape, Shape::Parallelogram);
 }

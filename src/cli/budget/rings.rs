@@ -119,7 +119,7 @@ pub fn say(rings: &[OneRing]) -> Outcome<()> {
             .map(|t| format!("{} {:.2}", t.what, t.shape))
             .collect();
         output::say(&format!(
-            "{name}, {:.1} mm as drawn: standard error {:.2} mm (about two in three are nearer){may}: {}.",
+            "{name}, {:.1} mm as drawn: typical miss {:.2} mm (about two in three are nearer){may}: {}.",
             r.length,
             b.shape(),
             terms.join(", "),

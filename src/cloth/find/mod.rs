@@ -93,7 +93,7 @@ pub fn find(
     let line = lines
         .into_iter()
         .max_by(|a, b| signed_area(a).total_cmp(&signed_area(b)))
-        .ok_or_else(|| Fault::ours("the cloth has no outline", "report this"))?;
+        .ok_or_else(|| Fault::mistake("the cloth has no outline"))?;
     let outline = edge::refined(light, &line);
     let holes = holes::holes(light, &apart);
     let good = good(&apart, &holes);

@@ -59,9 +59,8 @@ impl<S> ShadeMap<S> {
             });
             Rgba([xyz[0], xyz[1], xyz[2], alpha])
         });
-        let ours = |e: &dyn std::fmt::Display| {
-            Fault::ours(format!("the shade can't be kept: {e}"), "tell us of it")
-        };
+        let ours =
+            |e: &dyn std::fmt::Display| Fault::mistake(format!("the shade can't be kept: {e}"));
         let mut bytes = Cursor::new(Vec::new());
         DynamicImage::ImageRgba16(picture)
             .write_to(&mut bytes, ImageFormat::Png)
@@ -168,7 +167,7 @@ fn pixels(picture: &[u8]) -> Outcome<(usize, Vec<u16>)> {
         return Err(fault("is too large"));
     }
     if decoder.color_type() != ColorType::Rgba16 {
-        return Err(fault("does not have four channels of 16 bits"));
+        return Err(fault("is of another kind than was written"));
     }
     let image = DynamicImage::from_decoder(decoder).map_err(|_| unread())?;
     Ok((width as usize, image.into_rgba16().into_raw()))

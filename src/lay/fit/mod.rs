@@ -267,7 +267,7 @@ fn check(task: &Task) -> Outcome<()> {
         if !(points.all(|p| within(p.to_array())) && s.warp_deg.is_finite()) {
             return Err(Fault::input(
                 format!(
-                    "panel {} to fit on has a corner or a grain that is no number",
+                    "panel {} to fit on has a corner or a grain that is no usable number",
                     k + 1
                 ),
                 "give its corners in mm and its grain in degrees",

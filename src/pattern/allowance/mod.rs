@@ -49,9 +49,8 @@ pub fn add(net: &NetPiece) -> Outcome<Allowed> {
     let cut = match offset.outer.as_slice() {
         [cut] => cut,
         _ => {
-            return Err(place(Fault::ours(
+            return Err(place(Fault::mistake(
                 "no cut line could be drawn round the net line",
-                "report this pattern",
             )));
         }
     };
@@ -171,9 +170,9 @@ pub fn net_of(piece: &PatternPiece, allowances: &[f64]) -> Outcome<Allowed> {
     if allowances.len() != edges.len() {
         return Err(at(Fault::input(
             format!(
-                "{} allowances are given for {} edges",
-                allowances.len(),
-                edges.len()
+                "{} given for {}",
+                crate::fault::counted(allowances.len(), "allowance is", "allowances are"),
+                crate::fault::counted(edges.len(), "edge", "edges")
             ),
             "give one for each edge",
         )));

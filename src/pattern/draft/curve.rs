@@ -243,23 +243,31 @@ impl Curve {
         Self::new(out)
     }
 
-    /// As straight steps within [`FLAT`], both ends included. A cubic whose second
-    /// derivative is nowhere more than M stays within M/8n² of n equal steps.
+    /// How many points [`Curve::flat`] gives.
+    pub fn flat_points(&self) -> usize {
+        1 + self.segs.iter().map(|c| steps(c) as usize).sum::<usize>()
+    }
+
+    /// As straight steps within [`FLAT`], both ends included.
     pub fn flat(&self) -> Vec<Point> {
         let mut out = vec![self.start()];
         for c in &self.segs {
-            let bend = |a: Point, b: Point, d: Point| {
-                (a.to_vec2() - 2.0 * b.to_vec2() + d.to_vec2()).hypot()
-            };
-            let most = 6.0 * bend(c.p0, c.p1, c.p2).max(bend(c.p1, c.p2, c.p3));
-            let n = ((most / 8.0 / FLAT).sqrt() - 1e-6)
-                .ceil()
-                .clamp(1.0, 2000.0);
+            let n = steps(c);
             out.extend((1..n as u32).map(|k| c.eval(f64::from(k) / n)));
             out.push(c.p3);
         }
         out
     }
+}
+
+/// In how many equal steps a cubic stays within [`FLAT`]: one whose second derivative is
+/// nowhere more than M stays within M/8n² of n. 1 to 2000.
+fn steps(c: &CubicBez) -> f64 {
+    let bend =
+        |a: Point, b: Point, d: Point| (a.to_vec2() - 2.0 * b.to_vec2() + d.to_vec2()).hypot();
+    let most = 6.0 * bend(c.p0, c.p1, c.p2).max(bend(c.p1, c.p2, c.p3));
+    let n = (most / 8.0 / FLAT).sqrt() - 1e-6;
+    n.ceil().clamp(1.0, 2000.0)
 }
 
 fn fit_beside(c: &CubicBez, d: f64, depth: u8, out: &mut Vec<CubicBez>) -> Option<()> {

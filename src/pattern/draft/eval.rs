@@ -17,6 +17,9 @@ use crate::fault::{Fault, Outcome, short};
 /// So many stretches has no line of a pattern.
 const MOST_STRETCHES: usize = 10_000;
 
+/// As straight steps, so many are followed wherever lines meet.
+const MOST_STEPS: usize = 200_000;
+
 /// So many things may wait for one another, searches and all; more would fill the stack.
 /// A draft whose rows stand in the order of drawing stays far below.
 pub const DEEPEST: usize = 60;
@@ -361,7 +364,7 @@ pub fn mirror(at: Point, u: Vec2) -> Affine {
 
 /// What was worked out is of another kind than its key.
 pub fn lost() -> Fault {
-    Fault::ours("a row of the draft was lost", "report this, with the draft")
+    Fault::mistake("a row of the draft was lost")
 }
 
 /// Lines that are joined, or pulled, over and over grow without end.
@@ -370,8 +373,15 @@ pub fn lost() -> Fault {
 /// If a line is longer, or has more stretches, than any pattern's.
 fn sane(line: Curve) -> Outcome<Curve> {
     let (stretches, km) = (line.stretches(), line.length() / 1e6);
+    let steps = line.flat_points();
     if stretches <= MOST_STRETCHES && km <= 1.0 {
-        return Ok(line);
+        return match steps <= MOST_STEPS {
+            true => Ok(line),
+            false => Err(Fault::input(
+                format!("the line bends over {steps} steps; at most {MOST_STEPS} are drawn"),
+                "draw it smaller, or join fewer lines",
+            )),
+        };
     }
     Err(match km > 1.0 {
         true => Fault::input(

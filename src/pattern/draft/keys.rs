@@ -139,7 +139,7 @@ impl<'a> Keys<'a> {
         let value = formula
             .value(|_| {
                 Err(Fault::input(
-                    format!("\"{key}\" must not need other names"),
+                    format!("\"{key}\" must be a length by itself, without other names"),
                     "write a length with its unit",
                 ))
             })

@@ -11,7 +11,7 @@ use super::outline::{Outline, outline, simple};
 use super::{Sketch, names};
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::{Corner, EdgeMake, EdgeStart, Line, NetPiece, Notch, PatternPiece, Polyline};
-use crate::shape::signed_area;
+use crate::shape::{Region, difference, signed_area};
 use crate::space::{self, Piece};
 
 /// A notch is as deep as half the allowance unless it is said (the most that is usual,
@@ -19,7 +19,13 @@ use crate::space::{self, Piece};
 const USUAL_DEPTH: f64 = 3.0;
 
 /// The most points that a net line may have (as in [`PatternPiece::cut`]).
-const MOST_POINTS: usize = 20_000;
+pub const MOST_POINTS: usize = 20_000;
+
+/// The most points that all lines of a piece may have, mirrored ones too.
+const MOST_DRAWN: usize = 400_000;
+
+/// So much of a cutout may lie outside the net line, mm²: what rounding leaves.
+const OUTSIDE: f64 = 0.01;
 
 /// Which notches of which pieces are being looked for, to see a circle.
 type Looking = HashSet<(usize, usize)>;
@@ -28,9 +34,51 @@ fn place(p: Point) -> space::Point<Piece> {
     space::Point::new(p.x, p.y)
 }
 
-fn polyline(curve: &Curve, by: Affine) -> Polyline {
-    let moved = curve.moved(by);
-    moved.map_or_else(Vec::new, |c| c.flat().into_iter().map(place).collect())
+/// `left`: how many points the piece may have yet.
+fn polyline(curve: &Curve, by: Affine, left: &mut usize) -> Outcome<Polyline> {
+    let Some(moved) = curve.moved(by) else {
+        return Ok(Vec::new());
+    };
+    let rest = left.checked_sub(moved.flat_points()).ok_or_else(|| {
+        Fault::input(
+            format!("the piece's lines have more than {MOST_DRAWN} points"),
+            "draw it smaller, or with fewer lines",
+        )
+    })?;
+    *left = rest;
+    Ok(moved.flat().into_iter().map(place).collect())
+}
+
+/// A line that is cut out of the piece, clockwise; `net` is what it is cut out of.
+fn cutout(line: &[space::Point<Piece>], name: &str, net: &[Line]) -> Outcome<Polyline> {
+    // Its end is its first point again.
+    let mut ring = line[..line.len().saturating_sub(1)].to_vec();
+    if ring.len() < 3 || signed_area(&ring) == 0.0 {
+        return Err(Fault::input(
+            "the cutout holds no area",
+            "give it three points or more that lie in no line",
+        ));
+    }
+    if ring.len() > MOST_POINTS {
+        return Err(Fault::input(
+            format!("the cutout has more than {MOST_POINTS} points"),
+            "draw it smaller, or with fewer curves",
+        ));
+    }
+    let points: Vec<Point> = ring.iter().map(|p| Point::new(p.x, p.y)).collect();
+    simple("cutout", &points, &vec![name; points.len()])?;
+    if signed_area(&ring) < 0.0 {
+        ring.reverse();
+    }
+    let whole = Region::new(net.iter().map(|l| l.points.clone()).collect());
+    if difference(&Region::ring(ring.clone()), &whole).area() > OUTSIDE {
+        return Err(Fault::input(
+            "the cutout reaches beyond the net line",
+            "move it inside",
+        ));
+    }
+    ring.reverse();
+    Ok(ring)
 }
 
 /// Draws the piece `p`, scaled by `scale(grain direction)`.
@@ -82,24 +130,22 @@ pub fn draw(
         }
     }
     let mut sketch = Sketch::default();
+    let mut left = MOST_DRAWN;
     for (k, line) in piece.lines.iter().enumerate() {
         let curve = eval.line(names::Path::Line(p, k))?;
-        sketch.lines.push((line.name.clone(), polyline(&curve, by)));
+        let mut drawn = |by| line.at.within(polyline(&curve, by, &mut left));
+        sketch.lines.push((line.name.clone(), drawn(by)?));
         if line.cutout {
             if !curve.closed() {
                 return Err(line.at.fault("a cutout must close", "draw its last part"));
             }
             for image in images(line.once) {
-                let mut ring = polyline(&curve, image);
-                ring.pop();
-                if signed_area(&ring) > 0.0 {
-                    ring.reverse();
-                }
-                out.cutouts.push(ring);
+                let ring = cutout(&drawn(image)?, &line.name, &out.net);
+                out.cutouts.push(line.at.within(ring)?);
             }
         } else if line.show {
             for image in images(line.once) {
-                let mut points = polyline(&curve, image);
+                let mut points = drawn(image)?;
                 let closed = curve.closed();
                 if closed {
                     points.pop();
@@ -140,6 +186,12 @@ fn net_line(
     by: Affine,
     out: &mut PatternPiece,
 ) -> Outcome<Vec<EdgeMake>> {
+    let too_many = || {
+        piece.at.fault(
+            format!("its net line has more than {MOST_POINTS} points"),
+            "draw it smaller, or with fewer curves",
+        )
+    };
     let (mut ring, mut of): (Vec<Point>, Vec<&str>) = (Vec::new(), Vec::new());
     let mut makes = Vec::new();
     for side in &outline.sides {
@@ -172,7 +224,11 @@ fn net_line(
             stitched: not_negative(&decl.stitched, &piece.stitched, "stitching")?.unwrap_or(0.0),
         });
         let moved = side.curve.moved(by);
-        let mut flat = moved.ok_or_else(super::eval::lost)?.flat();
+        let moved = moved.ok_or_else(super::eval::lost)?;
+        if ring.len() + moved.flat_points() > MOST_POINTS + outline.sides.len() {
+            return Err(too_many());
+        }
+        let mut flat = moved.flat();
         // The next edge's first point is this one's last.
         flat.pop();
         let Some(first) = flat.first() else {
@@ -202,12 +258,9 @@ fn net_line(
         }
     }
     if ring.len() > MOST_POINTS {
-        return Err(piece.at.fault(
-            format!("its net line has more than {MOST_POINTS} points"),
-            "draw it smaller, or with fewer curves",
-        ));
+        return Err(too_many());
     }
-    piece.at.within(simple(&ring, &of))?;
+    piece.at.within(simple("net line", &ring, &of))?;
     if ring.len() < 3 {
         return Err(piece.at.fault(
             "its net line holds no area",

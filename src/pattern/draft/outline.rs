@@ -5,6 +5,7 @@ use kurbo::{Affine, Point, Vec2};
 use super::construct::chained;
 use super::curve::{Curve, SAME, left};
 use super::eval::{Eval, lost, mirror};
+use super::make::MOST_POINTS;
 use super::names::Path;
 use crate::fault::{Fault, Outcome, short};
 
@@ -58,6 +59,12 @@ pub fn outline(eval: &mut Eval, p: usize) -> Outcome<Outline> {
     let mut lines = Vec::new();
     for k in 0..piece.edges.len() {
         lines.push((*eval.line(Path::Edge(p, k))?).clone());
+    }
+    if lines.iter().map(Curve::flat_points).sum::<usize>() > MOST_POINTS + lines.len() {
+        return Err(piece.at.fault(
+            format!("its edges have more than {MOST_POINTS} points"),
+            "draw it smaller, or with fewer curves",
+        ));
     }
     let drawn = lines.clone();
     let mut chain = chained(lines).map_err(|(k, gap)| {
@@ -175,12 +182,12 @@ fn add_image(piece: &super::decl::PieceDecl, sides: &mut Vec<Side>, by: Affine) 
     Ok(())
 }
 
-/// Refuses a ring that crosses or touches itself; `names` tells of each step of the ring
-/// which edge it is of.
+/// Refuses a ring, a `what`, that crosses or touches itself; `names` tells of each step of
+/// the ring which edge it is of.
 ///
 /// # Errors
 /// With the edges that cross, and where.
-pub fn simple(ring: &[Point], names: &[&str]) -> Outcome<()> {
+pub fn simple(what: &str, ring: &[Point], names: &[&str]) -> Outcome<()> {
     let n = ring.len();
     let ends = |k: usize| (ring[k], ring[(k + 1) % n]);
     // Steps sorted by where they begin from the left: only those that overlap are compared.
@@ -211,7 +218,7 @@ pub fn simple(ring: &[Point], names: &[&str]) -> Outcome<()> {
                 let at = a + (b - a) * (u / (u - v));
                 return Err(Fault::input(
                     format!(
-                        "the net line crosses itself at {}, {} mm: \"{}\" and \"{}\"",
+                        "the {what} crosses itself at {}, {} mm: \"{}\" and \"{}\"",
                         short(at.x),
                         short(at.y),
                         names[k],

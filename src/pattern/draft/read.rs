@@ -4,7 +4,7 @@ use toml_edit::Document;
 
 use super::decl::{LengthDecl, LengthMake, PieceDecl, RingDecl, SeamDecl};
 use super::formula::Formula;
-use super::keys::{Keys, check_title, check_word, formula_text, line_of};
+use super::keys::{Keys, check_title, check_word, formula_text};
 use super::names::{Names, Path, PieceNames, Scope};
 use super::{Draft, Measure, read_piece};
 use crate::fault::{Fault, Outcome, short};
@@ -37,10 +37,8 @@ pub fn parse(text: &str) -> Outcome<Draft> {
         ));
     }
     let doc = Document::parse(text).map_err(|error| {
-        let line = error.span().map_or(1, |s| line_of(text, s.start));
         let why = error.message().lines().collect::<Vec<_>>().join(", ");
-        Fault::input(format!("this is not TOML: {why}"), "put it right there")
-            .at(format!("line {line}"))
+        Fault::in_text(&why, text, Some(error.span().map_or(0, |s| s.start)))
     })?;
     let top = Keys::new(text, doc.as_table(), Some(0), "the draft");
     match top.item("ghostchalk_draft").map(|i| i.as_integer()) {

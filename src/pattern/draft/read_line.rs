@@ -5,7 +5,7 @@ use super::formula::Formula;
 use super::keys::Keys;
 use super::names::{PointRef, Scope};
 use super::read_point::{about, way};
-use crate::fault::Outcome;
+use crate::fault::{Outcome, counted};
 
 /// A curve goes through at most so many points.
 const MOST_THROUGH: usize = 100;
@@ -40,7 +40,7 @@ pub fn line(row: &Keys, scope: Scope, edge: bool) -> Outcome<LineMake> {
         let list = row.list(key)?.unwrap_or_default();
         if list.len() < 2 || list.len() > MOST_THROUGH {
             return Err(row.place(key).fault(
-                format!("\"{key}\" names {} points", list.len()),
+                format!("\"{key}\" names {}", counted(list.len(), "point", "points")),
                 format!("name 2 to {MOST_THROUGH}"),
             ));
         }

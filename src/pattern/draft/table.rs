@@ -167,8 +167,10 @@ impl DraftTable {
     pub fn open(text: &str) -> Outcome<Self> {
         parse(text)?;
         let doc = text.parse::<DocumentMut>();
-        let doc =
-            doc.map_err(|e| Fault::input(format!("this is not TOML: {e}"), "put it right"))?;
+        let doc = doc.map_err(|e| {
+            let from = e.span().map(|s| s.start);
+            Fault::in_text(e.message(), text, from)
+        })?;
         Ok(Self { doc })
     }
 
@@ -277,12 +279,13 @@ impl DraftTable {
     /// If the draft could not be read with it.
     pub fn add_piece(&mut self, text: &str) -> Outcome<()> {
         let sketch = text.parse::<DocumentMut>();
-        let mut sketch = sketch.map_err(|e| Fault::ours(e.to_string(), "report this"))?;
+        let unfit = |why: &str| Fault::mistake(format!("a new piece can't be written: {why}"));
+        let mut sketch = sketch.map_err(|e| unfit(e.message()))?;
         let taken = sketch.remove(Part::Pieces.key());
         let new = taken.and_then(|i| i.into_array_of_tables().ok());
         let Some(mut table) = new.and_then(|mut all| (!all.is_empty()).then(|| all.remove(0)))
         else {
-            return Err(Fault::ours("this is no piece", "report this"));
+            return Err(unfit("it is none"));
         };
         self.change(|doc| {
             table.set_position(None);

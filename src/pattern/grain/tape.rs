@@ -69,7 +69,7 @@ pub fn tapes(
             ring.wanted_mm,
             marks,
             format!(
-                "a ring, {:.0} mm of {:.0} mm on the bias; the tape is as long as the ring is wanted",
+                "a ring, {:.0} mm of {:.0} mm on the bias; its stay tape is as long as the ring is wanted",
                 ring.bias_mm, ring.drawn_mm
             ),
         ));

@@ -139,7 +139,8 @@ pub fn check(laid: &Laid) -> (PieceResult, Vec<Finding>) {
             Severity::Advice,
             Topic::Piece,
             &format!(
-                "its net line is open ({open} strokes): its edges are walked along the cut line"
+                "its net line is open ({}): its edges are walked along the cut line",
+                crate::fault::counted(open, "stroke", "strokes")
             ),
             "close the net line, so that seams are walked where they are sewn",
         );

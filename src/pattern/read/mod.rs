@@ -85,7 +85,7 @@ pub fn parse(bytes: &[u8], options: &ReadOptions) -> Outcome<Pattern> {
             if others || options.layers.is_some() {
                 return Err(Fault::input(
                     "an SVG says its own layers and unit, and is read as it says",
-                    "leave unit, layers and tiles out, or change the drawing in the editor",
+                    "leave unit, layers and tiles out, or change the drawing itself",
                 ));
             }
             let mut pattern = svg::parse_scaled(bytes, options.scale)?;

@@ -272,10 +272,7 @@ fn put(
         .chain(piece.cut.iter_mut())
         .find(|points| same(points, &ring));
     let Some(points) = target else {
-        return Err(Fault::ours(
-            "the walked line is none of the piece's",
-            "report this",
-        ));
+        return Err(Fault::mistake("the walked line is none of the piece's"));
     };
     for p in new {
         insert(points, p);

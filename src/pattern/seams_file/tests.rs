@@ -118,11 +118,11 @@ fn what_is_wrong_is_told_by_its_line() {
     for (rest, want) in [
         (
             "[[edge]]\npiece = \"p\"\nnumber = 1\nname = \"x\"\nlenght = \"3\"",
-            "line 6: unknown key \"lenght\"",
+            "line 6: the key \"lenght\" is not known",
         ),
         (
             "[[seam]]\nname = \"s\"\none = [\"a: 1\"]\n",
-            "line 2: missing key \"other\"",
+            "line 2: the key \"other\" is missing",
         ),
         (
             "[[edge]]\npiece = \"p\"\nname = \"x\"",
@@ -174,7 +174,7 @@ fn what_is_wrong_is_told_by_its_line() {
         ),
         (
             "[[ring]]\nname = \"r\"\nedges = [\"a: 1\"]\ngirth = \"1\"\nat = \"inside\"",
-            "line 6: a ring is measured at \"outside\" or \"mid-wall\"",
+            "line 6: this can't be read (a ring is measured at \"outside\" or \"mid-wall\"",
         ),
     ] {
         let got = said(&with(rest));

@@ -114,22 +114,7 @@ fn line(text: &str, byte: usize) -> usize {
 }
 
 fn toml_fault(text: &str, e: &toml::de::Error) -> Fault {
-    let mut message = e.message().replace('`', "\"").replace('\n', " ");
-    for (jargon, plain) in [
-        ("unknown variant", "unknown word"),
-        ("unknown field", "unknown key"),
-        ("missing field", "missing key"),
-        ("a sequence", "a list"),
-        ("expected usize", "expected a whole number"),
-        ("expected i64", "expected a whole number"),
-    ] {
-        message = message.replace(jargon, plain);
-    }
-    let fault = Fault::input(message, "put that right and try again");
-    match e.span() {
-        Some(span) => fault.at(format!("line {}", line(text, span.start))),
-        None => fault,
-    }
+    Fault::in_text(e.message(), text, e.span().map(|s| s.start))
 }
 
 impl SeamsFile {

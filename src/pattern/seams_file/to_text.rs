@@ -33,7 +33,7 @@ impl SeamsFile {
                 .collect(),
         };
         toml::to_string(&whole)
-            .map_err(|e| Fault::ours(format!("it can't be written as TOML: {e}"), "report this"))
+            .map_err(|e| Fault::mistake(format!("it can't be written as TOML: {e}")))
     }
 }
 

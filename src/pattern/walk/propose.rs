@@ -121,7 +121,7 @@ pub fn propose(laid: &[Laid], sewing: &Sewing) -> (Vec<Proposal>, Vec<Finding>) 
     if out.len() > MOST {
         let more = out.len() - MOST;
         tell(
-            format!("{more} more seams could be proposed than the {MOST} that are"),
+            format!("more seams could be proposed than the {MOST} that are: {more} more"),
             "name seams that you know, and ask again",
         );
         out.truncate(MOST);

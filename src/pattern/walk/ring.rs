@@ -158,17 +158,17 @@ fn verdict_finding(
         RingVerdict::EaseIn if by <= BIAS_EASES * bias => (
             Severity::Advice,
             format!(
-                "the ring is {by:.1} mm longer than its tape, and {bias:.0} mm of it run on the bias"
+                "the ring is {by:.1} mm longer than its stay tape, and {bias:.0} mm of it run on the bias"
             ),
-            format!("ease {by:.1} mm in onto a tape of {wanted:.1} mm: the tape decides"),
+            format!("ease {by:.1} mm in onto a stay tape of {wanted:.1} mm: the stay tape decides"),
         ),
         RingVerdict::EaseIn => (
             Severity::Check,
             format!(
-                "the ring is {by:.1} mm longer than its tape: more than a hand eases out of {bias:.0} mm on the bias"
+                "the ring is {by:.1} mm longer than its stay tape: more than a hand eases out of {bias:.0} mm on the bias"
             ),
             format!(
-                "shorten it by {:.1} mm and ease the rest in onto a tape of {wanted:.1} mm",
+                "shorten it by {:.1} mm and ease the rest in onto a stay tape of {wanted:.1} mm",
                 by - BIAS_EASES * bias
             ),
         ),
@@ -248,7 +248,7 @@ fn sewn_finding(ring: &Ring, spot: &Spot, sewn: &RingSewn) -> Option<Finding> {
         .map(|g| format!("\"{}\" {:.1} mm {change}", g.edge, g.shorten_mm.abs()));
     let each = each.collect::<Vec<_>>().join(", ");
     let stay = if sewn.grew_mm > 0.0 {
-        ", or stay them with a tape"
+        ", or hold them with a stay tape"
     } else {
         ""
     };

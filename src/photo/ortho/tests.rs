@@ -243,7 +243,7 @@ fn it_tells_how_far_it_is_and_can_be_stopped() {
     let far = Bounds::new(Point::new(1e3, 1e3), Point::new(1.1e3, 1.1e3));
     assert!(said(layout(far, 1.0)).contains("shows nothing"));
     let vast = Bounds::new(Point::zero(), Point::new(1e5, 1e5));
-    assert!(said(layout(vast, 0.5)).contains("more than can be held"));
+    assert!(said(layout(vast, 0.5)).contains("more than fits into memory"));
     assert!(said(layout(all, 0.0)).contains("no size"));
     let none = Bounds::new(Point::new(f64::NAN, 0.0), Point::new(1.0, 1.0));
     assert!(said(layout(none, 0.5)).contains("no size"));

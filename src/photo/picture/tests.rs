@@ -166,3 +166,11 @@ fn crc32(bytes: &[u8]) -> u32 {
     };
     !bytes.iter().fold(u32::MAX, step)
 }
+
+#[test]
+fn numbers_of_32_bits_are_refused() {
+    let wide: ImageBuffer<Rgb<f32>, Vec<f32>> =
+        ImageBuffer::from_fn(200, 200, |x, _| Rgb([x as f32 / 200.0; 3]));
+    let bytes = as_file(&DynamicImage::from(wide), ImageFormat::Tiff);
+    assert!(said(&bytes).contains("more than 16 bits a channel"));
+}

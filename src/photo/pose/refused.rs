@@ -1,7 +1,7 @@
 //! Marks that fix nothing, or that no camera over a table can have seen so.
 
 use super::Mark;
-use crate::fault::{Fault, Outcome, short};
+use crate::fault::{Fault, Outcome, counted, short};
 
 /// A mark further outside the picture than this, px, was not seen in it.
 const OUTSIDE: f64 = 2.0;
@@ -17,7 +17,10 @@ pub(super) fn check(marks: &[Mark], size: [usize; 2]) -> Outcome<()> {
     let n = marks.len();
     if n < 4 {
         return Err(Fault::input(
-            format!("there are {n} marks in the photo, and it takes four to fix the table"),
+            format!(
+                "{} in the photo, and it takes four to tell how the table lies",
+                counted(n, "mark is", "marks are")
+            ),
             "give four marks or more, the outer ones near the table's edge",
         ));
     }
@@ -78,7 +81,7 @@ pub(super) fn check(marks: &[Mark], size: [usize; 2]) -> Outcome<()> {
                 Some(k) => format!("all marks but {}", marks[k].name),
             };
             return Err(Fault::input(
-                format!("{which} lie in a line {side}, and that fixes nothing across it"),
+                format!("{which} lie in a line {side}, and that tells nothing across it"),
                 "give marks on both sides of that line",
             ));
         }
@@ -200,7 +203,7 @@ fn round(marks: &[Mark]) -> Outcome<()> {
 
 pub(super) fn loose() -> Fault {
     Fault::input(
-        "these marks do not fix the table in the photo",
+        "these marks do not tell how the table lies in the photo",
         "give marks well apart: no three of the outer ones in a line",
     )
 }

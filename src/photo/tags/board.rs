@@ -160,8 +160,11 @@ impl Board {
         };
         if usize::from(id) >= COUNT {
             return wrong(
-                format!("the family 36h11 has tags 0 to {}", COUNT - 1),
-                "read the number that is printed beside the tag",
+                format!(
+                    "the tags that Ghostchalk reads are numbered 0 to {}",
+                    COUNT - 1
+                ),
+                "read the number that is printed beside the tag on the sheet that `ghostchalk sheets` prints",
             );
         }
         if self.tags.contains_key(&id) {
@@ -298,7 +301,7 @@ fn doubted(doubt: &Doubt) -> String {
         Why::Blurred => "is too small or too blurred",
         Why::Crumpled => "doesn't lie flat",
         Why::Mirrored => "is mirrored: turn the camera's mirroring off",
-        Why::Unknown => "has a pattern that is none of ours",
+        Why::Unknown => "is none of those that `ghostchalk sheets` prints",
     };
     format!("{name} {} {why}", place(doubt.at))
 }

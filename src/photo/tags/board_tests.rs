@@ -87,7 +87,8 @@ fn a_place_that_is_no_use_says_so() {
     let corner = |id, x: f64, sigma| Board::default().with_corner(id, Point::new(x, 0.0), sigma);
     assert_eq!(
         said(corner(587, 0.0, 0.5)),
-        "tag 587: the family 36h11 has tags 0 to 586; read the number that is printed beside the tag."
+        "tag 587: the tags that Ghostchalk reads are numbered 0 to 586; read the number that is printed \
+         beside the tag on the sheet that `ghostchalk sheets` prints."
     );
     assert!(said(corner(1, f64::NAN, 0.5)).contains("(NaN, 0) mm is no place on a table"));
     assert!(said(corner(1, 0.0, -1.0)).contains("can't be sure to -1 mm"));
@@ -143,7 +144,7 @@ fn what_can_not_be_measured_from_is_said() {
         covered,
         "tag 5 at 1, 2 px is partly covered, or has no white margin"
     );
-    assert!(unknown.starts_with("something like a tag at 1, 2 px has a pattern"));
+    assert!(unknown.starts_with("something like a tag at 1, 2 px is none of those"));
     let empty = Board::default().seen(&found(&[a])).unwrap_err().to_string();
     assert!(empty.starts_with("no tag's place is known"));
 }

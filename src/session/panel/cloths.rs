@@ -27,7 +27,7 @@ pub struct Naming {
 /// What can be begun on a panel, in the order of a working day.
 const ERRANDS: [(Errand, &str); 5] = [
     (Errand::Outline, "draw its outline"),
-    (Errand::KeepOut, "keep out of a place"),
+    (Errand::KeepOut, "mark a bad place"),
     (Errand::Warp, "show its warp"),
     (Errand::Marks, "give it marks"),
     (Errand::Moved, "the cloth has moved"),
@@ -37,7 +37,7 @@ const ERRANDS: [(Errand, &str); 5] = [
 pub fn leaf(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut Vec<Wish>) {
     let panels = &view.bench.state().panels;
     if panels.is_empty() {
-        let words = "The job has no cloth yet: name its panels in the job file.";
+        let words = "The job has no cloth yet: name its panels of cloth in the job file.";
         ui.label(RichText::new(words).color(DIM));
     }
     photo::show(ui, view, &mut memory.photographing, wishes);
@@ -57,9 +57,9 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mu
     }
     ui.label(RichText::new("anywhere on the table").color(DIM));
     let anywhere = [
-        (Errand::Tape, "a tape of light"),
+        (Errand::Tape, "measure by light"),
         (Errand::Edge, "square to a mat's edge"),
-        (Errand::Samples, "sample guides"),
+        (Errand::Samples, "samples: how strong a guide"),
         (Errand::Strip, "a strip to cut"),
     ];
     ui.horizontal_wrapped(|ui| {
@@ -82,7 +82,7 @@ fn about(panel: &Panel) -> String {
     format!(
         "{}, {}, {}",
         panel.cloth,
-        count(outs, "keep-out"),
+        count(outs, "bad place"),
         count(marks, "mark")
     )
 }
@@ -139,18 +139,18 @@ fn layers(ui: &mut Ui, panel: &Panel, wishes: &mut Vec<Wish>) {
         }));
     };
     let name = |does: &str| format!("{}: {does}", panel.name);
-    let control = press("one layer more").named(name("one layer more"));
+    let control = press("one ply more").named(name("one ply more"));
     if control.off(now.layers >= MOST_LAYERS).show(ui) {
         let layers = now.layers + 1;
         wish(Stack { layers, ..now });
     }
     if now.layers > 1 {
-        if press("one less").named(name("one layer less")).show(ui) {
+        if press("one less").named(name("one ply less")).show(ui) {
             let layers = now.layers - 1;
             wish(Stack { layers, ..now });
         }
         let control = press("every second one turned over")
-            .named(name("every second layer is turned over"))
+            .named(name("every second ply is turned over"))
             .chosen(Role::CheckBox, now.turned);
         if control.show(ui) {
             let turned = !now.turned;
@@ -199,7 +199,7 @@ fn names(ui: &mut Ui, panel: &Panel, memory: &mut PanelMemory, wishes: &mut Vec<
         return;
     }
     let open = memory.open.contains(&panel.name);
-    let control = press("its marks and keep-outs")
+    let control = press("its marks and bad places")
         .named(format!("names of what is on {}", panel.name))
         .chosen(Role::CheckBox, open);
     if control.show(ui) && !memory.open.remove(&panel.name) {
@@ -225,7 +225,7 @@ fn named(
     memory: &mut PanelMemory,
     wishes: &mut Vec<Wish>,
 ) {
-    let what = if mark { "mark" } else { "keep-out" };
+    let what = if mark { "mark" } else { "bad place" };
     let full = format!("{what} {name} of {}", panel.name);
     let is_typed = |n: &Naming| (n.panel.as_str(), n.mark, n.at) == (&panel.name, mark, at);
     let typed = memory.naming.clone().filter(is_typed);

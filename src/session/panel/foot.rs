@@ -7,9 +7,10 @@ use super::press::press;
 use super::room::key_of;
 use super::sign::sign;
 use super::style::BODY;
-use super::view::{Facts, PanelView, Wish};
+use super::view::{Facts, OutputState, PanelView, Wish};
+use crate::fault::counted;
 use crate::work::Outside;
-use egui::{Ui, vec2};
+use egui::{Id, Role, Ui, vec2};
 
 pub fn show(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
     let facts = view.facts;
@@ -38,6 +39,42 @@ pub fn show(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
     {
         warning(ui, &words);
     }
+    noted(ui, &facts.notes);
+}
+
+/// A button that says how many notes there are, and what they say once it is pressed. They open
+/// by themselves when there are more.
+fn noted(ui: &mut Ui, notes: &[String]) {
+    if notes.is_empty() {
+        return;
+    }
+    let id = Id::unique("foot-notes");
+    let seen: Option<(usize, bool)> = ui.data(|d| d.get_temp(id));
+    let mut open = match seen {
+        Some((count, open)) => open || count < notes.len(),
+        // At the start they are what was left out of a pattern, mostly: there when wanted.
+        None => false,
+    };
+    let words = counted(notes.len(), "note", "notes");
+    if press(&words)
+        .named("notes")
+        .chosen(Role::CheckBox, open)
+        .show(ui)
+    {
+        open = !open;
+    }
+    ui.data_mut(|d| d.insert_temp(id, (notes.len(), open)));
+    if open {
+        let tall = 6.0 * ui.text_style_height(&egui::TextStyle::Body);
+        egui::ScrollArea::vertical()
+            .id_salt(id)
+            .max_height(tall)
+            .show(ui, |ui| {
+                for note in notes.iter().rev() {
+                    ui.label(note);
+                }
+            });
+    }
 }
 
 /// What is so.
@@ -45,7 +82,7 @@ fn lines(facts: &Facts) -> Vec<(&'static str, String)> {
     let output = &facts.output;
     let mut lines = vec![("job", facts.project.clone())];
     if let Some(p) = &facts.profile {
-        lines.push(("set", format!("{}, {}", p.name, p.made)));
+        lines.push(("table set by", format!("{}, {}", p.name, p.made)));
     }
     let [w, h] = output.size;
     let mut light = format!("{} {w} × {h}", output.name);
@@ -57,7 +94,7 @@ fn lines(facts: &Facts) -> Vec<(&'static str, String)> {
     }
     lines.push(("light", light));
     if let Some(ms) = facts.frame_ms {
-        lines.push(("frame", format!("{ms:.0} ms")));
+        lines.push(("light follows in", format!("{ms:.0} ms")));
     }
     if facts.rehearsing {
         lines.push(("table", "simulated".to_owned()));
@@ -79,7 +116,11 @@ fn warnings(facts: &Facts) -> Vec<String> {
     let mut all = Vec::new();
     if !facts.output.state.is_well() {
         let name = &facts.output.name;
-        all.push(format!("{name} is {}", facts.output.state.words()));
+        let mut words = format!("{name} is {}", facts.output.state.words());
+        if facts.output.state == OutputState::Lost && !facts.outputs.is_empty() {
+            words += &format!("; there are {}", facts.outputs.join(", "));
+        }
+        all.push(words);
     }
     all.extend(facts.read_only.clone());
     all.extend(facts.journal_fault.clone());

@@ -86,7 +86,7 @@ fn true_to(view: &PanelView) -> Option<String> {
         false => "; what the lens bends is not known",
     };
     Some(format!(
-        "by its marks the light is true to {} in place and {} in shape (standard errors){lens}",
+        "by its marks the light typically misses by {} in place and {} in shape{lens}",
         show(errors.place),
         show(errors.shape)
     ))
@@ -123,8 +123,8 @@ fn letters_of(words: String, size: f32) -> RichText {
 
 fn face(face: Face) -> &'static str {
     match face {
-        Face::Up => "face up",
-        Face::Down => "face down",
+        Face::Up => "as drawn",
+        Face::Down => "mirrored",
     }
 }
 

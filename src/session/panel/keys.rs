@@ -24,7 +24,7 @@ pub fn leaf(ui: &mut Ui, view: &PanelView) {
         "plain: laid",
         "dashed: locked",
         "rising hatching: something is wrong there",
-        "falling hatching: a place to keep out of",
+        "falling hatching: a bad place, to keep out of",
         "dotted: cloth slipped beneath",
         "corners: as far as the light reaches",
     ] {

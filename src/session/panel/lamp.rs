@@ -98,7 +98,7 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mu
     trims::list(ui, view, memory, wishes);
     ui.add_space(8.0);
     let check = KeyAct::Relative(Relative::Begin(Errand::Check));
-    let control = press("is the light still on its marks").key(keys(|a| *a == check));
+    let control = press("check the light: still on its marks?").key(keys(|a| *a == check));
     if control.wide().show(ui) {
         wishes.push(Wish::Act(Act::Begin(Task::Check)));
     }

@@ -323,7 +323,7 @@ fn asks(
 /// What the photo tells: kept or taken as far as it is chosen.
 fn tells(ui: &mut Ui, told: &Told, memory: &mut Photographing, wishes: &mut Vec<Wish>) {
     ui.label(format!(
-        "a place on the cloth is true to {:.2} mm (standard error)",
+        "a place on the cloth is true to {:.2} mm (typical miss)",
         told.error
     ));
     for note in &told.notes {

@@ -73,8 +73,8 @@ fn part(ui: &mut Ui, view: &PanelView, count: &Count, wishes: &mut Vec<Wish>) {
         for (k, (id, p, panel)) in laid.iter().enumerate() {
             let n = k + 1;
             let shown = match (p.face, panel.spread) {
-                (Face::Up, true) => format!("{n} up"),
-                (Face::Down, true) => format!("{n} down"),
+                (Face::Up, true) => format!("{n} as drawn"),
+                (Face::Down, true) => format!("{n} mirrored"),
                 (_, false) => format!("{n} put away"),
             };
             let name = format!(
@@ -122,7 +122,7 @@ fn dots(ui: &mut Ui, count: &Count) {
     let laid = all.sum();
     let mut words = format!("{laid} of {of}");
     if count.part.pair {
-        words += &format!(", {} up {} down", all.up, all.down);
+        words += &format!(", {} as drawn, {} mirrored", all.up, all.down);
     }
     if of <= DOTS {
         let (rect, response) = ui.allocate_exact_size(vec2(14.0 * of as f32, BODY), Sense::hover());

@@ -88,7 +88,8 @@ fn told(view: &PanelView, pieces: usize) -> String {
         Some(p) => format!("{} {} is in hand", p.piece, p.article),
         None => "nothing is in hand".to_owned(),
     };
-    format!("plan of the table: {pieces} pieces, {hand}; arrows step through them")
+    let pieces = crate::fault::counted(pieces, "piece", "pieces");
+    format!("plan of the table: {pieces}, {hand}; arrows step through them")
 }
 
 /// All that must be seen.

@@ -297,7 +297,8 @@ fn said(ui: &mut Ui, open: &ReadOpen, ask: &mut Ask) {
             Correction::Name { piece, name: now } => format!("{} is called {now}", name(*piece)),
             Correction::Count { piece, cut, pair } => {
                 let pair = if *pair { ", left and right" } else { "" };
-                format!("{} is cut {cut} times{pair}", name(*piece))
+                let times = crate::fault::counted(*cut as usize, "time", "times");
+                format!("{} is cut {times}{pair}", name(*piece))
             }
             Correction::Take {
                 piece,

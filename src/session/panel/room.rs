@@ -64,7 +64,7 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
             }
         }
         if facts.outputs.is_empty() {
-            ui.label("no second output: the light is an ordinary window");
+            ui.label("no second output: the light is in a window on this screen");
         }
     });
     let control = press("a simulated table behind the light")

@@ -82,6 +82,8 @@ pub struct Facts {
     pub read_only: Option<String>,
     /// Why the journal can't be written, if it can't.
     pub journal_fault: Option<String>,
+    /// What was found when the job was opened, and what has gone wrong since; each is said once.
+    pub notes: Vec<String>,
     /// Minutes since the projector's first light.
     pub lit_minutes: Option<u32>,
     /// From the hand to the finished frame, ms, of the last change.
@@ -138,9 +140,9 @@ impl OutputState {
     pub fn words(self) -> &'static str {
         match self {
             OutputState::Lit => "lit",
-            OutputState::Window => "an ordinary window",
-            OutputState::Lost => "gone: plug it in again",
-            OutputState::Differs => "not as the profile has it",
+            OutputState::Window => "with no second output",
+            OutputState::Lost => "not there: plug it in, or name another",
+            OutputState::Differs => "not the one that the table was set with",
         }
     }
 

@@ -29,7 +29,7 @@ impl Bench {
         });
         let places = self.places_for(&part);
         let said = format!(
-            "{} {} spoilt: one is to be cut again, single, {}, cloth face up",
+            "{} {} spoilt: one is to be cut again, single, {}, cloth face side up",
             part.piece,
             part.article,
             hand(part.face)

@@ -74,7 +74,11 @@ impl Bench {
             Phase::Returned => {
                 let done = self.state.cuts.parts.iter().filter(|p| !p.spoilt).count();
                 vec![
-                    format!("{done} parts are cut, {} to go", self.left_to_cut()),
+                    format!(
+                        "{} cut, {} to go",
+                        crate::fault::counted(done, "part is", "parts are"),
+                        self.left_to_cut()
+                    ),
                     "go on: the cloth lies as it did".to_owned(),
                     "back: it has moved".to_owned(),
                 ]
@@ -169,7 +173,7 @@ impl Bench {
                     return Vec::new();
                 };
                 let mut lines = vec![format!(
-                    "{} again, from one ply, cloth face up",
+                    "{} again, from one ply, cloth face side up",
                     hand_of(part)
                 )];
                 if self.partner_of(part).is_some() {
@@ -315,7 +319,11 @@ fn hand_of(part: &CutPart) -> String {
 
 /// How the cloth lies.
 pub fn side_up(over: bool) -> &'static str {
-    if over { "wrong side up" } else { "face up" }
+    if over {
+        "wrong side up"
+    } else {
+        "face side up"
+    }
 }
 
 /// A hand, in words that can't be taken for how the cloth lies.

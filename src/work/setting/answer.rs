@@ -188,7 +188,7 @@ impl Setting {
                 };
                 self.go(Step::Colours, known);
                 return Ok(SettingReply::saying(format!(
-                    "code {code} of 255 is the darkest light that counts here"
+                    "the darkest light that counts here is step {code} of 255"
                 )));
             }
             Step::Tape if self.typed.by_places => {
@@ -297,7 +297,9 @@ impl Setting {
                 known.judged = None;
                 self.note_check(&mut known);
                 self.go(Step::Done, known);
-                return Ok(SettingReply::warning("set, and not checked by a tape"));
+                return Ok(SettingReply::warning(
+                    "set, and not checked with a measuring tape",
+                ));
             }
             Step::Verdict => return self.choose_redo(n),
             Step::Done if n == 0 => return self.begin_more(),

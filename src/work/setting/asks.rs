@@ -3,6 +3,7 @@
 use super::marks::TapeChoice;
 use super::typed::{ASKED, Length, place_name};
 use super::{Setting, Step};
+use crate::calibration::light_on;
 use crate::calibration::table_marks::Span;
 use crate::measure::Unit;
 use crate::projection::grid;
@@ -139,7 +140,7 @@ impl Setting {
                 own(&["begin from the earlier readings"])
             }
             Step::Mirror => own(&["it goes over a mirror", "it goes straight to the table"]),
-            Step::Check => own(&["go on without the tape"]),
+            Step::Check => own(&["go on without the measuring tape"]),
             Step::Verdict => self.redos().into_iter().map(|r| r.words()).collect(),
             Step::Done => own(&[
                 "set more marks: the light gets surer of its place",
@@ -224,7 +225,7 @@ impl Setting {
                  right, 3 back right, 4 back left",
                 "measure width, depth and both diagonals from mark to mark: a table 1° out of square \
                  is 14 mm out over 800",
-                "the right side and the back edge are a check, and needed if the tape does not close",
+                "the right side and the back edge are a check, and needed if the readings do not go together",
             ]),
             Step::HowToRead => own(&["read in the light how a mark is read, then go on"]),
             Step::Read => own(&[
@@ -252,7 +253,7 @@ impl Setting {
             Step::Check => match self.square() {
                 Ok(square) => vec![
                     format!(
-                        "lay the tape on the middles of the lines: edges {}, diagonals {}",
+                        "lay the measuring tape on the middles of the lines: edges {}, diagonals {}",
                         unit.show(square.side),
                         unit.show(square.expected(Span::Diagonal13))
                     ),
@@ -290,7 +291,7 @@ impl Setting {
         }
         if let Some(error) = self.known.tape_error {
             words.push(format!(
-                "the tape adds {} to a mark's place (standard error)",
+                "the measuring tape adds {} to a mark's place (typical miss)",
                 show(error)
             ));
         }
@@ -310,13 +311,13 @@ impl Setting {
 
     fn summary(&self) -> Vec<String> {
         let [w, h] = self.start.picture;
-        let mut words = vec![format!("{w} × {h} px on the output {}", self.start.output)];
+        let mut words = vec![format!("{w} × {h} px on {}", light_on(&self.start.output))];
         words.extend(self.stated());
         words.extend(self.surer());
         words.push(match self.judged() {
             Some(judged) if judged.right() => judged.to_string(),
             Some(_) => "kept, though the check is not within tolerance".to_owned(),
-            None => "not checked by a tape".to_owned(),
+            None => "not checked with a measuring tape".to_owned(),
         });
         words
     }

@@ -163,7 +163,7 @@ impl Setting {
         }
         let unit = self.unit();
         Ok(SettingReply::saying(format!(
-            "the lens hangs {} above the table (standard error {}), its foot to {}; on cloth of {} \
+            "the lens hangs {} above the table (give or take {}), its foot to {}; on cloth of {} \
              light would be {} off, and is true to {}",
             unit.show(place.height),
             unit.show(height),

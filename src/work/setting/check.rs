@@ -26,7 +26,7 @@ impl Redo {
             Redo::Measure => "measure the marks on the table again".to_owned(),
             Redo::SetMark(Some(k)) => format!("set mark {} again", k + 1),
             Redo::SetMark(None) => "set all four marks again".to_owned(),
-            Redo::Tape(_) => "lay the tape on the check picture again".to_owned(),
+            Redo::Tape(_) => "lay the measuring tape on the check picture again".to_owned(),
             Redo::Keep => "keep it all the same".to_owned(),
         }
     }

@@ -76,7 +76,7 @@ impl Setting {
                 let surveyed = survey(&self.typed.tape())?;
                 self.marks_known(surveyed.marks, Some(surveyed.error.max(surveyed.closure)));
                 return Ok(SettingReply::warning(
-                    "gone on, though the tape does not close: check what comes of it",
+                    "gone on, though the readings do not go together: check what comes of it",
                 ));
             }
         }

@@ -101,7 +101,7 @@ impl Setting {
             _ => ", with what the lens bends",
         };
         vec![format!(
-            "by {n} marks light is true to {} over the table (standard error across a line){lens}; \
+            "by {n} marks light is true to {} over the table (typical miss across a line){lens}; \
              one more would make it {}",
             show(now),
             show(with)

@@ -252,7 +252,7 @@ fn a_tape_that_does_not_close_is_said_and_may_be_gone_on_from() {
         "{said}"
     );
     assert_eq!(s.step(), Step::Tape);
-    assert!(warned(&mut s, SettingAct::GoOn).contains("does not close"));
+    assert!(warned(&mut s, SettingAct::GoOn).contains("do not go together"));
     let choices = s.asks().choices;
     assert_eq!(choices.last().unwrap(), "go on all the same");
     let mut on = s.clone();

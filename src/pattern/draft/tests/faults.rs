@@ -279,7 +279,7 @@ fn notches_and_darts_beyond_their_edge() {
 #[test]
 fn files_that_are_no_drafts() {
     says("", &["ghostchalk_draft = 1"]);
-    says("a = = 1", &["line 1", "not TOML"]);
+    says("a = = 1", &["line 1", "can't be read", "mend that line"]);
     says("name = \"a\"", &["missing"]);
     says(
         "ghostchalk_draft = 2",
@@ -488,5 +488,48 @@ fn lines_that_grow_without_end_are_refused() {
     says(
         &piece_with(points, &format!("{line}\n{TRIANGLE}")),
         &["longer than a kilometre"],
+    );
+}
+
+#[test]
+fn a_cutout_is_a_plain_hole_within_its_piece() {
+    let points = "{ point = \"h\", right = \"20mm\", up = \"20mm\" },\n\
+                  { point = \"k\", right = \"40mm\", up = \"20mm\" },\n\
+                  { point = \"m\", right = \"20mm\", up = \"40mm\" },\n\
+                  { point = \"n\", right = \"35mm\", up = \"35mm\" },\n\
+                  { point = \"z\", right = \"200mm\", up = \"20mm\" }";
+    let with = |through: &str| {
+        let line = format!("{{ line = \"hole\", straight = [{through}], cutout = true }}");
+        piece_with(points, &format!("lines = [ {line} ]\n{TRIANGLE}"))
+    };
+    for sound in ["\"h\", \"k\", \"m\", \"h\"", "\"h\", \"m\", \"k\", \"h\""] {
+        let cutouts = &drawn(&with(sound)).pieces[0].piece.cutouts;
+        assert!((crate::shape::signed_area(&cutouts[0]) + 200.0).abs() < 1e-9);
+    }
+    for (bad, why) in [
+        (
+            "\"h\", \"n\", \"k\", \"m\", \"h\"",
+            "the cutout crosses itself",
+        ),
+        ("\"h\", \"k\", \"h\"", "holds no area"),
+        ("\"h\", \"z\", \"n\", \"h\"", "reaches beyond the net line"),
+    ] {
+        says(&with(bad), &["\"hole\"", why]);
+    }
+}
+
+/// No longer than is drawn, and of no more stretches, but each bends.
+#[test]
+fn lines_that_bend_without_end_are_refused() {
+    let mut lines = "{ line = \"l0\", curve = [\"a\", \"q\", \"a\"], start = \"up\" }".to_owned();
+    for k in 1..12 {
+        let before = k - 1;
+        lines += &format!(", {{ line = \"l{k}\", join = [\"l{before}\", \"l{before}\"] }}");
+    }
+    let points = "{ point = \"q\", right = \"10cm\", up = \"10cm\" },\n\
+                  { point = \"z\", on = \"l11\", at = 0.5 }";
+    says(
+        &piece_with(points, &format!("lines = [ {lines} ]\n{TRIANGLE}")),
+        &["at most 200000 are drawn"],
     );
 }

@@ -89,7 +89,7 @@ pub fn notes(about: &About) -> Vec<String> {
     let mut notes = Vec::new();
     if let Some(b) = bounds(about.piece.cut.iter().flatten().copied()) {
         notes.push(format!(
-            "the card is {} mm wide and {} mm high as it lies in the photo, with a standard error of {} mm along its edge: measure it",
+            "the card is {} mm wide and {} mm high as it lies in the photo, with a typical miss of {} mm along its edge: measure it",
             short(round(b.width())),
             short(round(b.height())),
             short((about.standard_error * 100.0).round() / 100.0),
@@ -110,7 +110,7 @@ pub fn notes(about: &About) -> Vec<String> {
     }
     if about.plane.k1() != 0.0 {
         notes.push(format!(
-            "the sheet's sides are bent in the photo: the lens was straightened by k1 = {} at the picture's longer side",
+            "the sheet's sides are bent in the photo: the lens was straightened (k1 = {}) at the picture's longer side",
             short((about.plane.k1() * 1e4).round() / 1e4),
         ));
     }

@@ -57,7 +57,7 @@ impl Why {
             Self::UsesMissing(id) => {
                 format!("what it uses (\"#{id}\") is no shape in the file")
             }
-            Self::Rule(rule) => format!("its rule \"{rule}\" is not followed"),
+            Self::Rule(rule) => format!("its style rule \"{rule}\" is not followed"),
             Self::Unsound(what) => what.clone(),
             Self::LayerOff(layer) => format!("its layer \"{layer}\" is off"),
             Self::Said(one, _) => (*one).to_owned(),
@@ -85,7 +85,7 @@ impl Why {
             Self::UsesMissing(id) => {
                 format!("what they use (\"#{id}\") is no shape in the file")
             }
-            Self::Rule(rule) => format!("their rule \"{rule}\" is not followed"),
+            Self::Rule(rule) => format!("their style rule \"{rule}\" is not followed"),
             Self::LayerOff(layer) => format!("their layer \"{layer}\" is off"),
             Self::Said(_, many) => (*many).to_owned(),
             Self::PieceHidden(_) | Self::SecondLabel | Self::Unsound(_) => self.one(),
@@ -154,7 +154,10 @@ impl LeftOut {
         let beyond = self.beyond + rest.iter().map(|&(.., count)| count).sum::<usize>();
         let mut list: Vec<String> = sentences.into_iter().map(|(_, text, _)| text).collect();
         if beyond > 0 {
-            list.push(format!("{beyond} more things were left out."));
+            list.push(format!(
+                "{} left out.",
+                crate::fault::counted(beyond, "more thing was", "more things were")
+            ));
         }
         list
     }

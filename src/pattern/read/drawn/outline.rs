@@ -132,12 +132,7 @@ fn simple(
         }
     }
     Err(touched.map_or_else(
-        || {
-            Fault::ours(
-                "the outlines could not be told apart",
-                "report this drawing",
-            )
-        },
+        || Fault::mistake("the outlines could not be told apart"),
         |touch| touching(&touch, rings, ground),
     ))
 }
@@ -148,7 +143,7 @@ fn too_many(count: usize) -> Fault {
             "the cut line has {count} points, more than 20 000: \
              it is too fine or too ragged to follow"
         ),
-        "simplify it in the editor",
+        "draw it with fewer points",
     )
 }
 

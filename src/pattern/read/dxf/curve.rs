@@ -7,6 +7,8 @@ use crate::fault::{Fault, Outcome};
 /// How near a path is to the curve, as a part of the curve's size: 1e-6 of a metre is
 /// a thousandth of a millimetre.
 const NEAR: f64 = 1e-6;
+/// Highest degree of a spline.
+const MAX_DEGREE: usize = 15;
 /// Most steps that one span of a spline is parted into.
 const MAX_STEPS: usize = 1 << 12;
 
@@ -79,7 +81,7 @@ impl Spline {
     ///
     /// When its knots, points and degree do not fit together.
     pub fn check(&self) -> Outcome<()> {
-        let fits = (1..=15).contains(&self.degree)
+        let fits = (1..=MAX_DEGREE).contains(&self.degree)
             && self.points.len() > self.degree
             && self.knots.len() == self.points.len() + self.degree + 1
             && self.knots.windows(2).all(|k| k[0] <= k[1])
@@ -90,8 +92,8 @@ impl Spline {
             Ok(())
         } else {
             Err(Fault::input(
-                "the spline's degree, knots and points do not fit together",
-                "draw it anew, or export it as polylines",
+                "the curve (a spline) is damaged: its numbers do not fit together",
+                "draw it anew, or export it as many short lines",
             ))
         }
     }
@@ -100,12 +102,11 @@ impl Spline {
     /// algorithm on (wx, wy, w).
     fn at(&self, k: usize, t: f64) -> Point {
         let p = self.degree;
-        let mut d: Vec<[f64; 3]> = (k - p..=k)
-            .map(|i| {
-                let (q, w) = (self.points[i], self.weights[i]);
-                [q.x * w, q.y * w, w]
-            })
-            .collect();
+        let mut d = [[0.0; 3]; MAX_DEGREE + 1];
+        for (own, i) in d.iter_mut().zip(k - p..=k) {
+            let (q, w) = (self.points[i], self.weights[i]);
+            *own = [q.x * w, q.y * w, w];
+        }
         for r in 1..=p {
             for j in (r..=p).rev() {
                 let (low, high) = (self.knots[j + k - p], self.knots[j + 1 + k - r]);
@@ -142,6 +143,7 @@ impl Spline {
             }
             let at = |part: f64| self.at(k, from + (to - from) * part);
             let mut steps = 2;
+            spend(steps)?;
             // A span is smooth: halving the steps' length quarters what chords leave out.
             while steps < MAX_STEPS {
                 let off = |n: usize| {
@@ -151,9 +153,10 @@ impl Spline {
                 if (0..steps).map(off).fold(0.0, f64::max) <= within {
                     break;
                 }
+                // Looking costs as much as making, so it is paid first.
+                spend(steps)?;
                 steps *= 2;
             }
-            spend(steps)?;
             if path.elements().is_empty() {
                 path.move_to(at(0.0));
             }

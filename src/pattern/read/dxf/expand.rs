@@ -59,8 +59,8 @@ pub fn sheet(
 pub fn note_heights(draw: &Draw, notes: &mut Vec<String>) {
     if draw.raised > 0 {
         notes.push(format!(
-            "{} entities are drawn at heights up to {} mm above the drawing's plane; they were laid flat.",
-            draw.raised,
+            "{} drawn at heights up to {} mm above the drawing's plane, and laid flat.",
+            crate::fault::counted(draw.raised, "line is", "lines are"),
             short(draw.highest * draw.mm)
         ));
     }
@@ -110,8 +110,8 @@ impl Walk<'_, '_, '_> {
             self.groups += 1 + entity.groups.len() + entity.parts.len();
             if self.groups > MAX_GROUPS {
                 return Err(Fault::input(
-                    "inserts draw the blocks more often than any pattern needs",
-                    "explode the blocks in the drawing, then export it again",
+                    "its blocks are drawn more often than any pattern needs",
+                    "take the blocks apart into plain lines, then export the drawing again",
                 )
                 .at(place.place()));
             }
@@ -180,14 +180,14 @@ impl Walk<'_, '_, '_> {
         let name = entity.words(2).unwrap_or_default();
         let Some(index) = self.file.block(name) else {
             return Err(Fault::input(
-                format!("it inserts the block \"{name}\", which is not in the file"),
-                "export the drawing again with its blocks, or take the insert out",
+                format!("it draws the block \"{name}\", which is not in the file"),
+                "export the drawing again with its blocks, or take it out of the drawing",
             ));
         };
         if self.within.contains(&index) {
             return Err(Fault::input(
                 format!("the block \"{name}\" holds itself"),
-                "explode the block in the drawing, then export it again",
+                "take the block apart into plain lines, then export the drawing again",
             ));
         }
         let file = self.file;
@@ -210,8 +210,8 @@ impl Walk<'_, '_, '_> {
         self.inserts += places.len();
         if self.inserts > MAX_INSERTS || self.within.len() >= MAX_DEPTH {
             return Err(Fault::input(
-                "inserts of blocks are too many, or too deep within one another",
-                "explode the blocks in the drawing, then export it again",
+                "blocks are drawn too often, or too deep within one another",
+                "take the blocks apart into plain lines, then export the drawing again",
             ));
         }
         self.within.push(index);

@@ -117,7 +117,10 @@ pub fn pairs(text: &str) -> Outcome<Vec<Pair<'_>>> {
                 return Err(not_dxf());
             }
             return Err(Fault::input(
-                format!("\"{}\" stands where a group code should", excerpt(trimmed)),
+                format!(
+                    "\"{}\" stands where a number should that says what comes next (a group code)",
+                    excerpt(trimmed)
+                ),
                 "export the drawing again: a line is missing or damaged",
             )
             .at(format!("line {}", at + 1)));
@@ -138,7 +141,7 @@ pub fn pairs(text: &str) -> Outcome<Vec<Pair<'_>>> {
         }
         if pairs.len() > MAX_PAIRS {
             return Err(Fault::input(
-                "the file holds more than 12 million groups",
+                "the file holds more than 12 million values",
                 "take what is not pattern out of the drawing",
             ));
         }

@@ -174,9 +174,9 @@ pub fn pattern(
         copies += piece.copies;
         if piece.guessed_depths > 0 {
             notes.push(format!(
-                "piece \"{}\": {} notches do not say how deep they are; they were made {NOTCH} mm.",
+                "piece \"{}\": how deep {} is not said; made {NOTCH} mm.",
                 excerpt(&piece.group.name),
-                piece.guessed_depths
+                crate::fault::counted(piece.guessed_depths, "notch", "notches")
             ));
         }
         let mut group = piece.group;
@@ -205,7 +205,8 @@ pub fn pattern(
     }
     if copies > 0 {
         notes.push(format!(
-            "{copies} points and lines that repeat the outlines (layers 2, 3 and 84 to 87) were not used."
+            "what repeats the outlines (layers 2, 3 and 84 to 87) was not used: {}.",
+            crate::fault::counted(copies, "point or line", "points and lines")
         ));
     }
     note_heights(&draw, &mut notes);

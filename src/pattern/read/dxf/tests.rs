@@ -59,7 +59,7 @@ fn lines_arcs_bulges_and_splines_of_every_version_are_where_they_were_drawn() {
 fn blocks_mirrored_turned_scaled_and_nested_are_where_they_show() {
     let pattern = plain("ezdxf_blocks.dxf");
     check(&pattern, "ezdxf_blocks.dxf");
-    holds(&pattern.notes, "1 entities are drawn at heights up to 3 mm");
+    holds(&pattern.notes, "1 line is drawn at heights up to 3 mm");
 }
 
 #[test]
@@ -82,7 +82,7 @@ fn the_layers_of_the_sewn_products_standard_are_read_with_every_mark() {
     assert!((crate::shape::length(&band.folds[0]) - 50.0).abs() < 1e-6);
     assert!(band.label_at.is_some());
     assert_eq!(pattern.left_out.len(), 1, "{:?}", pattern.left_out);
-    holds(&pattern.notes, "2 points and lines that repeat");
+    holds(&pattern.notes, "was not used: 2 points and lines");
 }
 
 #[test]
@@ -136,7 +136,7 @@ fn bad_files_are_refused_with_the_line() {
         ),
         (
             good.replace("20\n80\n10", "x\n80\n10"),
-            "line 33: \"x\" stands where a group code",
+            "line 33: \"x\" stands where a number should",
         ),
         (
             good.replace("70\n1\n", "70\n0\n"),
@@ -193,7 +193,7 @@ fn blocks_that_multiply_are_refused_though_they_are_off() {
     let off = "0\nLINE\n8\nOld\n10\n0\n20\n0\n11\n1\n21\n1\n".repeat(900);
     let said = refused(&file(&off, 95));
     assert!(
-        said.contains("LINE: inserts draw the blocks more often"),
+        said.contains("LINE: its blocks are drawn more often"),
         "{said}"
     );
     assert!(parse(file(&off, 3).as_bytes(), &Options::default()).is_ok());

@@ -4,6 +4,8 @@ use std::collections::HashMap;
 
 /// Most codes told in a map, be it again and again.
 const MAX_CODES: usize = 70_000;
+/// Most bytes of a map that are looked at: 70 000 codes need 3 MB.
+const MAX_BYTES: usize = 4 << 20;
 /// Most bytes of one code's letters.
 const MAX_LETTERS: usize = 64;
 
@@ -20,8 +22,14 @@ impl CMap {
         self.letters.get(&code).map(String::as_str)
     }
 
+    /// How many codes were told, be it again and again.
+    pub fn told(&self) -> usize {
+        self.told
+    }
+
     /// Reads what is between `beginbfchar` or `beginbfrange` and their ends.
     pub fn parse(data: &[u8]) -> Self {
+        let data = &data[..data.len().min(MAX_BYTES)];
         let mut map = Self::default();
         let mut tokens = Tokens { data, at: 0 };
         while map.told < MAX_CODES
@@ -178,5 +186,12 @@ mod tests {
         let ranges = "<0000> <ffff> <0061> ".repeat(1000);
         let map = CMap::parse(format!("beginbfrange {ranges}").as_bytes());
         assert_eq!((map.told, map.letters.len()), (MAX_CODES, 65_536));
+        // What comes after as much as any font needs.
+        let far = format!(
+            "beginbfchar <01> <0061> {} <02> <0062>",
+            " ".repeat(MAX_BYTES)
+        );
+        let map = CMap::parse(far.as_bytes());
+        assert_eq!((map.get(1), map.get(2)), (Some("a"), None));
     }
 }

@@ -10,6 +10,8 @@ use super::unpack::Unpacked;
 use crate::fault::Outcome;
 use crate::pattern::read::letters::windows_1252;
 
+/// What a code of a map takes in memory, bytes: a few letters may stand for 65 536 codes.
+const CODE: usize = 100;
 /// How wide a letter is of which that is not said, in ems.
 const WIDTH: f64 = 0.5;
 
@@ -39,8 +41,10 @@ impl Font {
             Some(stream) => unpacked.stream(&stream)?,
             None => None,
         };
+        let to_unicode = map.map(|data| CMap::parse(&data));
+        unpacked.spend(CODE * to_unicode.as_ref().map_or(0, CMap::told))?;
         let mut font = Font {
-            to_unicode: map.map(|data| CMap::parse(&data)),
+            to_unicode,
             wide,
             differences: HashMap::new(),
             latin: !wide,

@@ -25,6 +25,8 @@ use crate::pattern::read::strokes::{Stroke, Text, Where};
 
 /// Most graphics states saved within one another.
 const MAX_SAVED: usize = 512;
+/// What asking for a layer counts for, operators: it may be one of several.
+const LAYER: usize = 10;
 /// A gap between letters that parts words, thousandths of an em.
 pub const SPACE: f64 = 200.0;
 
@@ -149,6 +151,7 @@ impl Walk<'_> {
             add(self, Some(stream))?;
         } else if let Some(list) = page.raw().get::<Array>("Contents") {
             for part in list.iter::<Object>() {
+                self.cost.step()?;
                 add(self, part.into_stream())?;
             }
         } else if page.raw().contains_key("Contents") {
@@ -212,7 +215,7 @@ impl Walk<'_> {
                         saved.push(state.clone());
                     } else {
                         return Err(Fault::input(
-                            "graphics states nest more than 512 deep",
+                            "drawings lie more than 512 deep within one another",
                             "print it to PDF again",
                         ));
                     }
@@ -316,6 +319,7 @@ impl Walk<'_> {
                         (Some(Object::Name(tag)), Some(Object::Name(property)))
                             if tag.as_str() == "OC" =>
                         {
+                            self.cost.steps(LAYER)?;
                             self.shown.property(&resources.properties, property)
                         }
                         _ => None,

@@ -1,7 +1,7 @@
 //! Optional content: what the layers are called, and which of them show (ISO 32000-1,
 //! 8.11).
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use hayro_syntax::Pdf;
 use hayro_syntax::object::{Array, Dict, MaybeRef, Name, ObjRef, Object};
@@ -9,8 +9,12 @@ use hayro_syntax::object::{Array, Dict, MaybeRef, Name, ObjRef, Object};
 use super::font::text_string;
 use crate::fault::{Fault, Outcome};
 
-/// Most that groups of groups are followed.
+/// Most layers.
 const MAX_LAYERS: usize = 10_000;
+/// Most groups that one mark is in: they are looked up for every such mark.
+const MAX_MEMBERS: usize = 100;
+/// Longest name of a layer, bytes: it is told with every line that is on it.
+const MAX_NAME: usize = 200;
 
 /// A layer of a PDF.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -26,10 +30,10 @@ fn id(of: ObjRef) -> Id {
     (of.obj_number, of.gen_number)
 }
 
-fn refs(array: Option<Array>) -> Vec<Id> {
+fn refs(array: Option<Array>, most: usize) -> Vec<Id> {
     let all = array
         .into_iter()
-        .flat_map(|a| a.raw_iter().take(MAX_LAYERS).collect::<Vec<_>>());
+        .flat_map(|a| a.raw_iter().take(most).collect::<Vec<_>>());
     all.filter_map(|entry| entry.as_obj_ref()).map(id).collect()
 }
 
@@ -46,13 +50,17 @@ fn listed(pdf: &Pdf) -> Vec<(Id, LayerInfo)> {
     let base_off = config
         .get::<Name>("BaseState")
         .is_some_and(|n| n.as_str() == "OFF");
-    let (on, off) = (refs(config.get("ON")), refs(config.get("OFF")));
-    let groups = refs(properties.get("OCGs")).into_iter();
+    let told =
+        |key: &str| -> HashSet<Id> { refs(config.get(key), MAX_LAYERS).into_iter().collect() };
+    let (on, off) = (told("ON"), told("OFF"));
+    let groups = refs(properties.get("OCGs"), MAX_LAYERS).into_iter();
+    let mut seen = HashSet::new();
     groups
+        .filter(|id| seen.insert(*id))
         .filter_map(|id| {
             let dict: Dict = pdf.xref().get(ObjRef::new(id.0, id.1).into())?;
             let name = dict.get::<hayro_syntax::object::String>("Name");
-            let name = name.map(|n| text_string(n.as_bytes())).unwrap_or_default();
+            let name = name.map(|n| shortened(n.as_bytes())).unwrap_or_default();
             let on = if base_off {
                 on.contains(&id)
             } else {
@@ -61,6 +69,15 @@ fn listed(pdf: &Pdf) -> Vec<(Id, LayerInfo)> {
             Some((id, LayerInfo { name, on }))
         })
         .collect()
+}
+
+/// The text of a name, as far as it is told.
+fn shortened(name: &[u8]) -> String {
+    let text = text_string(&name[..name.len().min(MAX_NAME)]);
+    if name.len() > MAX_NAME {
+        return text + "…";
+    }
+    text
 }
 
 /// All layers, in the file's order.
@@ -177,7 +194,7 @@ impl Shown {
         }
         let members = match dict.get_raw::<Object>("OCGs")? {
             MaybeRef::Ref(of) if self.layers.contains_key(&self::id(of)) => vec![self::id(of)],
-            _ => refs(dict.get("OCGs")),
+            _ => refs(dict.get("OCGs"), MAX_MEMBERS),
         };
         let known: Vec<_> = members
             .iter()
@@ -195,5 +212,19 @@ impl Shown {
             layer: first.0.clone(),
             shows,
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_layers_name_is_no_longer_than_is_told() {
+        assert_eq!(shortened(b"cut lines"), "cut lines");
+        let long = shortened(&[b'a'; MAX_NAME + 1]);
+        assert_eq!(long, "a".repeat(MAX_NAME) + "…");
+        let wide = [&[0xfe, 0xff][..], &[0, b'a'].repeat(5000)[..]].concat();
+        assert_eq!(shortened(&wide).chars().count(), MAX_NAME / 2);
     }
 }

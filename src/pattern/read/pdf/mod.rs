@@ -1,7 +1,7 @@
 //! Reading a pattern printed as PDF (ISO 32000), at its true size.
 //!
 //! `page` says where a page's drawing lies on paper, `layers` which optional content
-//! shows, `unpack` counts what streams hold, `interpret` follows the operators, `paint` gathers what they paint, `font` turns codes to letters, `clip` cuts
+//! shows, `unpack` counts what streams hold (as `told`, by `inflate`) and `watched` how long it takes, `interpret` follows the operators, `paint` gathers what they paint, `font` turns codes to letters, `clip` cuts
 //! lines where the page or a clip ends, and `tiles` joins pages that were parted for
 //! printing: as `seams` finds, or as given, which `joints` checks. What is drawn are loose strokes.
 
@@ -11,6 +11,7 @@ mod cmap;
 mod cost;
 mod font;
 mod glyphs;
+mod inflate;
 mod interpret;
 mod joints;
 mod layers;
@@ -20,7 +21,9 @@ mod paint;
 mod seams;
 mod state;
 mod tiles;
+mod told;
 mod unpack;
+mod watched;
 mod words;
 
 #[cfg(test)]
@@ -84,11 +87,16 @@ pub fn read(path: &Path, options: &Options) -> Outcome<Pattern> {
 /// # Errors
 ///
 /// An input fault when the bytes are no PDF within the limits, it wants a password, it
-/// holds pictures only, a form draws itself, a layer or a way to join pages that was asked
-/// for does not fit, it has no closed line, or a check square is not of the size that it
-/// says. What could not be told is listed in [`Pattern::left_out`], and all that was
+/// takes minutes to read, holds pictures only, a form draws itself, a layer or a way to
+/// join pages that was asked for does not fit, it has no closed line, or a check square is
+/// not of the size that it says. What could not be told is listed in [`Pattern::left_out`], and all that was
 /// guessed in [`Pattern::notes`].
 pub fn parse(bytes: &[u8], options: &Options) -> Outcome<Pattern> {
+    let options = options.clone();
+    watched::watched(bytes, watched::LONGEST, move |bytes| whole(bytes, &options))
+}
+
+fn whole(bytes: &[u8], options: &Options) -> Outcome<Pattern> {
     let pdf = open(bytes)?;
     let by = scale::checked(options.scale)?;
     let shown = layers::Shown::of(&pdf, options.layers.as_deref())?;
@@ -115,7 +123,9 @@ pub fn parse(bytes: &[u8], options: &Options) -> Outcome<Pattern> {
 ///
 /// When the bytes are no PDF that can be opened.
 pub fn layers(bytes: &[u8]) -> Outcome<Vec<LayerInfo>> {
-    Ok(layers::all(&open(bytes)?))
+    watched::watched(bytes, watched::LONGEST, |bytes| {
+        Ok(layers::all(&open(bytes)?))
+    })
 }
 
 /// Says so where the file counts other pages than were found.

@@ -101,8 +101,9 @@ impl Names {
         if let Some(((count, pair), text)) = counted {
             (named.count, named.pair) = (count, pair);
             named.notes.push(format!(
-                "piece \"{}\" is cut {count} times{}, by the text \"{}\".",
+                "piece \"{}\" is cut {}{}, by the text \"{}\".",
                 excerpt(&named.name),
+                crate::fault::counted(count as usize, "time", "times"),
                 if pair { ", left and right" } else { "" },
                 excerpt(&text.words)
             ));

@@ -71,8 +71,8 @@ fn prolog_length(text: &str) -> usize {
 
 fn malformed() -> Fault {
     Fault::input(
-        "the document type declaration is malformed or cut short",
-        "save the drawing again as plain SVG",
+        "the lines that declare the kind of file (DOCTYPE) are damaged or cut short",
+        "save the drawing again as SVG, without what the editor adds of its own",
     )
 }
 
@@ -182,15 +182,15 @@ impl<'a> Cursor<'a> {
 
 fn nested() -> Fault {
     Fault::input(
-        "the document type declares entities within entities, which are not read",
-        "save the drawing again as plain SVG",
+        "the lines that declare the kind of file (DOCTYPE) use one abbreviation within another, which is not read",
+        "save the drawing again as SVG, without what the editor adds of its own",
     )
 }
 
 fn too_much() -> Fault {
     Fault::input(
-        "the document type's entities stand for too much text",
-        "save the drawing again as plain SVG",
+        "the abbreviations in the file (its entities) stand for too much text",
+        "save the drawing again as SVG, without what the editor adds of its own",
     )
 }
 
@@ -226,7 +226,7 @@ fn fill(text: &str, entities: &Entities) -> Outcome<String> {
                 let name = excerpt(&after[..end]);
                 return Err(Fault::input(
                     format!("the text \"&{name};\" stands in another file, which is not followed"),
-                    "save the drawing again as plain SVG",
+                    "save the drawing again as SVG, without what the editor adds of its own",
                 ));
             }
             None => out.push('&'),
@@ -266,7 +266,7 @@ mod tests {
     #[test]
     fn nested_and_parameter_entities_are_refused() {
         let bomb = "<!DOCTYPE s [<!ENTITY a 'ha'><!ENTITY b '&a;&a;'>]><svg>&b;</svg>";
-        assert!(what(bomb).contains("entities within entities"));
+        assert!(what(bomb).contains("one abbreviation within another"));
         assert!(what("<!DOCTYPE s [<!ENTITY % p 'x'>]><svg/>").contains("within"));
         assert!(what("<!DOCTYPE s [<!ENTITY a '<g/>'>]><svg/>").contains("within"));
     }

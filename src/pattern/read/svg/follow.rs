@@ -43,8 +43,8 @@ impl<'a> Walker<'a, '_> {
         self.uses += 1;
         if self.uses > MAX_USES || handed.uses >= MAX_USE_DEPTH {
             return refuse(
-                "uses of shapes are too many, or too deep within one another",
-                "unlink the clones in the drawing, then save it again",
+                "shapes are repeated too often, or too deep within one another",
+                "make each repeated shape a shape of its own, then save the drawing again",
             );
         }
         let href = node.attribute("href");
@@ -69,8 +69,8 @@ impl<'a> Walker<'a, '_> {
         };
         if self.within.contains(&target.id()) {
             return refuse(
-                "it uses itself",
-                "unlink the clone in the drawing, then save it again",
+                "it repeats itself without end",
+                "make the repeated shape one of its own, then save the drawing again",
             );
         }
         let given = |name, axis| units::attribute(node, name, axis, handed.viewport);

@@ -41,13 +41,13 @@ pub fn text(bytes: &[u8]) -> Outcome<&str> {
     if bytes.len() > MAX_BYTES {
         return Err(Fault::input(
             "the file is larger than 64 MiB",
-            "take embedded images and unused objects out of the drawing",
+            "take pictures, and all that is not pattern, out of the drawing",
         ));
     }
     if bytes.starts_with(&[0x1f, 0x8b]) {
         return Err(Fault::input(
             "the file is compressed",
-            "save it as plain SVG, not SVGZ",
+            "save it uncompressed: the name ends in .svg, not .svgz",
         ));
     }
     if is_utf16(bytes) {
@@ -83,7 +83,7 @@ fn newlines(bytes: &[u8]) -> usize {
 /// # Errors
 ///
 /// When elements nest deeper than [`MAX_DEPTH`], or one carries more than 512
-/// attributes, or the file declares too many namespaces.
+/// attributes, or the file names too many kinds of additions (namespaces).
 pub fn scan(text: &str) -> Outcome<()> {
     let refuse = |at: usize, what: &str, remedy: &str| {
         let line = newlines(&text.as_bytes()[..at]) + 1;
@@ -110,8 +110,8 @@ pub fn scan(text: &str) -> Outcome<()> {
             if tag.attributes > MAX_ATTRIBUTES {
                 return refuse(
                     start,
-                    "an element carries more than 512 attributes",
-                    "save the drawing again as plain SVG",
+                    "a shape carries more than 512 settings",
+                    "save the drawing again as SVG, without what the editor adds of its own",
                 );
             }
             declarations += tag.prefixes.len();
@@ -119,8 +119,8 @@ pub fn scan(text: &str) -> Outcome<()> {
             if declarations > MAX_DECLARATIONS || prefixes.len() > MAX_PREFIXES {
                 return refuse(
                     start,
-                    "the file declares too many namespaces",
-                    "save the drawing again as plain SVG",
+                    "the file names too many kinds of additions (namespaces)",
+                    "save the drawing again as SVG, without what the editor adds of its own",
                 );
             }
             if !tag.empty {
@@ -129,8 +129,8 @@ pub fn scan(text: &str) -> Outcome<()> {
             if depth > MAX_DEPTH {
                 return refuse(
                     start,
-                    "elements nest more than 256 deep",
-                    "ungroup the drawing, then save it again",
+                    "groups lie more than 256 deep within one another",
+                    "take the groups apart, then save the drawing again",
                 );
             }
             tag.length.map(|length| start + length)
@@ -203,8 +203,8 @@ pub fn xml_fault(error: roxmltree::Error) -> Fault {
         other => {
             let line = other.pos().row;
             Fault::input(
-                format!("this is not well-formed XML ({other})"),
-                "save the drawing again as plain SVG",
+                format!("the file is damaged ({other})"),
+                "save the drawing again as SVG, without what the editor adds of its own",
             )
             .at(format!("line {line}"))
         }

@@ -190,8 +190,10 @@ impl<'a> Styles<'a> {
         match look.moved.or(pivot).or(shaped) {
             None => Ok(look),
             Some(property) => Err(Fault::input(
-                format!("the style sets \"{property}\", which is only read as an attribute"),
-                "save the drawing again as plain SVG",
+                format!(
+                    "\"{property}\" is set by a style, and is read only where the shape says it"
+                ),
+                "set it on the shape itself, then save the drawing again",
             )),
         }
     }
@@ -200,7 +202,7 @@ impl<'a> Styles<'a> {
 fn too_heavy() -> Fault {
     Fault::input(
         "the style sheet is too heavy to apply",
-        "save the drawing again with styles as attributes",
+        "give each shape its look itself, not by a common style sheet, then save the drawing again",
     )
 }
 

@@ -21,8 +21,8 @@ pub fn transform(node: Node) -> Outcome<Affine> {
     if node.parent_element().is_none() {
         // Where its origin is depends on the page that shows the drawing.
         return Err(Fault::input(
-            "the drawing as a whole carries a transform",
-            "move the transform to a group inside",
+            "the drawing as a whole is moved, turned or scaled (transform)",
+            "put all of it in a group, and move, turn or scale that",
         ));
     }
     let t = svgtypes::Transform::from_str(text);

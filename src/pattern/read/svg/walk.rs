@@ -159,8 +159,8 @@ impl<'a> Walker<'a, '_> {
         handed.depth += 1;
         if handed.depth > MAX_DEPTH {
             return Err(placed(Fault::input(
-                "groups and uses nest more than 256 deep",
-                "ungroup the drawing, then save it again",
+                "groups and repeated shapes lie more than 256 deep within one another",
+                "take the groups apart, then save the drawing again",
             )));
         }
         let look = self.styles.look(node).map_err(placed)?;

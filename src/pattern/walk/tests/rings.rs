@@ -51,7 +51,7 @@ fn rings_in_closed_form() {
     );
     assert_eq!(
         found[0].remedy,
-        "ease 5.0 mm in onto a tape of 395.0 mm: the tape decides"
+        "ease 5.0 mm in onto a stay tape of 395.0 mm: the stay tape decides"
     );
     let (_, found) = told(45.0, wants - 17.0, None);
     assert_eq!(found[0].severity, Severity::Check);

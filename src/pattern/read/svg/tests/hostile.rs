@@ -35,7 +35,7 @@ fn a_flood_of_attributes_ends_in_a_fault() {
     assert!(
         refused(&format!("<g{many}/>"))
             .what
-            .contains("512 attributes")
+            .contains("512 settings")
     );
 }
 
@@ -86,7 +86,7 @@ fn an_outline_too_ragged_to_follow_is_refused() {
     assert_eq!(
         fault.to_string(),
         "line 2, path: the cut line has 560000 points, more than 20 000: \
-         it is too fine or too ragged to follow; simplify it in the editor."
+         it is too fine or too ragged to follow; draw it with fewer points."
     );
 }
 

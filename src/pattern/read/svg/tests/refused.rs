@@ -28,7 +28,7 @@ fn every_bad_sample_says_what_is_wrong() {
             "bad_crossing.svg",
             "crosses or touches itself at x 50 mm, y 50 mm",
         ),
-        ("bad_bomb.svg", "entities within entities"),
+        ("bad_bomb.svg", "one abbreviation within another"),
         ("bad_number.svg", "position 10"),
         ("bad_size.svg", "no size of its own"),
         ("bad_notch.svg", "its nearer end is 3 mm away"),

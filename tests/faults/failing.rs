@@ -1,0 +1,110 @@
+//! The disk fails at every call by which the work changes a file: full, broken, gone read-only. It
+//! is said in a sentence, the work goes on, and all is written when the disk can be written again.
+
+use crate::child::{Said, works_on};
+use crate::killed::{NAME, all_is_there, found};
+use crate::shim::{DENIED, IO, NO_ROOM, READ_ONLY, Stop, at_every_call, is_sentence};
+use crate::world::{self, Model};
+use ghostchalk::job::{open_session, read_profile};
+use ghostchalk::work::{Record, State};
+use std::path::Path;
+
+/// What a person reads of each.
+fn word(error: i32) -> &'static str {
+    match error {
+        NO_ROOM => "the disk is full",
+        READ_ONLY => "the disk is read-only",
+        DENIED => "access is denied",
+        _ => "os error",
+    }
+}
+
+/// It came to its end, and said what was wrong.
+fn is_told(said: &Said, error: i32, told: &str) {
+    said.ran.ended_well(told);
+    assert!(said.ran.status.success(), "{told}: {}", said.ran.out);
+    for fault in &said.faults {
+        assert!(is_sentence(fault), "{told}: {fault}");
+        assert!(fault.contains(word(error)), "{told}: {fault}");
+    }
+}
+
+/// A job that it would not work on is as it was.
+fn is_untouched(job: &Path, states: &[State], told: &str) {
+    let memory = open_session::<Record>(job).unwrap();
+    assert!(memory.read_only().is_none() && memory.steps.is_empty());
+    assert!(Model::of(&memory).state == states[0], "{told}");
+}
+
+/// The disk fails from the so-manieth call on, until there is room again.
+fn fails_for_a_while(error: i32) {
+    let states = world::states();
+    at_every_call(|n| {
+        let folder = world::folder();
+        let job = world::job(folder.path(), NAME);
+        let over = folder.path().join("over");
+        let said = works_on(&job, Stop::On(n, error), Some(&over));
+        let told = format!("{error} from {n} on, {:?}", said.ran.calls.get(n - 1));
+        is_told(&said, error, &told);
+        if said.shut {
+            is_untouched(&job, &states, &told);
+        } else {
+            assert!(said.closed, "{told}: {:?}", said.faults);
+            all_is_there(&job, &states, &told);
+            let there = read_profile(&job.join("table.toml")).unwrap();
+            assert!(there == world::profile(2), "{told}");
+        }
+        said.ran.reached(n)
+    });
+}
+
+#[test]
+fn a_disk_that_fills_is_told_and_all_is_written_when_there_is_room() {
+    fails_for_a_while(NO_ROOM);
+}
+
+#[test]
+fn a_disk_that_turns_read_only_is_told_and_all_is_written_when_it_can_be() {
+    fails_for_a_while(READ_ONLY);
+}
+
+#[test]
+fn one_call_that_fails_costs_nothing() {
+    let states = world::states();
+    at_every_call(|n| {
+        let folder = world::folder();
+        let job = world::job(folder.path(), NAME);
+        let said = works_on(&job, Stop::Once(n, IO), None);
+        let told = format!("call {n} fails, {:?}", said.ran.calls.get(n - 1));
+        is_told(&said, IO, &told);
+        if said.shut {
+            is_untouched(&job, &states, &told);
+        } else {
+            assert!(said.closed, "{told}: {:?}", said.faults);
+            all_is_there(&job, &states, &told);
+        }
+        said.ran.reached(n)
+    });
+}
+
+/// To the end of the program and beyond it.
+#[test]
+fn a_disk_that_stays_full_costs_only_what_was_not_confirmed() {
+    let states = world::states();
+    at_every_call(|n| {
+        let folder = world::folder();
+        let job = world::job(folder.path(), NAME);
+        let said = works_on(&job, Stop::On(n, NO_ROOM), None);
+        let told = format!("full from {n} on, {:?}", said.ran.calls.get(n - 1));
+        is_told(&said, NO_ROOM, &told);
+        if said.shut {
+            is_untouched(&job, &states, &told);
+        } else if said.ran.reached(n) {
+            let owned_up = said.faults.iter().any(|f| f.contains("lost"));
+            let memory = found(&job, &said, &states, &told);
+            let lost = memory.steps.len() < world::STEPS;
+            assert!(owned_up || !lost, "{told}: lost without a word");
+        }
+        said.ran.reached(n)
+    });
+}
