@@ -257,7 +257,8 @@ fn warped(from: [[f64; 2]; 4], to: [[f64; 2]; 4]) -> Outcome<Homography<Projecto
 pub(super) fn warmed(rig: &Rig, times: f64, by: Vector<Projector>) -> Outcome<Rig> {
     let mut optics = *rig.optics();
     let aim = rig.land(optics.centre, 0.0);
-    optics.focal = optics.focal.map(|f| f * times);
+    // A projector of a longer focal length has a smaller picture.
+    optics.focal = optics.focal.map(|f| f / times);
     optics.centre += by;
     aim.and_then(|aim| Rig::looking(rig.lens(), aim, ROLL, optics))
         .ok_or_else(|| Fault::mistake("the rehearsed projector can't be warmed"))

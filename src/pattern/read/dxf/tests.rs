@@ -198,7 +198,7 @@ fn blocks_that_multiply_are_refused_though_they_are_off() {
     );
     assert!(parse(file(&off, 3).as_bytes(), &Options::default()).is_ok());
     let large = format!("0\nLWPOLYLINE\n8\nOld\n{}", "10\n0\n20\n0\n".repeat(5000));
-    assert!(refused(&file(&large, 95)).contains("LWPOLYLINE: inserts draw"));
+    assert!(refused(&file(&large, 95)).contains("LWPOLYLINE: its blocks are drawn"));
 }
 
 #[test]
