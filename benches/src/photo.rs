@@ -2,7 +2,7 @@
 //! far what is stated of marks, mapping and light is from what happens, over many draws.
 
 use crate::own::{most_memory, worked};
-use crate::table::Table;
+use crate::table::Table as Rows;
 use ghostchalk::photo::mark::{Look, snap};
 use ghostchalk::photo::warn::{banding, blown};
 use ghostchalk::photo::{Beforehand, Ground, Layout, Light, Mark, Patch, Picture, Pose, ortho};
@@ -34,7 +34,7 @@ pub fn run(words: &[String]) {
         "read and from above",
         "most memory so far, MB",
     ];
-    let mut table = Table::new(["photo"], numbers);
+    let mut table = Rows::new(["photo"], numbers);
     let sizes = [("12 MP", [4000, 3000]), ("48 MP", [8000, 6000])];
     for (name, size) in sizes.into_iter().take(photos) {
         let bytes = drawn(size);

@@ -220,7 +220,7 @@ impl fmt::Display for Trouble<'_> {
             Trouble::Crowds { .. } => f.write_str("in another's band"),
             Trouble::Off { panel, area } => write!(f, "{area:.0} mm² off the panel \"{panel}\""),
             Trouble::Over { place, under, area } => {
-                write!(f, "over \"{place}\" ({area:.0} mm²)")?;
+                write!(f, "over the bad place \"{place}\" ({area:.0} mm²)")?;
                 under.map_or(Ok(()), |ply| write!(f, " in the ply beneath, \"{ply}\""))
             }
             Trouble::Grain { degrees } => write!(f, "{degrees:.1}° off the grain"),

@@ -51,7 +51,7 @@ pub(super) const PANEL_EVERY: Duration = Duration::from_millis(60);
 pub(super) const FLASHES: (f64, f64) = (1.8, 0.3);
 
 /// What can be done about a profile that may not be this table's.
-const DOUBT: &str = "Enter: light it all the same. Esc: set the table.";
+const DOUBT: &str = "Enter: light it all the same. Esc: set the table anew.";
 
 /// Degrees to a notch of the wheel: as it is, with Shift, with Ctrl.
 pub(super) const WHEEL: [f64; 3] = [5.0, 1.0, 0.1];

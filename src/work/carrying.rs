@@ -106,7 +106,9 @@ impl Bench {
             if let Doing::Carrying { warned, .. } = &mut self.doing {
                 *warned = true;
             }
-            return Reply::refused(format!("{found}; finish again to carry it all the same"));
+            return Reply::refused(format!(
+                "{found}; go on again (Enter) to carry it all the same"
+            ));
         }
         let from = panel.on_table;
         let to = OnTable {

@@ -68,7 +68,7 @@ impl Bench {
             && marks < 2
         {
             return Reply::refused(format!(
-                "{p} has {marks} of the two marks that carry it: give it marks before it moves"
+                "{p} has {marks} of the two marks that carry it: slide it back under its light, then give it marks (M)"
             ));
         }
         if task == Task::Check && self.bare_marks().is_empty() {

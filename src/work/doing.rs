@@ -155,7 +155,7 @@ impl Doing {
                 let what = if *keep_out { "bad place" } else { "outline" };
                 match corners.len() {
                     n @ 0..3 => format!("{what}: press at its corners, in order ({n} so far)"),
-                    n => format!("{what}: {n} corners; finish, or press at the next"),
+                    n => format!("{what}: {n} corners; Enter, or press at the next"),
                 }
             }
             Doing::Marking { .. } => {
@@ -179,7 +179,7 @@ impl Doing {
                 None => {
                     let n = now.iter().flatten().count();
                     let marks = crate::fault::counted(n, "mark", "marks");
-                    format!("{marks} pointed at: finish, and the lay follows")
+                    format!("{marks} pointed at: go on (Enter), and the lay follows")
                 }
             },
             Doing::Warp { from: None, .. } => "warp: press at one thread".into(),
@@ -189,10 +189,10 @@ impl Doing {
             Doing::Tape { from: None, .. } => "how far: press where it begins".into(),
             Doing::Tape { .. } => "how far: press where it ends".into(),
             Doing::Checking { seen } => match seen.len() {
-                0 => "check the light: each cross on its mark? done; if not, press where each mark is".into(),
+                0 => "check the light: each cross on its mark? Enter; if not, press where each mark is".into(),
                 n => {
                     let marks = crate::fault::counted(n, "mark", "marks");
-                    format!("check the light: {marks} pointed at; press at the next, or done")
+                    format!("check the light: {marks} pointed at; press at the next, or Enter")
                 }
             },
             // The ruler has words of its own, in the person's unit.

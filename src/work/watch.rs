@@ -73,7 +73,7 @@ impl Bench {
         self.warm_at().filter(|at| self.now >= *at)?;
         self.watch.asked = true;
         Some(Said {
-            words: "warm now: check the light".to_owned(),
+            words: "warm now: check the light before the next cut (V; while cutting K)".to_owned(),
             warning: false,
         })
     }

@@ -140,7 +140,7 @@ fn stretched_cloth_is_said_before_it_is_carried() {
     t.press(marks[0]);
     t.press(marks[1] + Vector::new(9.0, 0.5));
     t.press(marks[2]);
-    t.refused(Act::Finish, "finish again to carry it all the same");
+    t.refused(Act::Finish, "go on again (Enter) to carry it all the same");
     t.done(Act::Finish);
     assert_ne!(t.bench.state(), coat().state());
 }

@@ -223,7 +223,10 @@ fn once_warm_the_light_asks_to_be_checked_and_only_once() {
     let said = bench.due().unwrap();
     assert_eq!(
         (said.words.as_str(), said.warning),
-        ("warm now: check the light", false)
+        (
+            "warm now: check the light before the next cut (V; while cutting K)",
+            false
+        )
     );
     assert_eq!((bench.due(), bench.warm_at()), (None, None));
     // A table that was set warm need not be checked for it; one set cold must.

@@ -51,7 +51,8 @@ fn small(data: &[u8]) -> Vec<u8> {
     let (width, height) = (1 + bytes.below(40), 1 + bytes.below(40));
     let mut rows = Vec::new();
     for _ in 0..height {
-        rows.push(0);
+        // Each row begins with how it is filtered: not at all.
+        rows.extend([0]);
         for _ in 0..width {
             let alpha = [0, 0x80, 0xff][bytes.below(3)];
             let low = [0, 0, 0xff][bytes.below(3)];

@@ -4,7 +4,8 @@ use super::{Cause, Finding, Judged};
 use std::fmt;
 
 /// What can't be told from any marks.
-const EITHER: &str = "table or mount: a slid table and a slid mount look the same";
+const EITHER: &str =
+    "table or mount: a slid table and a slid mount look the same, so look at the mount first";
 
 /// What so many marks can't show, if anything.
 pub fn cannot_show(marks: usize) -> Option<&'static str> {
@@ -95,11 +96,13 @@ impl Judged {
                 rate.abs(),
                 1000.0 * self.sigma / self.arms
             ),
-            Cause::Tilt if self.marks == 4 => "the light is out of shape: the mount is tilted, or \
+            Cause::Tilt if self.marks == 4 => {
+                "the light is out of shape: keystone or overscan is on, the mount is tilted, or \
                  several marks were moved (four marks can't tell)"
-                .to_owned(),
+                    .to_owned()
+            }
             Cause::Tilt => format!(
-                "the light is out of shape, up to {} beside a mark: the mount is tilted, or the \
+                "the light is out of shape, up to {} beside a mark: keystone or overscan is on, or the mount is tilted, or the \
                  table is",
                 show(self.furthest)
             ),
@@ -112,7 +115,7 @@ impl fmt::Display for Judged {
         match &self.finding {
             Finding::Still => write!(
                 f,
-                "still true: of {} the furthest lies {} beside its light, as pointing may",
+                "still true: of {} the furthest lies {} beside its light, no more than pointing errs",
                 match self.marks {
                     1 => "1 mark".to_owned(),
                     n => format!("{n} marks"),

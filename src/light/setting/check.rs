@@ -144,7 +144,7 @@ pub fn check_picture(
     }
 
     let words = vec![
-        "measure the lines' middles".to_owned(),
+        "corner to corner, at the lines' middles".to_owned(),
         format!("{} × {}", said(unit, w), said(unit, h)),
         format!("diagonals {}", said(unit, w.hypot(h))),
     ];

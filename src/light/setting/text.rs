@@ -10,7 +10,7 @@ const FIRST: [&str; 3] = [
     "In the projector's own menu, switch off automatic keystone and automatic focus.",
     "A projector that corrects by itself moves the light after it was set. \
      The program can't see that, and what is cut comes out wrong.",
-    "Set its picture to native size: no zoom, no overscan.",
+    "Set its picture to native size: no zoom, no overscan. Switch off what dims it by itself.",
 ];
 
 /// The cautions of the trade.

@@ -182,7 +182,7 @@ impl Setting {
                 "in the projector's own menu, switch off automatic keystone and automatic focus: one \
                  that corrects by itself moves the light after it was set, and this program can't \
                  see that",
-                "set its picture to native size, without zoom or overscan",
+                "set its picture to native size, without zoom or overscan, and switch off what dims it by itself (dynamic contrast, eco)",
                 UPRIGHT,
             ]),
             Step::Stripes => own(&[
@@ -221,7 +221,7 @@ impl Setting {
                 "type each one's place: x to the right, y away from the front",
             ]),
             Step::Tape => own(&[
-                "put four marks on the table, near the corners of the light: 1 front left, 2 front \
+                "paste four marks flat on the table, near the corners of the light, where no cloth will lie: 1 front left, 2 front \
                  right, 3 back right, 4 back left",
                 "measure width, depth and both diagonals from mark to mark: a table 1° out of square \
                  is 14 mm out over 800",
@@ -253,7 +253,7 @@ impl Setting {
             Step::Check => match self.square() {
                 Ok(square) => vec![
                     format!(
-                        "lay the measuring tape on the middles of the lines: edges {}, diagonals {}",
+                        "lay the measuring tape from corner to corner, where the middles of two lines cross: edges {}, diagonals {}",
                         unit.show(square.side),
                         unit.show(square.expected(Span::Diagonal13))
                     ),

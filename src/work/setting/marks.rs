@@ -167,10 +167,12 @@ impl Setting {
         fit.map(|(_, orientation)| orientation)
             .map_err(|fault| match inside(&at) {
                 Some(k) => {
-                    let others = (1..=4).filter(|n| *n != k + 1).map(|n: usize| n.to_string());
+                    let others = (1..=4)
+                        .filter(|n| *n != k + 1)
+                        .map(|n: usize| n.to_string());
                     Fault::input(
                         format!(
-                            "mark {} lies inside the triangle of marks {}, which no table's corner does",
+                            "mark {} lies inside the triangle of marks {}, and a corner can't",
                             k + 1,
                             others.collect::<Vec<String>>().join(", ")
                         ),
