@@ -170,10 +170,23 @@ fn plainly(said: &str) -> (String, &'static str) {
         let what = "this is written in none of the ways that are known";
         return (what.to_owned(), "write it as in an example");
     }
-    (
-        format!("this can't be read ({said})"),
-        "mend that line: a key, =, and its value; a text in quotes, a list in [ ]",
-    )
+    // What the library says of the way it is written; all else are sentences of our own.
+    let written = [
+        "invalid",
+        "expected",
+        "unexpected",
+        "key with",
+        "unclosed",
+        "missing",
+        "extra",
+    ];
+    if written.iter().any(|start| said.starts_with(start)) {
+        return (
+            format!("this can't be read ({said})"),
+            "mend that line: a key, =, and its value; a text in quotes, a list in [ ]",
+        );
+    }
+    (said.to_owned(), "put that right and try again")
 }
 
 /// A kind of value, as a person calls it.
@@ -192,7 +205,9 @@ fn kind(said: &str) -> String {
     }
     let plain = match said {
         "f64" | "f32" => "a number",
-        "u8" | "u16" | "u32" | "u64" | "usize" | "i32" | "i64" => "a whole number",
+        "u8" => "a whole number from 0 to 255",
+        "u16" | "u32" | "u64" | "usize" => "a whole number from 0 up",
+        "i32" | "i64" => "a whole number",
         "a string" => "a text in quotes",
         "a boolean" => "true or false",
         "sequence" | "a sequence" => "a list",
@@ -253,7 +268,7 @@ mod tests {
         for (words, plain) in [
             (
                 "invalid type: floating point `1.5`, expected u32",
-                "line 2: the number 1.5 stands there, and a whole number belongs there; write it so.",
+                "line 2: the number 1.5 stands there, and a whole number from 0 up belongs there; write it so.",
             ),
             (
                 "unknown field `nmae`, expected one of `name`, `count`",

@@ -105,6 +105,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         let text = String::from_utf8_lossy(bytes);
         text.lines().any(|l| l.starts_with("ghostchalk_profile ="))
     })?;
+    disk::refuse_marked(&words.output)?;
     let earlier = earlier(&words.output)?;
     if let Some(folder) = &words.report {
         guard_report(folder)?;

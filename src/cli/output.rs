@@ -4,8 +4,10 @@ use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::{self, Job, Standing};
 use crate::work::{Op, State};
+use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::Path;
+use std::sync::{Mutex, PoisonError};
 
 /// A picture size as people write it, `1920x1080`.
 pub fn size(text: &str) -> Result<[u32; 2], String> {
@@ -38,16 +40,25 @@ pub fn tell(text: &str) {
     let _ = writeln!(std::io::stderr(), "{text}");
 }
 
+/// Tells a note, unless it was told: a command may open its job more than once.
+fn tell_once(note: &str) {
+    static TOLD: Mutex<BTreeSet<String>> = Mutex::new(BTreeSet::new());
+    let mut told = TOLD.lock().unwrap_or_else(PoisonError::into_inner);
+    if told.insert(note.to_owned()) {
+        tell(&format!("note: {note}"));
+    }
+}
+
 /// A job and its work as it now stands; what was found of its journal is told.
 pub fn open_state(path: &Path) -> Outcome<(Job, State)> {
-    job::open_state_told(path, |note| tell(&format!("note: {note}")))
+    job::open_state_told(path, tell_once)
 }
 
 /// As [`job::note`]; what was found of the job's journal is told.
 pub fn note<T>(path: &Path, what: impl FnOnce(&Standing) -> Outcome<(Vec<Op>, T)>) -> Outcome<T> {
     job::note(path, |at| {
         for note in at.notes {
-            tell(&format!("note: {note}"));
+            tell_once(note);
         }
         what(at)
     })

@@ -76,7 +76,7 @@ pub fn first_job(
         }
     }
     let top = (y + row + BETWEEN).max(depth);
-    Ok(JobFile {
+    let file = JobFile {
         ghostchalk_job: JOB_VERSION,
         name: name.to_owned(),
         profile: None,
@@ -118,7 +118,9 @@ pub fn first_job(
         trims: Vec::new(),
         wishes: Vec::new(),
         cutting: None,
-    })
+    };
+    file.check_counts()?;
+    Ok(file)
 }
 
 fn part(piece: &PatternPiece, cloth: &str) -> Part {

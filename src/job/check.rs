@@ -16,7 +16,7 @@ impl JobFile {
             true => Ok(()),
             false => Err(Fault::input(
                 format!("there are {count} of {what}, and at most {most} are read"),
-                "take out what is done, or make a second job of it",
+                "make a second job for what is still to do",
             )),
         };
         most("[[pattern]]", self.patterns.len(), 300)?;
@@ -39,12 +39,12 @@ impl JobFile {
         }
         for a in &self.articles {
             let place = |f: Fault| f.at(format!("article \"{}\"", a.name));
-            most("part", a.parts.len(), 500).map_err(place)?;
+            most("part", a.parts.len(), 2000).map_err(place)?;
             most("bought", a.bought.len(), 500).map_err(place)?;
         }
         if let Some(cutting) = &self.cutting {
             let place = |f: Fault| f.at("cutting");
-            most("part", cutting.parts.len(), 20_000).map_err(place)?;
+            most("part", cutting.parts.len(), 100_000).map_err(place)?;
             most("notch", cutting.notches.len(), 20_000).map_err(place)?;
         }
         Ok(())
@@ -367,8 +367,8 @@ mod tests {
         assert!(many.contains("501 of [[panel]]"), "{many}");
         let many = said(&|f| f.panels[0].outline_mm = vec![[0.0; 2]; 20_000]);
         assert!(many.contains("of corners"), "{many}");
-        let many = said(&|f| f.articles[0].parts = vec![f.articles[0].parts[0].clone(); 501]);
-        assert!(many.contains("501 of part"), "{many}");
+        let many = said(&|f| f.articles[0].parts = vec![f.articles[0].parts[0].clone(); 2001]);
+        assert!(many.contains("2001 of part"), "{many}");
     }
 
     #[test]

@@ -218,6 +218,8 @@ impl<T: Serialize + DeserializeOwned> Remembered<T> {
     /// another program since it was read; if the disk fails. The old job file
     /// is then as it was, or the new one stands there whole: it can be saved again.
     pub fn save(&mut self, now: &JobFile) -> Outcome<()> {
+        // What could not be opened again is not saved.
+        now.check_counts().map_err(|f| f.in_file(&self.path))?;
         let text = saved_text(&self.text, now).map_err(|f| f.in_file(&self.path))?;
         let writer = self.writer.as_mut().map_err(|why| why.clone())?;
         if read_text(&self.path, "saving the job")? != self.text {
@@ -231,6 +233,7 @@ impl<T: Serialize + DeserializeOwned> Remembered<T> {
         if text == self.text {
             return Ok(());
         }
+        disk::refuse_marked(&self.path)?;
         writer.saving(crc32c(text.as_bytes()))?;
         writer.sync()?;
         let written = disk::write_atomic(&self.path, text.as_bytes());

@@ -1,7 +1,7 @@
 /* Stands between a program and the disk. Loaded before the program (LD_PRELOAD), it has the kernel
- * hand it every call by which a file is changed, whoever makes it: a library that asks the kernel
- * itself is caught too. Calls that concern one folder are counted, and at a chosen one the program
- * is killed, or the disk fails. It is told what to do by variables:
+ * hand it the calls by which Rust's library and ours change files, whoever makes them: a library
+ * that asks the kernel itself is caught too. Calls that concern one folder are counted, and at a
+ * chosen one the program is killed, or the disk fails. It is told what to do by variables:
  *
  *   FAULTS_UNDER  the folder, without links and without a slash at its end
  *   FAULTS_LOG    a file outside it: a line for each call that was counted

@@ -174,7 +174,7 @@ fn what_is_wrong_is_told_by_its_line() {
         ),
         (
             "[[ring]]\nname = \"r\"\nedges = [\"a: 1\"]\ngirth = \"1\"\nat = \"inside\"",
-            "line 6: this can't be read (a ring is measured at \"outside\" or \"mid-wall\"",
+            "line 6: a ring is measured at \"outside\" or \"mid-wall\"",
         ),
     ] {
         let got = said(&with(rest));

@@ -141,7 +141,7 @@ impl Shown {
             "off_mm": self.off_mm,
             "said": self.said,
             "noticed": self.noticed,
-            "written": self.written,
+            "written": self.written.to_string_lossy(),
         })
     }
 }
