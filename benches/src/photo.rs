@@ -78,6 +78,8 @@ pub struct Times {
     pub above: Spent,
     pub light: Spent,
     pub warnings: Spent,
+    /// Crosses that were clicked on and not found.
+    pub missed: usize,
 }
 
 /// Goes all the way with a photo that [`drawn`] made, so many times.
@@ -102,14 +104,20 @@ pub fn timed(bytes: &[u8], size: [usize; 2], runs: usize) -> Times {
         picture = Some(Picture::read(bytes).expect("a sound photo"));
     });
     let picture = picture.expect("it was read");
-    let mut marks = Vec::new();
+    let (mut marks, mut missed) = (Vec::new(), 0);
     let snapped = timed(&mut || {
+        missed = 0;
         marks = places()
             .map(|p| {
                 let q = px(p, size);
                 let click = Point::new(q.x + 6.0, q.y - 5.0);
-                let found = snap(&picture, click, 20.0, Some(Look::Cross)).expect("a cross");
-                mark(p, found.px, found.error.max(0.05), 0.3)
+                match snap(&picture, click, 20.0, Some(Look::Cross)) {
+                    Ok(found) => mark(p, found.px, found.error.max(0.05), 0.3),
+                    Err(_) => {
+                        missed += 1;
+                        mark(p, q, 0.5, 0.3)
+                    }
+                }
             })
             .collect();
     });
@@ -145,6 +153,7 @@ pub fn timed(bytes: &[u8], size: [usize; 2], runs: usize) -> Times {
         above: laid,
         light: lit,
         warnings: warned,
+        missed,
     }
 }
 

@@ -2,6 +2,7 @@
 //! eye and hand. The twin is shown frames and says where their light fell; it
 //! is never asked what the program believes.
 
+mod ink;
 mod loops;
 mod moved;
 mod report;

@@ -1,5 +1,6 @@
 //! The table as a person standing there would see it.
 
+use super::ink::draw_line;
 use super::loops::seen;
 use crate::cloth::Panel;
 use crate::disk;
@@ -8,8 +9,7 @@ use crate::frame::Lit;
 use crate::job::Job;
 use crate::pattern::NotchKind;
 use crate::render::Picture;
-use crate::shape::pairs;
-use crate::space::{Bounds, Photo, Point, Table};
+use crate::space::{Bounds, Point, Table};
 use crate::twin::picture::Picture as Light;
 use crate::twin::rig::Rig;
 use crate::twin::view::{ClothSeen, Look, Scene, view};
@@ -27,9 +27,6 @@ const TABLE_SCALE: f64 = 2.0;
 /// The close-up: mm across and up, and image pixels per mm.
 const CLOSE: (f64, f64) = (66.0, 44.0);
 const CLOSE_SCALE: f64 = 16.0;
-
-/// The colour of the cut line in the close-up, sRGB codes.
-const LINE_COLOUR: [f64; 3] = [255.0, 60.0, 200.0];
 
 /// The room's light in the pictures, the projector's white = 1, and their
 /// exposure: a workroom with the blind down.
@@ -189,41 +186,8 @@ impl<'a> Eye<'a> {
         let area = Bounds::new(at - half, at + half);
         let mut image = self.look(&Look::close_up(area, CLOSE_SCALE), &|_| {})?;
         for ring in &lit.lamp.inside(index).rings {
-            draw_line(&mut image, ring, area);
+            draw_line(&mut image, ring, (area, CLOSE_SCALE), 0.75);
         }
         Ok(Some(image))
-    }
-}
-
-/// Draws a closed outline into a close-up, one and a half image pixels wide.
-fn draw_line(image: &mut RgbImage, ring: &[Point<Table>], area: Bounds<Table>) {
-    let (width, height) = (f64::from(image.width()), f64::from(image.height()));
-    let at = |p: Point<Table>| {
-        Point::<Photo>::new(
-            (p.x - area.min.x) * CLOSE_SCALE,
-            (area.max.y - p.y) * CLOSE_SCALE,
-        )
-    };
-    for (a, b) in pairs(ring) {
-        let (a, b) = (at(a), at(b));
-        let (low, high) = (a.min(b), a.max(b));
-        if high.x < 0.0 || high.y < 0.0 || low.x > width || low.y > height {
-            continue;
-        }
-        let step = b - a;
-        let first = |v: f64| (v - 2.0).max(0.0) as u32;
-        let last = |v: f64, most: f64| (v + 2.0).clamp(0.0, most) as u32;
-        for y in first(low.y)..last(high.y, height) {
-            for x in first(low.x)..last(high.x, width) {
-                let p = Point::new(f64::from(x) + 0.5, f64::from(y) + 0.5);
-                let t = (p - a).dot(step) / step.square_length().max(1e-12);
-                let far = (p - (a + step * t.clamp(0.0, 1.0))).length();
-                let ink = (1.25 - far).clamp(0.0, 1.0);
-                let pixel = image.get_pixel_mut(x, y);
-                for (c, of) in pixel.0.iter_mut().zip(LINE_COLOUR) {
-                    *c = (f64::from(*c) * (1.0 - ink) + of * ink).round() as u8;
-                }
-            }
-        }
     }
 }

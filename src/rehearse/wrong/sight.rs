@@ -8,11 +8,12 @@ use crate::fault::{Fault, Outcome};
 use crate::frame::Lit;
 use crate::job::Job;
 use crate::light::Letters;
+use crate::rehearse::ink::{draw_line, ink};
 use crate::rehearse::seen::cloths_where;
 use crate::render::Picture;
 use crate::scene::{Figure, Level, Patch, Scene};
-use crate::shape::{Region, pairs, union};
-use crate::space::{Bounds, Photo, Point, Rigid, Table, Vector};
+use crate::shape::{Region, union};
+use crate::space::{Bounds, Point, Rigid, Table, Vector};
 use crate::twin::view::{ClothSeen, Look, Scene as Sighted, view};
 use image::{Rgb, RgbImage, Rgba, RgbaImage, imageops};
 
@@ -24,8 +25,6 @@ const GAP: u32 = 8;
 const CAPITAL: f64 = 14.0;
 const EDGE: f64 = 12.0;
 
-/// The colour of the cut line, and of words, sRGB codes.
-const LINE: [u8; 3] = [255, 60, 200];
 const WHITE: [u8; 3] = [255, 255, 255];
 
 /// The room's light, the projector's white = 1: a workroom with the blind down. And the
@@ -187,7 +186,7 @@ impl Sight {
             for (index, laid) in lit.laid.iter().enumerate() {
                 let lies = lit.lamp.inside(index).moved(&stage.moved(laid.panel));
                 for ring in &lies.rings {
-                    draw_line(&mut image, ring, area, scale);
+                    draw_line(&mut image, ring, (area, scale), 1.0);
                 }
             }
         }
@@ -255,39 +254,6 @@ fn paper(at: Point<Table>) -> ClothSeen {
         image,
         box_mm: Bounds::new(Point::new(-reach, -reach), Point::new(reach, reach)),
         pose: Rigid::new(false, 0.0, at.to_vector()),
-    }
-}
-
-/// Puts so much of a colour on a pixel, linear in its codes.
-fn ink(image: &mut RgbImage, x: u32, y: u32, colour: [u8; 3], share: f64) {
-    for (c, of) in image.get_pixel_mut(x, y).0.iter_mut().zip(colour) {
-        *c = (f64::from(*c) * (1.0 - share) + f64::from(of) * share).round() as u8;
-    }
-}
-
-/// Draws a closed outline, some two px wide.
-fn draw_line(image: &mut RgbImage, ring: &[Point<Table>], area: Bounds<Table>, scale: f64) {
-    let (width, height) = (f64::from(image.width()), f64::from(image.height()));
-    let at = |p: Point<Table>| {
-        Point::<Photo>::new((p.x - area.min.x) * scale, (area.max.y - p.y) * scale)
-    };
-    for (a, b) in pairs(ring) {
-        let (a, b) = (at(a), at(b));
-        let (low, high) = (a.min(b), a.max(b));
-        if high.x < 0.0 || high.y < 0.0 || low.x > width || low.y > height {
-            continue;
-        }
-        let step = b - a;
-        let first = |v: f64| (v - 2.0).max(0.0) as u32;
-        let last = |v: f64, most: f64| (v + 2.0).clamp(0.0, most) as u32;
-        for y in first(low.y)..last(high.y, height) {
-            for x in first(low.x)..last(high.x, width) {
-                let p = Point::new(f64::from(x) + 0.5, f64::from(y) + 0.5);
-                let t = (p - a).dot(step) / step.square_length().max(1e-12);
-                let far = (p - (a + step * t.clamp(0.0, 1.0))).length();
-                ink(image, x, y, LINE, (1.5 - far).clamp(0.0, 1.0));
-            }
-        }
     }
 }
 
