@@ -50,7 +50,8 @@ pub fn ask(
                 }
             }
             ui.add_space(12.0);
-            if let Some(said) = said {
+            // What the step says already is not said again.
+            if let Some(said) = said.filter(|s| !asked.words.contains(&s.words)) {
                 if said.warning {
                     warning(ui, &said.words);
                 } else {

@@ -49,10 +49,10 @@ const STAGES: [(Step, &str); 11] = [
     (Step::Colours, "Lines in colours"),
     (Step::Focus, "Focus"),
     (Step::Stand, "Where you stand"),
-    (Step::Tape, "The four marks by tape"),
+    (Step::Tape, "The four marks by measuring tape"),
     (Step::Read, "The four marks in the light"),
     (Step::Fine, "Fine moves"),
-    (Step::Check, "Check with the tape"),
+    (Step::Check, "Check with the measuring tape"),
     (Step::Done, "The table is set"),
 ];
 
