@@ -4,7 +4,7 @@ use super::offcut::BORDER;
 use super::{output, unit};
 use crate::cloth::shade::Shading;
 use crate::disk;
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, counted};
 use crate::job::{Job, offcuts, read_shade};
 use crate::lay::{Placement, Stock};
 use crate::look::{Shaded, shades};
@@ -105,13 +105,6 @@ pub fn tickets(words: &TicketWords) -> Outcome<()> {
     )
 }
 
-fn many(n: usize, one: &str) -> String {
-    match n {
-        1 => format!("1 {one}"),
-        n => format!("{n} {one}s"),
-    }
-}
-
 fn told(json: bool, file: &Path, count: usize, pages: usize, what: &str) -> Outcome<()> {
     if json {
         return output::json(
@@ -120,8 +113,8 @@ fn told(json: bool, file: &Path, count: usize, pages: usize, what: &str) -> Outc
     }
     output::say(&format!(
         "{} on {}: {}",
-        many(count, what),
-        many(pages, "page"),
+        counted(count, what, &format!("{what}s")),
+        counted(pages, "page", "pages"),
         file.display()
     ))
 }
@@ -293,9 +286,9 @@ pub fn strips_of(words: &StripWords) -> Outcome<()> {
     let show = |mm: f64| words.unit.show(mm);
     output::say(&format!(
         "{}, each {} long; joined ({}) {}, cut square {}",
-        many(found.count as usize, "strip"),
+        counted(found.count as usize, "strip", "strips"),
         show(found.each),
-        many(found.joins as usize, "join"),
+        counted(found.joins as usize, "join", "joins"),
         show(found.joined),
         show(found.square)
     ))?;
