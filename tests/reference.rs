@@ -366,7 +366,7 @@ fn physical_units_are_w3cs() {
             "<svg xmlns='http://www.w3.org/2000/svg' width='{side:.12}{name}' height='{side:.12}{name}' \
              viewBox='0 0 10 10'><path d='M1 1h5v5h-5z'/></svg>"
         );
-        let pattern = ghostchalk::pattern::read::svg::parse(svg.as_bytes()).unwrap();
+        let pattern = ghostchalk::drawing::read::svg::parse(svg.as_bytes()).unwrap();
         let b = Region::new(pattern.pieces[0].cut.clone()).bounds().unwrap();
         assert!(
             (b.width() - 25.0).abs() < 1e-9 && (b.height() - 25.0).abs() < 1e-9,
@@ -380,7 +380,7 @@ fn physical_units_are_w3cs() {
 fn what_stands_upper_left_in_svg_stands_so_in_the_piece() {
     let svg = "<svg xmlns='http://www.w3.org/2000/svg' width='100mm' height='100mm' \
                viewBox='0 0 100 100'><path d='M10 20H50V80z'/></svg>";
-    let pattern = ghostchalk::pattern::read::svg::parse(svg.as_bytes()).unwrap();
+    let pattern = ghostchalk::drawing::read::svg::parse(svg.as_bytes()).unwrap();
     let mut is: Vec<[f64; 2]> = Vec::new();
     for ring in &pattern.pieces[0].cut {
         is.extend(ring.iter().map(|p| p.to_array().map(f64::round)));

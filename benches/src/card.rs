@@ -1,9 +1,9 @@
 //! How true a card template is read from photos that it was never tuned on: outline beside
 //! truth, for every photo of a folder that `tests/reference/card_seeds.py` has filled.
 
+use ghostchalk::drawing::read::card::{Card, CardPhoto, read};
 use ghostchalk::fault::{Fault, Outcome};
 use ghostchalk::pattern::Polyline;
-use ghostchalk::pattern::read::card::{Card, CardPhoto, read};
 use ghostchalk::shape::{along, nearest, pairs};
 use ghostchalk::space::{Piece, Point, Vector};
 use serde_json::Value;

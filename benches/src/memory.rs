@@ -6,9 +6,9 @@ use crate::table::Table;
 use crate::timing::Plan;
 use crate::{child, demo_folder, live, patterns, photo, place, shades};
 use ghostchalk::cloth::shade::{CELL, Doubt, Ground, ShadeMap, Shading};
+use ghostchalk::drawing::read::{self, ReadOptions};
 use ghostchalk::fault::{Fault, Outcome};
 use ghostchalk::job::Job;
-use ghostchalk::pattern::read::{self, ReadOptions};
 use ghostchalk::render::{Canvas, Device, Rect, Wanted};
 use std::hint::black_box;
 

@@ -2,10 +2,10 @@
 //! large PDF and SVG files read, with the memory that it took.
 
 use crate::own::most_memory;
-use ghostchalk::pattern::draft::{Measures, parse};
-use ghostchalk::pattern::prove::{Asked, prove};
-use ghostchalk::pattern::read::pdf::{Order, Tiles};
-use ghostchalk::pattern::read::{self, ReadOptions};
+use ghostchalk::draft::{Measures, parse};
+use ghostchalk::drawing::read::pdf::{Order, Tiles};
+use ghostchalk::drawing::read::{self, ReadOptions};
+use ghostchalk::prove::{Asked, prove};
 use std::fmt::Write;
 use std::time::Instant;
 

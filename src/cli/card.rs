@@ -3,10 +3,10 @@
 use super::frame::sizes;
 use super::output;
 use crate::disk;
+use crate::drawing::read::card::{Card, CardPhoto, DOUBTFUL, read};
+use crate::drawing::write;
 use crate::fault::{Fault, Outcome};
 use crate::measure::{Unit, parse_length, parse_sides};
-use crate::pattern::read::card::{Card, CardPhoto, DOUBTFUL, read};
-use crate::pattern::write;
 use clap::Args;
 use std::path::PathBuf;
 

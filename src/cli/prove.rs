@@ -8,7 +8,7 @@ use crate::fault::{Fault, Outcome};
 use crate::job::{Job, Patterns};
 use crate::measure::Unit;
 use crate::pattern::Finding;
-use crate::pattern::prove::{Asked, Proof, prove, svg, text};
+use crate::prove::{Asked, Proof, prove, svg, text};
 use clap::Args;
 use std::path::{Path, PathBuf};
 

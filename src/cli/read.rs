@@ -5,12 +5,14 @@ use super::frame::{size_mm, sizes};
 use super::output;
 use super::unit::unit;
 use crate::disk;
+use crate::drawing::read::{Format, ReadOptions, format, parse, pdf};
+use crate::drawing::write;
 use crate::fault::{Fault, Outcome};
 use crate::job::Patterns;
 use crate::measure::Unit;
-use crate::pattern::prove::{Proof, svg as picture};
-use crate::pattern::read::{Format, ReadOptions, format, parse, pdf};
-use crate::pattern::{NotchKind, PatternPiece, SeamsFile, write};
+use crate::pattern::{NotchKind, PatternPiece};
+use crate::prove::SeamsFile;
+use crate::prove::{Proof, svg as picture};
 use clap::Args;
 use std::path::{Path, PathBuf};
 

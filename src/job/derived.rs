@@ -3,8 +3,8 @@
 
 use crate::fault::{Fault, Outcome};
 use crate::measure::{Unit, parse_length, typed};
-use crate::pattern::prove::{Asked, prove};
 use crate::pattern::{Derived, EdgeStart, PatternPiece, Sewing, Turn, derive, edges, unfold};
+use crate::prove::{Asked, prove};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 

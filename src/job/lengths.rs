@@ -3,8 +3,8 @@
 use super::Job;
 use crate::fault::Outcome;
 use crate::order::{Article, Tape, tape};
-use crate::pattern::walk::sewn_length;
 use crate::pattern::{PatternPiece, Sewing};
+use crate::prove::walk::sewn_length;
 use std::collections::BTreeMap;
 
 impl Job {

@@ -1,13 +1,14 @@
 //! The pattern files that a job names, read, with what is sewn to what in them.
 
 use super::{DerivedPart, JobFile, PatternFile, net_lines, read_text};
+use crate::draft::{self, Draft, Drawn, Measures};
+use crate::drawing::read::pdf::{Order, Tiles};
+use crate::drawing::read::{self, ReadOptions};
 use crate::fault::{Fault, Outcome, short};
 use crate::measure::{Unit, parse_length, typed};
 use crate::order::sized;
-use crate::pattern::draft::{self, Draft, Drawn, Measures};
-use crate::pattern::read::pdf::{Order, Tiles};
-use crate::pattern::read::{self, ReadOptions};
-use crate::pattern::{EdgeName, Pattern, PatternPiece, SeamsFile, Sewing, edges};
+use crate::pattern::{EdgeName, Pattern, PatternPiece, Sewing, edges};
+use crate::prove::SeamsFile;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::Path;

@@ -7,7 +7,7 @@ use crate::shape::{length, nearest, signed_area};
 /// The outline turns by more than this at a corner, degrees. A curve does not: a
 /// chord that stays within e of an arc of radius r turns by 2·acos(1 − e/r), which
 /// is 23° at e = 0.02 mm (as curves are read) and r = 1 mm.
-pub(super) const CORNER: f64 = 25.0;
+pub const CORNER: f64 = 25.0;
 
 /// One edge, counter-clockwise: the piece is on its left.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +25,7 @@ pub struct Edge {
 
 /// What is this near a fold lies on it, mm: within what lines are read to, and a hand's
 /// slip in drawing.
-pub(super) const ON_FOLD: f64 = 0.2;
+pub const ON_FOLD: f64 = 0.2;
 
 /// Whether a net line encloses the piece: it is closed, or both its ends stand on one
 /// fold, so that the fold closes it (a half piece).
@@ -209,25 +209,5 @@ mod tests {
         ];
         assert_eq!(told, expected);
         assert_eq!(all[2].allowance, Some(6.0));
-    }
-
-    /// The walk, and what gives an allowance or takes it off, go by the same distance.
-    #[test]
-    fn an_edge_beside_its_fold_is_on_it_for_all_or_for_none() {
-        use crate::pattern::{allowance::FoldEdges, walk::Laid};
-        for (off, on) in [(0.0, true), (0.1, true), (0.19, true), (0.21, false)] {
-            let mut piece = piece(&[(off, 0.0), (70.0, 0.0), (70.0, 30.0), (off, 30.0)]);
-            piece.folds = vec![vec![Point::new(0.0, 0.0), Point::new(0.0, 30.0)]];
-            let all = edges(&piece);
-            let folds = FoldEdges::of(&piece, &all).unwrap();
-            let walked = Laid::new(&piece).folded;
-            let allowed: Vec<bool> = (0..all.len()).map(|k| folds.is(k)).collect();
-            assert_eq!(walked, allowed, "{off}");
-            assert_eq!(
-                walked.iter().filter(|f| **f).count(),
-                usize::from(on),
-                "{off}"
-            );
-        }
     }
 }

@@ -6,12 +6,12 @@ use super::reading::{ReadOpen, ReadWish};
 use super::table::LiveTable;
 use super::table::listed;
 use crate::disk;
+use crate::drawing::read;
 use crate::fault::{Fault, Outcome};
 use crate::job::{
     AtHand, Job, JobFile, PatternFile, Patterns, add_notches, is_draft, read_text, tapes,
 };
 use crate::measure::Unit;
-use crate::pattern::read;
 use crate::pattern::{EdgeName, Pattern};
 use crate::work::Said;
 use std::collections::BTreeMap;

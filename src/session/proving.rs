@@ -2,11 +2,11 @@
 //! drafts, open to be changed. Without disk: what is kept is written by the table.
 
 use super::reading::{ReadOpen, ReadWish};
+use crate::draft::{Desk, Part, RowAt};
 use crate::fault::Outcome;
 use crate::job::{AtHand, Job, PatternFile, Patterns};
-use crate::pattern::draft::{Desk, Part, RowAt};
-use crate::pattern::prove::{Asked, Proof, prove};
 use crate::pattern::{Finding, Severity, Spot, Topic};
+use crate::prove::{Asked, Proof, prove};
 use std::collections::BTreeMap;
 
 /// A draft of the job, on the desk.

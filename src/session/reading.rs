@@ -1,13 +1,13 @@
 //! A drawing on the panel: what was read and guessed, put right, and written as a drawing
 //! of our own. Without disk: reading and writing is done by the table.
 
+use crate::drawing::read::correct::{Correction, CorrectionDesk};
+use crate::drawing::read::{self, ReadOptions};
+use crate::drawing::write;
 use crate::fault::Outcome;
 use crate::job::Job;
 use crate::measure::{Unit, parse_length};
 use crate::pattern::Pattern;
-use crate::pattern::read::correct::{Correction, CorrectionDesk};
-use crate::pattern::read::{self, ReadOptions};
-use crate::pattern::write;
 
 /// A size that was confirmed is still that if it is off by no more, mm: another
 /// flattening of the same curves.

@@ -5,10 +5,10 @@ use crate::world::{
 };
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable, by};
+use ghostchalk::draft::{Part, Row};
+use ghostchalk::drawing::read::correct::Taken;
 use ghostchalk::measure::Unit;
 use ghostchalk::pattern::NotchKind;
-use ghostchalk::pattern::draft::{Part, Row};
-use ghostchalk::pattern::read::correct::Taken;
 use ghostchalk::session::panel::{Wish, keeps};
 use ghostchalk::session::photographed::PhotoWish;
 use ghostchalk::session::proving::DraftWish;

@@ -7,8 +7,8 @@ use crate::world::{
 };
 use egui_kittest::{SnapshotOptions, SnapshotResults};
 use ghostchalk::colour::Tint;
+use ghostchalk::drawing::read::correct::Correction;
 use ghostchalk::measure::Unit;
-use ghostchalk::pattern::read::correct::Correction;
 use ghostchalk::session::reading::ReadWish;
 use ghostchalk::stand::Side;
 use ghostchalk::work::{Act, CutStrip, Way};

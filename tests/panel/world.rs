@@ -4,9 +4,9 @@ use egui_kittest::Harness;
 use ghostchalk::calibration::Profile;
 use ghostchalk::calibration::fit::Sure;
 use ghostchalk::cloth::{ClothMark, Panel};
+use ghostchalk::drawing::read::{self, ReadOptions};
 use ghostchalk::job::{Job, PatternFile};
 use ghostchalk::measure::Unit;
-use ghostchalk::pattern::read::{self, ReadOptions};
 use ghostchalk::session::panel::{
     Bad, Facts, OutputFact, OutputState, PanelMemory, PanelView, ProfileFact, Wish, dress, show,
     wrongs,

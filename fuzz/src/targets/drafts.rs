@@ -1,6 +1,6 @@
 //! Drafts: the file, its table, and the formulas in it.
 
-use ghostchalk::pattern::draft::{self, Change, DraftTable, Drawn, Measures, Part};
+use ghostchalk::draft::{self, Change, DraftTable, Drawn, Measures, Part};
 use ghostchalk::shape::{Region, signed_area};
 
 use super::Target;

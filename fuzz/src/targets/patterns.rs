@@ -1,8 +1,9 @@
 //! Pattern files: SVG, PDF and DXF. Whatever is read is sound, and written it is read again.
 
+use ghostchalk::drawing::read::{dxf, largest, pdf, svg};
+use ghostchalk::drawing::write;
 use ghostchalk::measure::Unit;
-use ghostchalk::pattern::read::{dxf, largest, pdf, svg};
-use ghostchalk::pattern::{Pattern, PatternPiece, write};
+use ghostchalk::pattern::{Pattern, PatternPiece};
 use ghostchalk::shape::{Region, bounds, signed_area};
 use ghostchalk::space::{Piece, Point};
 

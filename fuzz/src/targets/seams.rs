@@ -1,6 +1,7 @@
 //! The seams file: read, written, read again, and put on pieces.
 
-use ghostchalk::pattern::{Notch, NotchKind, PatternPiece, SeamsFile, edges};
+use ghostchalk::pattern::{Notch, NotchKind, PatternPiece, edges};
+use ghostchalk::prove::SeamsFile;
 use ghostchalk::space::{Point, Vector};
 
 use super::Target;

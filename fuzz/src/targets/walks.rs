@@ -1,7 +1,7 @@
 //! Seams walked: two edges of any two pieces, laid against one another.
 
-use ghostchalk::pattern::walk::{Laid, SeamResult, Sewn, Verdict, walk};
 use ghostchalk::pattern::{EdgeName, PatternPiece, Seam};
+use ghostchalk::prove::walk::{Laid, SeamResult, Sewn, Verdict, walk};
 
 use super::Target;
 use super::bytes::Bytes;

@@ -6,8 +6,8 @@ use crate::fault::Outcome;
 use crate::frame::Lit;
 use crate::job::Job;
 use crate::lay::Laid;
-use crate::pattern::walk::grows;
 use crate::pattern::{Ring, edges};
+use crate::prove::walk::grows;
 
 /// One ring of one article.
 pub struct OneRing {

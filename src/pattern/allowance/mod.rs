@@ -10,7 +10,8 @@ mod whole;
 mod tests;
 
 pub use notches::{LEAST_SEEN, deepest_notch};
-pub(super) use sides::{FoldEdges, offset_line, sided};
+pub use sides::FoldEdges;
+pub(super) use sides::{offset_line, sided};
 pub(super) use whole::{bites, centred, counted, on_edges, place};
 
 use super::net::{Corner, NetPiece};

@@ -344,53 +344,6 @@ fn a_carved_edge_is_not_turned_and_that_is_said() {
     }
 }
 
-/// The demo's upper, of which the throat leaves its sides square and then bends away.
-#[test]
-fn where_two_carvings_meet_no_spur_is_left() {
-    use crate::pattern::draft::{Measures, parse};
-    let text = include_str!(concat!(
-        env!("CARGO_MANIFEST_DIR"),
-        "/demo-data/slippers.draft.toml"
-    ));
-    let drawn = parse(text).unwrap().draw(&Measures::default()).unwrap();
-    let (pattern, _) = drawn.finished().unwrap();
-    let upper = pattern.pieces.iter().find(|p| p.name == "upper").unwrap();
-    for (less, carved) in [(1.0, 20.0), (0.0, 20.0), (1.0, 25.0), (0.5, 9.0)] {
-        let part = stiffener(less, &[("side inner", carved), ("side outer", carved)]);
-        let Allowed { piece, notes } = derive(upper, &part).unwrap();
-        let all = edges_of(&piece);
-        let names: Vec<&str> = all.iter().map(|e| e.name.as_str()).collect();
-        let of = |name: &str| all.iter().find(|e| e.name == name).unwrap();
-        assert_eq!(names.len(), 5, "{names:?}");
-        for side in ["side inner", "side outer"] {
-            // One straight line from neighbour to neighbour, at an angle that is no spur's.
-            let edge = of(side);
-            let straight = (edge.line[0] - *edge.line.last().unwrap()).length();
-            assert!(
-                (edge.length - straight).abs() < 1e-6,
-                "{less} {carved} {side}: {:?}",
-                edge.line
-            );
-            let k = all.iter().position(|e| e.name == side).unwrap();
-            let (before, after) = (&all[(k + 4) % 5].line, &all[(k + 1) % 5].line);
-            let way = |a: At, b: At| (b - a).normalize();
-            let end = way(edge.line[0], edge.line[1]);
-            let corners = [
-                way(before[before.len() - 2], before[before.len() - 1]).angle_to(end),
-                end.angle_to(way(after[0], after[1])),
-            ];
-            for c in corners {
-                let degrees = c.radians.to_degrees();
-                assert!(
-                    (50.0..130.0).contains(&degrees),
-                    "{less} {carved} {side}: {degrees}"
-                );
-            }
-        }
-        assert!(notes.iter().all(|n| !n.contains("narrower")), "{notes:?}");
-    }
-}
-
 #[test]
 fn a_bend_is_told_in_degrees() {
     let whole = piece(&OBLONG, &NAMES, None);

@@ -7,7 +7,7 @@ use super::pattern::{Typing, typed};
 use super::press::press;
 use super::style::{CHALK, DIM};
 use super::view::Wish;
-use crate::pattern::draft::{Cell, Cells, Desk, Part, Row, RowAt};
+use crate::draft::{Cell, Cells, Desk, Part, Row, RowAt};
 use crate::session::proving::{DraftOpen, DraftWish};
 use crate::shape::bounds;
 use crate::space::{Piece, Point};

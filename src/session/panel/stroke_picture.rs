@@ -2,7 +2,7 @@
 //! taken to be.
 
 use super::style::{CHALK, DIM, HERE, RULE, letters};
-use crate::pattern::read::correct::{Stroke, Taken};
+use crate::drawing::read::correct::{Stroke, Taken};
 use crate::shape::{bounds, nearest};
 use crate::space::{Piece, Point, Vector};
 use egui::{Align2, Pos2, Sense, Shape, Ui, pos2, vec2};

@@ -1,10 +1,10 @@
 //! Drawings that are corrected and kept, on a disk.
 
 use super::*;
+use crate::drawing::read::ReadOptions;
+use crate::drawing::read::correct::{Correction, Taken, strokes};
 use crate::job::{first_job, open_session, toml_text};
 use crate::lay::wish::Wish;
-use crate::pattern::read::ReadOptions;
-use crate::pattern::read::correct::{Correction, Taken, strokes};
 use crate::work::Act;
 use std::fs;
 

@@ -1,8 +1,8 @@
 //! What is kept and what is lit, without windows.
 
 use super::*;
+use crate::draft::{Part, RowAt};
 use crate::job::open_session;
-use crate::pattern::draft::{Part, RowAt};
 use crate::session::papers::PaperWish;
 use crate::session::proving::DraftWish;
 use crate::work::signals::Told;
