@@ -1,5 +1,11 @@
 //! Files in and out: read only so far, written whole or not at all.
 
+mod checksum;
+mod leftover;
+
+pub use checksum::{crc32c, crc32c_of};
+pub use leftover::take_away_leftovers;
+
 use crate::fault::{Fault, Outcome};
 use image::{ExtendedColorType, ImageEncoder};
 use std::io::{Read, Write};
@@ -101,7 +107,8 @@ pub fn refuse_marked(path: &Path) -> Outcome<()> {
 /// then renamed over it, then the folder flushed too. After any failure the
 /// old file is as it was or, if only the folder could not be flushed, the new
 /// one is there whole. A link is followed: the file it names is replaced. One
-/// that is marked read-only is not.
+/// that is marked read-only is not. What earlier stops in mid-writing left in
+/// the folder is taken away.
 pub fn write_atomic(path: &Path, bytes: &[u8]) -> Outcome<()> {
     let fault = |e: std::io::Error| Fault::file("writing", path, &e);
     if path.is_dir() {
@@ -118,7 +125,7 @@ pub fn write_atomic(path: &Path, bytes: &[u8]) -> Outcome<()> {
         .in_file(path));
     }
     #[cfg_attr(not(unix), expect(unused_mut))]
-    let mut builder = tempfile::Builder::new();
+    let mut builder = leftover::builder();
     // A temporary file is private by default; what replaces a file, or stands
     // for a new one, should be as readable as any other.
     #[cfg(unix)]
@@ -127,10 +134,15 @@ pub fn write_atomic(path: &Path, bytes: &[u8]) -> Outcome<()> {
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
     let mut file = builder.tempfile_in(folder).map_err(fault)?;
+    leftover::hold(file.as_file());
     file.write_all(bytes).map_err(fault)?;
     file.as_file().sync_all().map_err(fault)?;
+    leftover::let_go(file.as_file());
     file.persist(&target).map_err(|e| fault(e.error))?;
-    sync_folder(folder).map_err(fault)
+    sync_folder(folder).map_err(fault)?;
+    // Last: the file is what counts.
+    take_away_leftovers(folder);
+    Ok(())
 }
 
 /// The folder that a file is in.

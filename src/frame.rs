@@ -10,7 +10,7 @@ use crate::job::Job;
 use crate::lay::{Checked, Laid, grounds};
 use crate::light::{LEAST_BAND_PX, LabelAt, Lamp, Settings};
 use crate::projection::Mapping;
-use crate::render::{Canvas, Device, Picture, Rect, draw};
+use crate::render::{Canvas, Device, Picture, Rect, draw_all};
 use crate::scene::Scene;
 use crate::shape::{Region, bounds, intersection};
 use crate::space::{Point, Projector, Table};
@@ -98,11 +98,7 @@ pub fn picture(
     [width, height]: [u32; 2],
 ) -> Outcome<Picture> {
     let mut canvas = Canvas::new(device, width, height)?;
-    let drawn: Vec<_> = scene
-        .figures
-        .iter()
-        .map(|f| draw(f, mapping, width, height))
-        .collect();
+    let drawn = draw_all(&scene.figures, mapping, width, height);
     canvas.redraw(Rect::of_size(width, height), &drawn);
     canvas.read()
 }
@@ -138,7 +134,9 @@ pub fn notes(job: &Job, lit: &Lit) -> Outcome<Vec<String>> {
         }
         let odd = lit.lamp.unprintable(l);
         if !odd.is_empty() {
-            notes.push(format!("{l}: the light's letters lack {odd}"));
+            notes.push(format!(
+                "{l}: light has no letters for {odd}; give it a name that its label can show"
+            ));
         }
     }
     notes.extend(job.file.trims.iter().filter(|t| t.on).map(|t| {

@@ -7,11 +7,13 @@ mod numbers;
 mod sentence;
 mod sides;
 pub mod typed;
+mod xml;
 
 pub use length::{LONGEST, Unit, parse_length};
-pub use lines::lines;
+pub use lines::{fitted, lines};
 pub use numbers::numbers;
-pub use sides::parse_sides;
+pub use sides::{parse_sides, split_sides};
+pub use xml::{xml_attribute, xml_text};
 
 /// 1959 international yard and pound agreement: exactly.
 pub const MM_PER_INCH: f64 = 25.4;

@@ -36,6 +36,15 @@ pub type Vector<S> = Vector2D<f64, S>;
 /// An axis-aligned rectangle in space `S`.
 pub type Bounds<S> = euclid::Box2D<f64, S>;
 
+/// The mean of places; `None` of none.
+pub fn mean<S>(places: impl IntoIterator<Item = Point<S>>) -> Option<Point<S>> {
+    let start = (Vector::<S>::zero(), 0.0_f64);
+    let (sum, n) = places
+        .into_iter()
+        .fold(start, |(sum, n), p| (sum + p.to_vector(), n + 1.0));
+    (n > 0.0).then(|| (sum / n).to_point())
+}
+
 /// A rigid motion from space `A` to space `B`, perhaps turned over first:
 /// `p ↦ R(turn) · M · p + shift`, where `M` negates x if `mirrored`.
 ///
@@ -131,6 +140,13 @@ mod tests {
     fn face_down_keeps_the_grain_and_swaps_the_sides() {
         let down: Rigid<Piece, Cloth> = Rigid::new(true, 0.0, Vector::zero());
         assert_eq!(down.point(Point::new(3.0, 7.0)), Point::new(-3.0, 7.0));
+    }
+
+    #[test]
+    fn the_mean_of_places_is_between_them_and_of_none_nowhere() {
+        let places: [Point<Table>; 3] = [(0.0, 3.0), (4.0, 0.0), (8.0, 3.0)].map(Point::from);
+        assert_eq!(mean(places), Some(Point::new(4.0, 2.0)));
+        assert_eq!(mean::<Table>([]), None);
     }
 
     proptest! {

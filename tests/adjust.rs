@@ -2,8 +2,8 @@
 //! and what is stated of errors against errors that are drawn.
 
 use ghostchalk::adjust::{Pair, Spread, Verdict, chance_of_more, chance_of_size, fit, judge};
-use ghostchalk::calibration::table_marks::{Tape, survey};
-use ghostchalk::lay::{Carried, Finding, Pointing, Position, Sighting, carried, expected_step};
+use ghostchalk::calibration::table_marks::{TapeReadings, survey};
+use ghostchalk::lay::{Carried, Movement, Pointing, Position, Sighting, carried, expected_step};
 use ghostchalk::space::{Cloth, Point, Rigid, Table, Vector};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -165,7 +165,7 @@ fn surveys_by_tape_agree_with_scipy() {
     assert!(list(&all["survey"]).len() >= 8);
     for case in list(&all["survey"]) {
         let read = |k: usize| case["readings_mm"][k].as_f64();
-        let got = survey(&Tape {
+        let got = survey(&TapeReadings {
             front: read(0),
             right: read(1),
             back: read(2),
@@ -264,7 +264,7 @@ fn honest_pointing_is_seldom_called_a_stretch_and_a_stretch_often() {
             let pose = random_pose(rng);
             let grown = |m: Point<Cloth>| pose.point(Point::new(m.x * (1.0 + strain), m.y));
             let got = sighted(&marks(n), grown, Pointing::default(), rng);
-            matches!(got.finding, Finding::Stretched { .. })
+            matches!(got.finding, Movement::Stretched { .. })
         });
         found.count() as f64 / 2000.0
     };
@@ -364,8 +364,8 @@ fn one_wrong_mark_of_four_is_named() {
             .collect();
         let got = carried(sightings, Pointing::default()).unwrap();
         named += match got.finding {
-            Finding::OneMark { mark, .. } => usize::from(mark == wrong),
-            Finding::Stretched { or_mark, .. } => usize::from(or_mark == Some(wrong)),
+            Movement::OneMark { mark, .. } => usize::from(mark == wrong),
+            Movement::Stretched { or_mark, .. } => usize::from(or_mark == Some(wrong)),
             _ => 0,
         };
     }

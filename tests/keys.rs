@@ -127,6 +127,17 @@ fn the_sheet_has_words_for_every_line_and_no_two_the_same() {
     }
 }
 
+#[test]
+fn one_key_checks_the_light_while_laying_and_while_cutting() {
+    let key = Pressed::plain(Key::Letter('V'));
+    let mut bench = bench();
+    let begun = KeyAct::Relative(Relative::Begin(Errand::Check));
+    assert_eq!(act_of(key, bench.doing()), Some(begun));
+    bench.act(Act::BeginCutting, 1.0);
+    let taken = KeyAct::Act(Act::Take(Item::Check));
+    assert_eq!(act_of(key, bench.doing()), Some(taken));
+}
+
 /// Told apart by what the person would notice: the state, what is in hand,
 /// pointed at or begun, or a word said.
 fn notices(bench: &Bench, act: Act) -> bool {

@@ -2,9 +2,9 @@
 //! holds the numbers, the scripts and their versions.
 
 use ghostchalk::calibration::{MarkRow, Profile};
+use ghostchalk::colour::{decode_srgb, encode_srgb};
 use ghostchalk::lay::{Face, Placement};
 use ghostchalk::projection::{Homography, Lens, LensPlace, Mapping, Orientation, from_marks};
-use ghostchalk::render::{decode_srgb, encode_srgb};
 use ghostchalk::shape::{Region, difference, offset, union};
 use ghostchalk::space::{Point, Projector, Table};
 use ghostchalk::twin::exact::ExactLight;

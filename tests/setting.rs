@@ -3,9 +3,10 @@
 
 mod common;
 
+use ghostchalk::colour::decode_srgb;
 use ghostchalk::light::setting::{Page, Shape, Step, cross, say};
 use ghostchalk::projection::{Mapping, Upright};
-use ghostchalk::render::{Picture, decode_srgb};
+use ghostchalk::render::Picture;
 use ghostchalk::scene::{Level, Scene};
 use ghostchalk::shape::Region;
 use ghostchalk::space::{Point, Projector};

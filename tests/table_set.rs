@@ -215,6 +215,10 @@ fn a_table_out_of_square_is_set_as_finely_as_is_stated() {
     checked(&room, &mut setting);
     let verdict = setting.judged().unwrap();
     assert!(verdict.right(), "{verdict}");
+    // Right by the tape; and four marks know nothing of the lens.
+    let words = setting.asks().words;
+    assert!(words[0].starts_with("within tolerance"), "{words:?}");
+    assert!(words[0].contains("4 marks can't tell"), "{words:?}");
     // Taken for square, it would be 12 mm out.
     let lean = room.place.inverse().point(room.marks[3]).x;
     assert!((lean - 12.2).abs() < 0.1, "{lean}");

@@ -5,8 +5,9 @@
 //! is assumed: the marks are fitted, the demo is lit and drawn, and the twin looks for the
 //! edge of the light on its table.
 
-use crate::demo_folder;
+use crate::draws::pair;
 use crate::table::Table;
+use crate::{demo_folder, said};
 use ghostchalk::calibration::Profile;
 use ghostchalk::calibration::fit::{Believed, HAND_PX, MARKS_MM, Places, Sighted, best};
 use ghostchalk::fault::Outcome;
@@ -16,7 +17,7 @@ use ghostchalk::render::{Device, Wanted};
 use ghostchalk::space::{Point, Rigid, Table as OnTable, Vector};
 use ghostchalk::twin::lens::Lens;
 use ghostchalk::twin::rig::{Optics, Rig};
-use rand::{RngExt, SeedableRng};
+use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 
 const SIZE: [u32; 2] = [1920, 1080];
@@ -70,7 +71,7 @@ struct Seen {
 /// # Errors
 /// If there is no driver, or the demo can't be lit.
 pub fn run(words: &[String]) -> Outcome<()> {
-    let quick = words.iter().any(|w| w == "--quick");
+    let quick = said(words, "--quick");
     let device = Device::open(Wanted::Best)?;
     let mut job = Job::open(&demo_folder())?;
     if let Some(ways) = &mut job.file.light {
@@ -221,14 +222,6 @@ fn survey(rig: &Rig, [across, deep]: [usize; 2], hand: f64, rng: &mut ChaCha8Rng
         }
     });
     each.collect()
-}
-
-/// Two normal numbers: Box and Muller (1958).
-fn pair(rng: &mut ChaCha8Rng) -> [f64; 2] {
-    let (u, v): (f64, f64) = (rng.random(), rng.random());
-    let r = (-2.0 * (1.0 - u).ln()).sqrt();
-    let (sin, cos) = (std::f64::consts::TAU * v).sin_cos();
-    [r * cos, r * sin]
 }
 
 /// A projector tilted by so many degrees, as low as it can hang and cover the table; the

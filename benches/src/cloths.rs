@@ -3,9 +3,10 @@
 //!
 //! Pictures of what failed are written into a folder: truth thin, what was found thick.
 
+use crate::table::Table as Rows;
 use clap::Parser;
 use ghostchalk::cloth::find::{ALL, Found, Grain, Kind, Seeds, find};
-use ghostchalk::colour::{Lab, Xyz, encode};
+use ghostchalk::colour::{Lab, Xyz, encode_srgb};
 use ghostchalk::photo::{Ground, Light, Patch};
 use ghostchalk::raster::Raster;
 use ghostchalk::shape::{Region, difference, intersection, pairs};
@@ -316,41 +317,45 @@ fn summary(range: &str, all: &[Score]) {
         .filter(|p| p.is_finite())
         .map(f64::abs)
         .collect();
+    let head = format!("seeds {range}");
+    let mut table = Rows::new([head.as_str(), ""], []);
+    let mut row = |what: &str, said: String| table.row([what.to_owned(), said]);
+    let of_all = |count: usize, all: usize| format!("{count} of {all}");
+    row(
+        "all bars held",
+        of_all(all.iter().filter(|s| s.holds()).count(), all.len()),
+    );
+    row(
+        "asked for a place on cloth and table",
+        all.iter().filter(|s| s.asked).count().to_string(),
+    );
+    row("refused", (all.len() - told.len()).to_string());
+    let mean = told.iter().map(|s| s.iou).sum::<f64>() / told.len() as f64;
+    row("outline IoU, least; mean", format!("{least:.4}; {mean:.4}"));
+    row("holes of 10 mm and more", sum(&|s| s.holes));
+    row(
+        "mean L*, furthest off",
+        format!("{:.2}", most(&|s| s.lightness)),
+    );
+    let turned = grains.iter().map(|g| g.0.abs()).fold(0.0, f64::max);
+    row(
+        "grain told; furthest off; mean square of off by stated",
+        format!(
+            "{}; {turned:.2}°; {chi:.2}",
+            of_all(grains.len(), told.len())
+        ),
+    );
+    let stretched = 100.0 * known.iter().copied().fold(0.0, f64::max);
+    row(
+        "period of stripes told; furthest off",
+        format!("{}; {stretched:.2} %", of_all(known.len(), periods.len())),
+    );
+    row("stains", sum(&|s| s.stains));
+    row("hardware", sum(&|s| s.hardware));
+    row("ridges", sum(&|s| s.ridges));
+    row("seconds, longest", format!("{:.1}", most(&|s| s.seconds)));
     println!();
-    println!("| seeds {range} | |");
-    println!("| --- | --- |");
-    println!(
-        "| all bars held | {} of {} |",
-        all.iter().filter(|s| s.holds()).count(),
-        all.len()
-    );
-    println!(
-        "| asked for a place on cloth and table | {} |",
-        all.iter().filter(|s| s.asked).count()
-    );
-    println!("| refused | {} |", all.len() - told.len());
-    println!(
-        "| outline IoU, least; mean | {least:.4}; {:.4} |",
-        told.iter().map(|s| s.iou).sum::<f64>() / told.len() as f64
-    );
-    println!("| holes of 10 mm and more | {} |", sum(&|s| s.holes));
-    println!("| mean L*, furthest off | {:.2} |", most(&|s| s.lightness));
-    println!(
-        "| grain told; furthest off; mean square of off by stated | {} of {}; {:.2}°; {chi:.2} |",
-        grains.len(),
-        told.len(),
-        grains.iter().map(|g| g.0.abs()).fold(0.0, f64::max)
-    );
-    println!(
-        "| period of stripes told; furthest off | {} of {}; {:.2} % |",
-        known.len(),
-        periods.len(),
-        100.0 * known.iter().copied().fold(0.0, f64::max)
-    );
-    println!("| stains | {} |", sum(&|s| s.stains));
-    println!("| hardware | {} |", sum(&|s| s.hardware));
-    println!("| ridges | {} |", sum(&|s| s.ridges));
-    println!("| seconds, longest | {:.1} |", most(&|s| s.seconds));
+    table.print();
     println!();
 }
 
@@ -367,7 +372,7 @@ fn draw(file: &Path, c: &Cloth, found: Option<&Found>, light: &Raster<[f32; 3], 
             } else {
                 0.0
             };
-            (255.0 * encode(v)).round() as u8
+            (255.0 * encode_srgb(v)).round() as u8
         }))
     });
     let mut line = |ring: &[Point<Table>], colour: [u8; 3], thick: i64| {

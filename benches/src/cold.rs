@@ -1,9 +1,10 @@
 //! From nothing to the first frame in memory: each time in a process of its own.
 
+use crate::drivers::DRIVERS;
 use crate::scenes::{SIZES, demo, profile};
 use crate::table::Table;
 use crate::timing::{Laps, Samples};
-use crate::{child, demo_folder};
+use crate::{child, demo_folder, said};
 use ghostchalk::fault::{Fault, Outcome};
 use ghostchalk::job::Job;
 use ghostchalk::render::{Canvas, Device, Rect, Wanted};
@@ -22,21 +23,19 @@ const PARTS: [&str; 6] = [
     "all of these",
 ];
 
-pub const DRIVERS: [(Wanted, &str); 2] = [(Wanted::Vulkan, "Vulkan"), (Wanted::Gl, "GL")];
-
 /// `--quick` for fewer starts. With a driver's name: one start, in this process, told as
 /// numbers of ms.
 ///
 /// # Errors
 /// If no driver can draw the demo.
 pub fn run(words: &[String]) -> Outcome<()> {
-    let named = |(_, by): &&(Wanted, &str)| words.iter().any(|w| w == by);
+    let named = |(_, by): &&(Wanted, &str)| said(words, by);
     if let Some((wanted, _)) = DRIVERS.iter().find(named) {
         let ms = once(*wanted, SIZES[0])?.map(|v| v.to_string());
         println!("{}", ms.join(" "));
         return Ok(());
     }
-    let quick = words.iter().any(|w| w == "--quick");
+    let quick = said(words, "--quick");
     let starts = if quick { QUICK } else { STARTS };
     let mut columns: Vec<(&str, Vec<Samples>)> = Vec::new();
     for (_, by) in DRIVERS {

@@ -6,6 +6,8 @@ mod accuracy;
 mod card;
 mod cloths;
 mod cold;
+mod draws;
+mod drivers;
 mod fits;
 mod frames;
 mod grown;
@@ -115,6 +117,19 @@ fn vello(words: &[String]) -> Outcome<()> {
 fn vello(_: &[String]) -> Outcome<()> {
     println!("The peer that draws on the card (vello 0.11) was not built here.");
     Ok(())
+}
+
+/// Whether a word is among those that a bench is told.
+fn said(words: &[String], word: &str) -> bool {
+    words.iter().any(|w| w == word)
+}
+
+/// An empty folder, gone with what is returned.
+///
+/// # Errors
+/// If the machine's disk fails.
+fn scratch() -> Outcome<tempfile::TempDir> {
+    tempfile::tempdir().map_err(|e| Fault::file("making a folder", &std::env::temp_dir(), &e))
 }
 
 /// A path from the repository's root: from here, if this is its root, else where this was built.

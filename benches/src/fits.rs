@@ -1,12 +1,16 @@
 //! How long a calibration takes, beside the same fit by another library's way: slopes by
 //! differences, as `scipy.optimize.least_squares` takes them by default.
 
+use crate::table::Table;
+use crate::timing::median;
 use ghostchalk::adjust::gauss_newton;
 use ghostchalk::calibration::fit::{Believed, Fit, Form, Places, Sighted};
 use ghostchalk::space::Point;
 use ghostchalk::twin::lens::Lens;
 use ghostchalk::twin::rig::{Optics, Rig};
-use std::time::Instant;
+
+/// Of each fit.
+const RUNS: usize = 31;
 
 pub fn run() {
     let optics = Optics {
@@ -21,8 +25,13 @@ pub fn run() {
     let lens = [600.0, 128.6, 1520.0];
     let aim = Point::new(600.0, 128.600_001);
     let rig = Rig::looking(lens, aim, 0.0, optics).expect("a sound rig");
-    println!("| marks | all of the fit, ms | one mark dragged, ms | by differences, ms |");
-    println!("| ---: | ---: | ---: | ---: |");
+    let numbers = [
+        "marks",
+        "all of the fit, ms",
+        "one mark dragged, ms",
+        "by differences, ms",
+    ];
+    let mut table = Table::new([], numbers);
     for (across, deep) in [(5, 4), (8, 5), (10, 10)] {
         let marks = marks(&rig, across, deep);
         let believed = Believed {
@@ -32,22 +41,24 @@ pub fn run() {
         let fit = |marks: &[Sighted]| {
             Fit::new(marks, [1920, 1080], &believed, Form::Lens).expect("these marks fix a lens")
         };
-        let whole = median(|| {
+        let whole = median(RUNS, &mut || {
             std::hint::black_box(fit(&marks));
         });
         let mut dragged = marks.clone();
         let mut step = 0.0;
-        let drag = median(|| {
+        let drag = median(RUNS, &mut || {
             step += 0.1;
             dragged[7].pixel.x += step % 1.0 - 0.5;
             std::hint::black_box(fit(&dragged));
         });
         let near = fit(&marks);
-        let peer = median(|| {
+        let peer = median(RUNS, &mut || {
             std::hint::black_box(by_differences(&marks, &near));
         });
-        println!("| {} | {whole:.2} | {drag:.2} | {peer:.2} |", across * deep);
+        let ms = [whole, drag, peer].map(|ms| format!("{ms:.2}"));
+        table.row(std::iter::once((across * deep).to_string()).chain(ms));
     }
+    table.print();
 }
 
 fn marks(rig: &Rig, across: usize, deep: usize) -> Vec<Sighted> {
@@ -90,17 +101,4 @@ fn by_differences(marks: &[Sighted], near: &Fit) -> Option<f64> {
         marks.iter().flat_map(off).collect()
     });
     found.ok().map(|s| s.chi2)
-}
-
-/// Of 31 runs, ms.
-fn median(mut run: impl FnMut()) -> f64 {
-    let mut all: Vec<f64> = (0..31)
-        .map(|_| {
-            let begun = Instant::now();
-            run();
-            begun.elapsed().as_secs_f64() * 1e3
-        })
-        .collect();
-    all.sort_by(f64::total_cmp);
-    all[15]
 }

@@ -1,10 +1,10 @@
 //! What a frame costs, here and with other rasterisers; see the README.
 
-use crate::cold::DRIVERS;
+use crate::drivers::{DRIVERS, told};
 use crate::report::{Report, Subject};
 use crate::scenes::{self, Lay, Patch, SIZES};
 use crate::timing::Plan;
-use crate::{demo_folder, live, ours, peers};
+use crate::{demo_folder, live, ours, peers, said};
 use ghostchalk::fault::{Fault, Outcome};
 use ghostchalk::job::Job;
 use ghostchalk::projection::Mapping;
@@ -18,12 +18,11 @@ use ours::Stage;
 /// # Errors
 /// If no driver can draw the demo.
 pub fn run(words: &[String]) -> Outcome<()> {
-    let said = |word: &str| words.iter().any(|w| w == word);
-    let (plan, sizes, ways) = match said("--quick") {
+    let (plan, sizes, ways) = match said(words, "--quick") {
         true => (Plan::QUICK, 1, 1),
         false => (Plan::FULL, SIZES.len(), WAYS.len()),
     };
-    let ways = if said("--no-peers") { 0 } else { ways };
+    let ways = if said(words, "--no-peers") { 0 } else { ways };
     let mut report = Report::default();
     let mut devices = Vec::new();
     for (wanted, by) in DRIVERS {
@@ -65,18 +64,6 @@ pub fn run(words: &[String]) -> Outcome<()> {
     }
     report.print();
     Ok(())
-}
-
-/// A device, its driver, and what it is.
-pub fn told(device: &Device) -> String {
-    let kind = match device.is_software() {
-        true => "software",
-        false => "a graphics card",
-    };
-    match device.driver() {
-        driver if driver.is_empty() => format!("{}, {kind}", device.name()),
-        driver => format!("{}, {driver}, {kind}", device.name()),
-    }
 }
 
 /// The two ways in which the peers draw.

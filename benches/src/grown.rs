@@ -3,11 +3,10 @@
 use crate::growth::Growth;
 use crate::ours::{Motion, Stage};
 use crate::scenes::{self, SIZES};
-use crate::shades::{lit, median, oval};
-use crate::timing::{Laps, Plan};
-use crate::{photo, place};
+use crate::shades::{lit, oval};
+use crate::timing::{Laps, Plan, Samples, median};
+use crate::{photo, place, said, scratch};
 use ghostchalk::cloth::shade::{CELL, Doubt, Ground, ShadeMap, Shading};
-use ghostchalk::cloth::{OnTable, Panel};
 use ghostchalk::disk;
 use ghostchalk::drawing::write;
 use ghostchalk::fault::{Fault, Outcome};
@@ -25,7 +24,7 @@ use std::path::Path;
 /// # Errors
 /// If there is no driver, or the machine's disk fails.
 pub fn run(words: &[String]) -> Outcome<()> {
-    let quick = words.iter().any(|w| w == "--quick");
+    let quick = said(words, "--quick");
     match words.first().map(String::as_str) {
         Some("pieces") => pieces(quick),
         Some("cloth") => cloth(quick),
@@ -72,7 +71,7 @@ fn pieces(quick: bool) -> Outcome<()> {
             lay.lamp.light(&lay.laid, &reach);
             Ok([laps.lap()])
         })?;
-        let panels = [panel(lay.table)];
+        let panels = [scenes::panel("panel", "c", lay.table)];
         let grounds = grounds(&panels)?;
         let band = 3.0;
         let [all, one] = plan.repeat(|_| {
@@ -113,28 +112,6 @@ fn pieces(quick: bool) -> Outcome<()> {
     Ok(())
 }
 
-fn panel([w, h]: [f64; 2]) -> Panel {
-    Panel {
-        name: "panel".to_owned(),
-        cloth: "c".to_owned(),
-        outline_mm: vec![[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]],
-        grain_deg: 90.0,
-        photo: None,
-        on_table: OnTable {
-            x_mm: 0.0,
-            y_mm: 0.0,
-            turn_deg: 0.0,
-        },
-        spread: true,
-        under: None,
-        stack: Default::default(),
-        marks: Vec::new(),
-        carried_by: Vec::new(),
-        looks: None,
-        keep_out: Vec::new(),
-    }
-}
-
 /// A job of so many pieces in a folder of its own.
 ///
 /// # Errors
@@ -159,9 +136,8 @@ fn kept(
     count: usize,
     table: [f64; 2],
     plan: Plan,
-) -> Outcome<[crate::timing::Samples; 2]> {
-    let folder = tempfile::tempdir()
-        .map_err(|e| Fault::file("making a folder", &std::env::temp_dir(), &e))?;
+) -> Outcome<[Samples; 2]> {
+    let folder = scratch()?;
     write_job(folder.path(), pattern, count, table[0])?;
     let [opened] = plan.repeat(|_| {
         let mut laps = Laps::start();
@@ -271,7 +247,7 @@ fn photo(quick: bool) -> Outcome<()> {
     }
     println!(
         "A JPEG of 1300 x 975 mm of table, laid out over 1200 x 800 mm in cells of 0.5 mm; wall, the least \
-         of three, ms. Crosses not found, of 12, size by size: {}.\n",
+         of three, ms. Crosses not found within a pixel, of 12, size by size: {}.\n",
         missed.join(", ")
     );
     growth.print();

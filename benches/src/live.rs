@@ -3,10 +3,11 @@
 //! shown: the bench's answer, the checks, the light, the picture, the painting
 //! of the whole window.
 
+use crate::drivers::texture;
 use crate::report::{Report, Subject};
 use crate::scenes;
 use crate::timing::{Laps, Plan};
-use ghostchalk::cloth::{Cloth, OnTable, Panel};
+use ghostchalk::cloth::Cloth;
 use ghostchalk::fault::Outcome;
 use ghostchalk::glow::{Glow, Notice};
 use ghostchalk::lay::{Face, Placement};
@@ -34,25 +35,7 @@ fn bench(pieces: Vec<PatternPiece>) -> Bench {
         pair: false,
         inside: None,
     };
-    let panel = Panel {
-        name: "sling".to_owned(),
-        cloth: "canvas".to_owned(),
-        outline_mm: vec![[0.0, 0.0], [1200.0, 0.0], [1200.0, 800.0], [0.0, 800.0]],
-        grain_deg: 90.0,
-        photo: None,
-        on_table: OnTable {
-            x_mm: 0.0,
-            y_mm: 0.0,
-            turn_deg: 0.0,
-        },
-        spread: true,
-        under: None,
-        stack: Default::default(),
-        marks: Vec::new(),
-        carried_by: Vec::new(),
-        looks: None,
-        keep_out: Vec::new(),
-    };
+    let panel = scenes::panel("sling", "canvas", [1200.0, 800.0]);
     let placed = (0..ROWS[0] * ROWS[1]).map(|k| Placement {
         id: None,
         piece: names[k % names.len()].clone(),
@@ -92,23 +75,9 @@ pub fn drag(
     let mut bench = bench(scenes::pattern());
     let mut glow = Glow::new(&scenes::profile(size)?)?;
     let mut canvas = Canvas::new(device, size[0], size[1])?;
-    let (gpu, _) = device.gpu();
     let format = wgpu::TextureFormat::Bgra8Unorm;
     let mut painter = Painter::new(device, format);
-    let window = gpu.create_texture(&wgpu::TextureDescriptor {
-        label: Some("window"),
-        size: wgpu::Extent3d {
-            width: size[0],
-            height: size[1],
-            depth_or_array_layers: 1,
-        },
-        mip_level_count: 1,
-        sample_count: 1,
-        dimension: wgpu::TextureDimension::D2,
-        format,
-        usage: wgpu::TextureUsages::RENDER_ATTACHMENT,
-        view_formats: &[],
-    });
+    let window = texture(device, size, format, wgpu::TextureUsages::RENDER_ATTACHMENT);
     let notice = Notice::default();
     let rect = glow.show(&bench, &Touched::All, &notice)?;
     canvas.redraw(rect, glow.drawn());

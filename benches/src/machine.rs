@@ -1,7 +1,6 @@
 //! What the figures were made on.
 
-use crate::cold::DRIVERS;
-use crate::frames::told;
+use crate::drivers::{DRIVERS, told};
 use ghostchalk::render::Device;
 use serde_json::{Value, json};
 use std::process::Command;

@@ -4,7 +4,7 @@ use crate::own::most_memory;
 use crate::scenes::{self, SIZES};
 use crate::table::Table;
 use crate::timing::Plan;
-use crate::{child, demo_folder, live, patterns, photo, place, shades};
+use crate::{child, demo_folder, live, patterns, photo, place, said, scratch, shades};
 use ghostchalk::cloth::shade::{CELL, Doubt, Ground, ShadeMap, Shading};
 use ghostchalk::drawing::read::{self, ReadOptions};
 use ghostchalk::fault::{Fault, Outcome};
@@ -44,7 +44,7 @@ const PHOTOS: [(&str, [usize; 2]); 2] = [("12 MP", [4000, 3000]), ("48 MP", [800
 /// # Errors
 /// If some work can't be done.
 pub fn run(words: &[String]) -> Outcome<()> {
-    let quick = words.iter().any(|w| w == "--quick");
+    let quick = said(words, "--quick");
     match words {
         [name] if !quick => {
             work(name)?;
@@ -62,8 +62,7 @@ pub fn run(words: &[String]) -> Outcome<()> {
     for (name, what, _) in WORK.iter().filter(|w| w.2 || !quick) {
         table.row([(*what).to_owned(), told(&["memory", name])]);
     }
-    let folder = tempfile::tempdir()
-        .map_err(|e| Fault::file("making a folder", &std::env::temp_dir(), &e))?;
+    let folder = scratch()?;
     for (name, size) in PHOTOS.into_iter().take(if quick { 1 } else { 2 }) {
         // Drawn here: only reading it shall count.
         let path = folder.path().join("photo.jpg");

@@ -1,15 +1,17 @@
 //! The same polygons by a peer that draws on the card, by the very device that ours draws on.
 
-use crate::demo_folder;
-use crate::frames::{exact, told};
+use crate::drivers::{texture, told};
+use crate::frames::exact;
+use crate::peers::curve;
 use crate::report::{Report, Subject};
 use crate::scenes::{self, Patch, SIZES};
 use crate::timing::{Laps, Plan, Samples};
+use crate::{demo_folder, said};
 use ghostchalk::fault::{Fault, Outcome};
 use ghostchalk::job::Job;
 use ghostchalk::render::{Device, Wanted};
 use std::time::Duration;
-use vello::kurbo::{Affine, BezPath};
+use vello::kurbo::Affine;
 use vello::peniko::{Color, Fill};
 use vello::{AaConfig, AaSupport, RenderParams, Renderer, RendererOptions, Scene};
 
@@ -26,7 +28,7 @@ const PATIENT: Plan = Plan {
 /// # Errors
 /// If there is no Vulkan driver, or it can't draw a scene.
 pub fn run(words: &[String]) -> Outcome<()> {
-    let quick = words.iter().any(|w| w == "--quick");
+    let quick = said(words, "--quick");
     let (sizes, plan) = match quick {
         true => (1, Plan::QUICK),
         false => (SIZES.len(), PATIENT),
@@ -75,17 +77,7 @@ fn drawn(
     let (gpu, queue) = device.gpu();
     let mut scene = Scene::new();
     for patch in patches {
-        let mut path = BezPath::new();
-        for ring in patch {
-            for (k, p) in ring.iter().enumerate() {
-                if k == 0 {
-                    path.move_to((p.x, p.y));
-                } else {
-                    path.line_to((p.x, p.y));
-                }
-            }
-            path.close_path();
-        }
+        let path = curve(patch);
         scene.fill(Fill::NonZero, Affine::IDENTITY, Color::WHITE, None, &path);
     }
     let options = RendererOptions {
@@ -101,20 +93,13 @@ fn drawn(
         height,
         antialiasing_method: AaConfig::Area,
     };
-    let texture = gpu.create_texture(&wgpu::TextureDescriptor {
-        label: Some("peer"),
-        size: wgpu::Extent3d {
-            width,
-            height,
-            depth_or_array_layers: 1,
-        },
-        mip_level_count: 1,
-        sample_count: 1,
-        dimension: wgpu::TextureDimension::D2,
-        format: wgpu::TextureFormat::Rgba8Unorm,
-        usage: wgpu::TextureUsages::STORAGE_BINDING | wgpu::TextureUsages::COPY_SRC,
-        view_formats: &[],
-    });
+    let usage = wgpu::TextureUsages::STORAGE_BINDING | wgpu::TextureUsages::COPY_SRC;
+    let texture = texture(
+        device,
+        [width, height],
+        wgpu::TextureFormat::Rgba8Unorm,
+        usage,
+    );
     let view = texture.create_view(&wgpu::TextureViewDescriptor::default());
     let [frame] = plan.repeat(|_| {
         let mut laps = Laps::start();

@@ -3,9 +3,10 @@
 use crate::report::{Report, Subject};
 use crate::scenes::Lay;
 use crate::timing::{Laps, Plan, Samples};
+use ghostchalk::colour::decode_srgb;
 use ghostchalk::fault::Outcome;
 use ghostchalk::projection::Mapping;
-use ghostchalk::render::{Canvas, Device, Drawn, Rect, decode_srgb, draw};
+use ghostchalk::render::{Canvas, Device, Drawn, Rect, draw};
 use ghostchalk::space::{Piece, Rigid, Table, Vector};
 
 /// How far a moving piece goes between frames, mm; how far a turning one, °.

@@ -1,7 +1,7 @@
 //! All figures of all machines: kept as JSON, told as a page.
 
 use crate::plan::TABLES;
-use crate::short::{SHORT, Spot};
+use crate::short::{Short, Spot, short};
 use crate::table::Table;
 use ghostchalk::disk;
 use ghostchalk::fault::{Fault, Outcome};
@@ -235,9 +235,9 @@ impl Figures {
             let _ = write!(out, " {} |", m.name);
         }
         let _ = write!(out, "\n| --- |{}\n", " ---: |".repeat(self.machines.len()));
-        for (what, key, from) in SHORT {
+        for Short { words, table, from } in short() {
             let cells = self.machines.iter().map(|m| {
-                let run = m.runs.get(key)?;
+                let run = m.runs.get(table)?;
                 match from {
                     Spot::Time(scene, height, by, what) => run.time(scene, height, by, what),
                     Spot::Cell(row, column) => run.cell(row, column),
@@ -247,7 +247,7 @@ impl Figures {
             if cells.iter().all(Option::is_none) {
                 continue;
             }
-            let _ = write!(out, "| {what} |");
+            let _ = write!(out, "| {words} |");
             for cell in cells {
                 let _ = write!(out, " {} |", cell.unwrap_or_default());
             }

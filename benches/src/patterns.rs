@@ -2,6 +2,8 @@
 //! large PDF and SVG files read, with the memory that it took.
 
 use crate::own::most_memory;
+use crate::table::Table;
+use crate::timing::{Laps, Samples};
 use ghostchalk::draft::{Measures, parse};
 use ghostchalk::drawing::read::pdf::{Order, Tiles};
 use ghostchalk::drawing::read::{self, ReadOptions};
@@ -14,8 +16,9 @@ const DRAFT: &str = include_str!("../../demo-data/slippers.draft.toml");
 pub fn run() {
     drafts();
     let (one, tiled) = (ReadOptions::default(), laid_together());
-    println!("\n| file | size, MB | read, s | most memory so far, MB |");
-    println!("| --- | ---: | ---: | ---: |");
+    println!();
+    let numbers = ["size, MB", "read, s", "most memory so far, MB"];
+    let mut table = Table::new(["file"], numbers);
     let files = [
         ("PDF, 50 tiled pages", tiles(), &tiled),
         ("PDF, one page of curves", pdf(160_000), &one),
@@ -30,11 +33,14 @@ pub fn run() {
             Ok(p) => format!("{} pieces", p.pieces.len()),
             Err(fault) => fault.to_string(),
         };
-        println!(
-            "| {name} ({read}) | {size:.1} | {seconds:.2} | {:.0} |",
-            most_memory()
-        );
+        table.row([
+            format!("{name} ({read})"),
+            format!("{size:.1}"),
+            format!("{seconds:.2}"),
+            format!("{:.0}", most_memory()),
+        ]);
     }
+    table.print();
 }
 
 /// How the tiled pages are laid together.
@@ -51,10 +57,11 @@ pub fn laid_together() -> ReadOptions {
 }
 
 fn drafts() {
-    println!("| draft | drawn anew, median, ms | slowest of 201 | proven, ms |");
-    println!("| --- | ---: | ---: | ---: |");
-    drawn(DRAFT);
-    drawn(&fourfold());
+    let numbers = ["drawn anew, median, ms", "slowest of 201", "proven, ms"];
+    let mut table = Table::new(["draft"], numbers);
+    table.row(drawn(DRAFT));
+    table.row(drawn(&fourfold()));
+    table.print();
 }
 
 /// The demo's pieces four times, each set with searches of its own.
@@ -103,7 +110,8 @@ fn fourfold() -> String {
     all + "[[seam]]" + tail
 }
 
-fn drawn(text: &str) {
+/// Its row.
+fn drawn(text: &str) -> [String; 4] {
     let draft = parse(text).expect("the demo's draft");
     let draw = |k: u32| {
         let foot = 235.0 + 0.3 * f64::from(k);
@@ -113,24 +121,22 @@ fn drawn(text: &str) {
         draft.draw(&asked).expect("a size in its range")
     };
     let pieces = draw(0).pieces.len();
-    let mut times: Vec<f64> = (0..201)
-        .map(|k| {
-            let from = Instant::now();
-            std::hint::black_box(draw(k));
-            from.elapsed().as_secs_f64() * 1e3
-        })
-        .collect();
-    times.sort_by(f64::total_cmp);
+    let times = (0..201).map(|k| {
+        let mut laps = Laps::start();
+        std::hint::black_box(draw(k));
+        laps.lap()
+    });
+    let times = Samples::of(times.collect());
     let (pattern, sewing) = draw(50).finished().expect("allowances");
-    let from = Instant::now();
+    let mut laps = Laps::start();
     let proof = prove(&pattern.pieces, &sewing, &Asked::default());
-    let proven = from.elapsed().as_secs_f64() * 1e3;
-    println!(
-        "| {pieces} pieces, {} seams | {:.2} | {:.2} | {proven:.1} |",
-        proof.seams.len(),
-        times[100],
-        times[200]
-    );
+    let proven = laps.lap();
+    [
+        format!("{pieces} pieces, {} seams", proof.seams.len()),
+        format!("{:.2}", times.quantile(0.5)),
+        format!("{:.2}", times.quantile(1.0)),
+        format!("{proven:.1}"),
+    ]
 }
 
 /// Pages in a row and in a column, and what is cut off each at every side, pt.

@@ -146,21 +146,7 @@ fn vello(
     let (Ok(w), Ok(h)) = (u16::try_from(width), u16::try_from(height)) else {
         return Err(broken(name));
     };
-    let path = |patch: &Patch| {
-        let mut path = BezPath::new();
-        for ring in patch {
-            for (k, p) in ring.iter().enumerate() {
-                if k == 0 {
-                    path.move_to((p.x, p.y));
-                } else {
-                    path.line_to((p.x, p.y));
-                }
-            }
-            path.close_path();
-        }
-        path
-    };
-    let paths: Vec<BezPath> = patches.iter().map(path).collect();
+    let paths: Vec<BezPath> = patches.iter().map(curve).collect();
     let mut context = RenderContext::new(w, h);
     let mut resources = Resources::new();
     let mut pixmap = Pixmap::new(w, h);
@@ -184,6 +170,22 @@ fn vello(
         name,
         light: pixmap.data().iter().map(|p| share(p.a)).collect(),
     })
+}
+
+/// A patch as a path: both libraries that fill one take it from the same third.
+pub fn curve(patch: &Patch) -> BezPath {
+    let mut path = BezPath::new();
+    for ring in patch {
+        for (k, p) in ring.iter().enumerate() {
+            if k == 0 {
+                path.move_to((p.x, p.y));
+            } else {
+                path.line_to((p.x, p.y));
+            }
+        }
+        path.close_path();
+    }
+    path
 }
 
 fn share(alpha: u8) -> f64 {

@@ -11,9 +11,11 @@ mod brute;
 mod scene;
 
 use crate::own::worked;
+use crate::said;
+use crate::table::Table;
 use brute::{Exhaustive, Wanted};
 use ghostchalk::lay::place::{
-    Ask, Fold, Found, Hand, Limits, Offer, PairAsk, PairFound, Together, find, find_pair,
+    Ask, Fold, Found, Limits, Offer, PairAsk, PairFound, PieceInHand, Together, find, find_pair,
 };
 use ghostchalk::lay::wish::{Known, Part, Stripes, Wish, Wished};
 use ghostchalk::lay::{Along, off_grain};
@@ -29,12 +31,12 @@ const SMALL: u64 = 30;
 /// `times` or `gaps` takes one part only; `--quick` takes each time once; `--wordy` tells
 /// of the places that are far from the best.
 pub fn run(words: &[String]) {
-    let said = |word: &str| words.iter().any(|w| w == word);
-    if !said("gaps") {
-        times(if said("--quick") { 1 } else { ROUNDS });
+    if !said(words, "gaps") {
+        let quick = said(words, "--quick");
+        times(if quick { 1 } else { ROUNDS });
     }
-    if !said("times") {
-        gaps(said("--wordy"));
+    if !said(words, "times") {
+        gaps(said(words, "--wordy"));
     }
 }
 
@@ -112,15 +114,16 @@ fn table_times(count: u32, rounds: usize) {
         ("all turns", many, 180.0),
     ];
     println!("\n{count} pieces placed\n");
-    println!("| wished | offers | best ms | median ms | processor ms |");
-    println!("| --- | --- | --- | --- | --- |");
+    let numbers = ["offers", "best ms", "median ms", "processor ms"];
+    let mut rows = Table::new(["wished"], numbers);
+    let ms = |v: f64| format!("{v:.0}");
     for (name, wishes, tolerance) in cases {
         let wishes: Vec<Wished> = wishes
             .into_iter()
             .map(|w| Wished::new("upper", w))
             .collect();
         let ask = Ask {
-            hand: Hand {
+            hand: PieceInHand {
                 piece: &scene.pieces[0],
                 face: now.face,
                 along: Along::Warp,
@@ -155,7 +158,13 @@ fn table_times(count: u32, rounds: usize) {
         let own = 1e3 * (worked() - start) / rounds as f64;
         walls.sort_by(f64::total_cmp);
         let (best, median) = (walls[0], walls[rounds / 2]);
-        println!("| {name} | {offers} | {best:.0} | {median:.0} | {own:.0} |");
+        rows.row([
+            name.to_owned(),
+            offers.to_string(),
+            ms(best),
+            ms(median),
+            ms(own),
+        ]);
         if tolerance < 100.0 && wishes.len() == 1 {
             let mut second = ask.clone();
             second.hand.face = now.face.other();
@@ -174,16 +183,23 @@ fn table_times(count: u32, rounds: usize) {
                 };
                 let (start, used) = (Instant::now(), worked());
                 let found = find_pair(&pair, &|_| Ok(()), &|_| true);
-                let ms = 1e3 * start.elapsed().as_secs_f64();
+                let wall = 1e3 * start.elapsed().as_secs_f64();
                 let own = 1e3 * (worked() - used);
                 let count = match found {
                     Ok(PairFound::Pairs(p)) => p.len(),
                     _ => 0,
                 };
-                println!("| {name}, a pair {how} | {count} | {ms:.0} | | {own:.0} |");
+                rows.row([
+                    format!("{name}, a pair {how}"),
+                    count.to_string(),
+                    ms(wall),
+                    String::new(),
+                    ms(own),
+                ]);
             }
         }
     }
+    rows.print();
 }
 
 /// One place sought by the shade, with nothing else on a cloth of `size` mm: ms, the least of
@@ -202,8 +218,8 @@ fn gaps(wordy: bool) {
     println!(
         "\nSmall cloths: how far below the best of every place, as a share of how far the median is below it.\n"
     );
-    println!("| wished | cloths | mean % | worst % | over 2 % | none found |");
-    println!("| --- | --- | --- | --- | --- | --- |");
+    let numbers = ["cloths", "mean %", "worst %", "over 2 %", "none found"];
+    let mut rows = Table::new(["wished"], numbers);
     for (name, wanted, wish) in [
         ("fade", Wanted::Fade, fade()),
         ("even", Wanted::Even, Wish::Even {}),
@@ -222,7 +238,7 @@ fn gaps(wordy: bool) {
                     if gap > 0.02 && wordy {
                         let own = exhaustive.score(&offer.place, off);
                         let (best, place) = &every[0];
-                        println!(
+                        eprintln!(
                             "{name} {seed}: {own:.3} at {:?}, best {best:.3} at {place:?}",
                             offer.place
                         );
@@ -237,11 +253,16 @@ fn gaps(wordy: bool) {
         let mean = 100.0 * all.iter().sum::<f64>() / all.len() as f64;
         let worst = 100.0 * all.iter().copied().fold(0.0, f64::max);
         let over = all.iter().filter(|g| **g > 0.02).count();
-        println!(
-            "| {name} | {} | {mean:.2} | {worst:.2} | {over} | {none} |",
-            all.len()
-        );
+        rows.row([
+            name.to_owned(),
+            all.len().to_string(),
+            format!("{mean:.2}"),
+            format!("{worst:.2}"),
+            over.to_string(),
+            none.to_string(),
+        ]);
     }
+    rows.print();
 }
 
 fn best(scene: &Scene, wish: &Wish) -> Option<(Offer, f64)> {
@@ -252,7 +273,7 @@ fn best(scene: &Scene, wish: &Wish) -> Option<(Offer, f64)> {
     let piece = &scene.pieces[0];
     let wishes = [Wished::new("upper", wish.clone())];
     let ask = Ask {
-        hand: Hand {
+        hand: PieceInHand {
             piece,
             face: now.face,
             along: Along::Warp,

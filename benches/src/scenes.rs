@@ -1,6 +1,7 @@
 //! What is drawn: the demo job, and a table full of small pieces.
 
 use ghostchalk::calibration::{MarkRow, Profile};
+use ghostchalk::cloth::{OnTable, Panel};
 use ghostchalk::fault::{Fault, Outcome};
 use ghostchalk::frame;
 use ghostchalk::job::Job;
@@ -8,7 +9,7 @@ use ghostchalk::lay::{Face, Laid};
 use ghostchalk::light::{LabelAt, Lamp, Settings};
 use ghostchalk::pattern::{Notch, NotchKind, PatternPiece};
 use ghostchalk::projection::Mapping;
-use ghostchalk::render::{Drawn, draw};
+use ghostchalk::render::{Drawn, draw_all};
 use ghostchalk::shape::Region;
 use ghostchalk::space::{Point, Projector, Rigid, Table, Vector};
 
@@ -50,12 +51,7 @@ impl Lay<'_> {
 
     /// All figures in px.
     pub fn drawn(&self, map: &Mapping, [width, height]: [u32; 2]) -> Vec<Drawn> {
-        self.lamp
-            .scene()
-            .figures
-            .iter()
-            .map(|f| draw(f, map, width, height))
-            .collect()
+        draw_all(&self.lamp.scene().figures, map, width, height)
     }
 
     /// Labels inside their pieces, and beside them.
@@ -170,6 +166,29 @@ pub fn grid<'a>(pattern: &'a [PatternPiece], name: &'static str, count: usize) -
         return Err(Fault::ours(said, "make room in the bench's pieces"));
     }
     Ok(lay)
+}
+
+/// A spread panel of single cloth that covers a table of so many mm, and nothing more.
+pub fn panel(name: &str, cloth: &str, [w, h]: [f64; 2]) -> Panel {
+    Panel {
+        name: name.to_owned(),
+        cloth: cloth.to_owned(),
+        outline_mm: vec![[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]],
+        grain_deg: 90.0,
+        photo: None,
+        on_table: OnTable {
+            x_mm: 0.0,
+            y_mm: 0.0,
+            turn_deg: 0.0,
+        },
+        spread: true,
+        under: None,
+        stack: Default::default(),
+        marks: Vec::new(),
+        carried_by: Vec::new(),
+        looks: None,
+        keep_out: Vec::new(),
+    }
 }
 
 /// A smooth outline with two notches, grain and a drill point.

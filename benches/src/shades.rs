@@ -1,13 +1,14 @@
 //! How long the shade under a piece takes, which is asked while the piece moves, and how true
 //! its stated errors are.
 
+use crate::table::Table;
+use crate::timing::median;
 use ghostchalk::cloth::shade::{CELL, Doubt, Fading, Ground, Half, ShadeMap, Shading, partners};
 use ghostchalk::colour::{Lab, ciede2000};
 use ghostchalk::raster::Raster;
 use ghostchalk::shape::Region;
 use ghostchalk::space::{Bounds, Cloth, Piece, Point, Rigid, Vector};
 use std::hint::black_box;
-use std::time::Instant;
 
 /// `times` leaves the errors out.
 pub fn run(words: &[String]) {
@@ -25,8 +26,8 @@ fn times() {
         |p| 60.0 + 0.03 * p.x + 0.02 * p.y,
         1,
     );
-    println!("1200 by 800 mm of cloth, light every 0.5 mm, cells of {CELL} mm; median, ms");
-    println!("| what | ms |\n| --- | ---: |");
+    println!("1200 by 800 mm of cloth, light every 0.5 mm, cells of {CELL} mm; median, ms\n");
+    let mut table = Table::new(["what"], ["ms"]);
     let measure = || {
         ShadeMap::measure(&light, [1.0; 3], CELL, Doubt::default(), |_, _| {
             Ground::Cloth
@@ -34,8 +35,8 @@ fn times() {
         .expect("sound light")
     };
     let map = measure();
-    let row = |what: &str, runs: usize, run: &mut dyn FnMut()| {
-        println!("| {what} | {:.3} |", median(runs, run));
+    let mut row = |what: &str, runs: usize, run: &mut dyn FnMut()| {
+        table.row([what.to_owned(), format!("{:.3}", median(runs, run))]);
     };
     row("light averaged into cells", 7, &mut || {
         black_box(measure());
@@ -84,6 +85,7 @@ fn times() {
             },
         );
     }
+    table.print();
     println!(
         "\nthe two files: {} kB and {} bytes",
         kept.picture.len() / 1000,
@@ -93,9 +95,14 @@ fn times() {
 
 /// Even cloth with noise, many times: what is stated against what is.
 fn errors() {
-    println!("\nEven cloth, every sample of 1 mm off by so much: over 200 seeds");
-    println!("| noise | chi² of a slope (2) | said to fade | colour² / stated² (1) |");
-    println!("| ---: | ---: | ---: | ---: |");
+    println!("\nEven cloth, every sample of 1 mm off by so much: over 200 seeds\n");
+    let numbers = [
+        "noise",
+        "chi² of a slope (2)",
+        "said to fade",
+        "colour² / stated² (1)",
+    ];
+    let mut table = Table::new([], numbers);
     let plain: Rigid<Piece, Cloth> = Rigid::new(false, 0.0, Vector::zero());
     let net = oval(55.0, 125.0).moved(&plain);
     for noise in [0.02, 0.1, 0.3, 0.6] {
@@ -119,12 +126,14 @@ fn errors() {
                 stated += noise * noise;
             }
         }
-        println!(
-            "| {noise} | {:.2} | {fades} | {:.2} |",
-            chi2 / f64::from(seeds),
-            squares / stated
-        );
+        table.row([
+            noise.to_string(),
+            format!("{:.2}", chi2 / f64::from(seeds)),
+            fades.to_string(),
+            format!("{:.2}", squares / stated),
+        ]);
     }
+    table.print();
 }
 
 /// Grey cloth of a lightness by place, red, green and blue each with even noise of their own.
@@ -161,16 +170,4 @@ pub fn oval(x: f64, y: f64) -> Region<Piece> {
         Point::new(x * cos, y * sin)
     });
     Region::ring(ring.collect())
-}
-
-pub fn median(runs: usize, run: &mut dyn FnMut()) -> f64 {
-    let mut all: Vec<f64> = (0..runs)
-        .map(|_| {
-            let begun = Instant::now();
-            run();
-            begun.elapsed().as_secs_f64() * 1e3
-        })
-        .collect();
-    all.sort_by(f64::total_cmp);
-    all[runs / 2]
 }

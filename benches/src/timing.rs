@@ -25,6 +25,16 @@ impl Samples {
     }
 }
 
+/// The middle of so many runs, ms.
+pub fn median(runs: usize, run: &mut dyn FnMut()) -> f64 {
+    let timed = (0..runs).map(|_| {
+        let mut laps = Laps::start();
+        run();
+        laps.lap()
+    });
+    Samples::of(timed.collect()).quantile(0.5)
+}
+
 /// How often to measure.
 #[derive(Debug, Clone, Copy)]
 pub struct Plan {

@@ -1,10 +1,10 @@
 //! What a cut edge may be wrong by, term by term. Terms of the tool and of the plies are
 //! common practice, to be edited by whoever has measured their own.
 
-use super::fit::{Along, Fit, Normals, ShapeError, Sighted, edge_normals, middle, normals};
+use super::fit::{Along, Fit, Normals, ShapeError, Sighted, edge_normals, normals};
 use super::raised::LensFound;
 use super::table_marks::CLASS_II;
-use crate::space::{Point, Table};
+use crate::space::{Point, Table, mean};
 use serde::{Deserialize, Serialize};
 
 /// What the hand, its tool and the plies add, mm: each is the spread (standard deviation)
@@ -135,14 +135,15 @@ impl Setup<'_> {
     pub fn piece(&self, outline: Along<'_>, stack: Stack) -> Option<Budget> {
         let along = normals(outline)?;
         let shape = self.fit.field(self.marks).shape(outline)?;
-        self.terms(shape, &along, middle(&along.0), stack)
+        let middle = mean(along.0.iter().copied())?;
+        self.terms(shape, &along, middle, stack)
     }
 
     /// The budget of one edge of it; the shift and turn that do not count for its shape
     /// are the whole piece's.
     pub fn edge(&self, outline: Along<'_>, edge: Along<'_>, stack: Stack) -> Option<Budget> {
         let shape = self.fit.field(self.marks).edge_shape(outline, edge)?;
-        let middle = middle(&normals(outline)?.0);
+        let middle = mean(normals(outline)?.0)?;
         self.terms(shape, &edge_normals(edge)?, middle, stack)
     }
 
@@ -281,8 +282,7 @@ const UNEVEN: &str = "uneven lift";
 const SPILL: &str = "light spills inward";
 
 fn middle_of(marks: &[Sighted]) -> Point<Table> {
-    let places: Vec<Point<Table>> = marks.iter().map(|m| m.table).collect();
-    middle(&places)
+    mean(marks.iter().map(|m| m.table)).unwrap_or_default()
 }
 
 /// Root mean square, along a line, of the distance from a place to the line through each

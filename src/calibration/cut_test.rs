@@ -19,7 +19,7 @@ const APART: f64 = 4.0 * std::f64::consts::SQRT_2 * READING;
 
 /// What the strip said.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Trim {
+pub struct MeasuredTrim {
     /// So much the hand leaves outside each edge, mm; negative: it cuts inside.
     pub edge: f64,
     /// So much longer all lengths come out, as a share of one.
@@ -35,7 +35,7 @@ pub struct Trim {
 ///
 /// # Errors
 /// A reading that is no such strip's, or two readings that disagree.
-pub fn cut_test(length: [f64; 2], width: [f64; 2]) -> Outcome<Trim> {
+pub fn cut_test(length: [f64; 2], width: [f64; 2]) -> Outcome<MeasuredTrim> {
     let [l, w] = STRIP;
     for (name, want, [a, b]) in [("length", l, length), ("width", w, width)] {
         let far = [a, b]
@@ -70,14 +70,14 @@ pub fn cut_test(length: [f64; 2], width: [f64; 2]) -> Outcome<Trim> {
     let by_long = [-w / (2.0 * (l - w)), 1.0 / (l - w)];
     let by_wide = [l / (2.0 * (l - w)), -1.0 / (l - w)];
     let c = |i: usize, k: usize| v * (by_long[i] * by_long[k] + by_wide[i] * by_wide[k]);
-    Ok(Trim {
+    Ok(MeasuredTrim {
         edge,
         scale,
         covariance: [[c(0, 0), c(0, 1)], [c(1, 0), c(1, 1)]],
     })
 }
 
-impl Trim {
+impl MeasuredTrim {
     /// Standard errors of the edge, mm, and of the scale.
     pub fn errors(&self) -> [f64; 2] {
         [self.covariance[0][0].sqrt(), self.covariance[1][1].sqrt()]

@@ -22,6 +22,6 @@ pub mod vernier;
 pub use off::{Off, most_off};
 pub use points::{HEADER, MarkRow, NamedRow, parse as parse_points, read_points};
 pub use profile::{
-    BelievedFile, CheckedFile, LensFile, LensPlaceFile, MarkFile, NO_OUTPUT, PROFILE_VERSION,
-    Profile, light_on,
+    AsWritten, BelievedFile, CheckedFile, LensFile, LensPlaceFile, MarkFile, NO_OUTPUT,
+    PROFILE_VERSION, Profile, light_on,
 };

@@ -8,7 +8,7 @@ use crate::adjust::marquardt;
 use crate::fault::{Fault, Outcome, counted};
 use crate::measure::Unit;
 use crate::projection::{LensPlace, Mapping};
-use crate::space::{Point, Projector, Table, Vector};
+use crate::space::{Point, Projector, Table, Vector, mean};
 use nalgebra::{DMatrix, DVector, Matrix3};
 
 /// A board is this many times as thick as the stack it stands for, or more: the lens'
@@ -246,11 +246,7 @@ struct Board<'a> {
 
 impl<'a> Board<'a> {
     fn new(marks: &'a [Sighted], thick: f64, [hand_px, marks_mm]: [f64; 2]) -> Self {
-        let n = marks.len() as f64;
-        let sum = marks
-            .iter()
-            .fold(Vector::zero(), |s, m| s + m.table.to_vector());
-        let middle = (sum / n).to_point();
+        let middle = mean(marks.iter().map(|m| m.table)).unwrap_or_default();
         let far = marks.iter().map(|m| (m.table - middle).length());
         Self {
             marks,
@@ -300,14 +296,8 @@ impl<'a> Board<'a> {
 
 /// A board seen on the table is larger by h/(h − t) about the foot.
 fn start(marks: &[Sighted], seen: &[Point<Table>], thick: f64) -> Option<DVector<f64>> {
-    let n = marks.len() as f64;
-    let mean = |points: &mut dyn Iterator<Item = Point<Table>>| {
-        points.fold(Vector::zero(), |s, p| s + p.to_vector()) / n
-    };
-    let (a, b) = (
-        mean(&mut marks.iter().map(|m| m.table)),
-        mean(&mut seen.iter().copied()),
-    );
+    let a = mean(marks.iter().map(|m| m.table))?.to_vector();
+    let b = mean(seen.iter().copied())?.to_vector();
     let (mut along, mut size) = (0.0, 0.0);
     for (m, s) in marks.iter().zip(seen) {
         let (p, q) = (m.table.to_vector() - a, s.to_vector() - b);

@@ -81,7 +81,7 @@ impl fmt::Display for Span {
 
 /// Tape readings from mark to mark, mm.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Tape {
+pub struct TapeReadings {
     pub front: Option<f64>,
     pub right: Option<f64>,
     pub back: Option<f64>,
@@ -90,7 +90,7 @@ pub struct Tape {
     pub diagonal_24: Option<f64>,
 }
 
-impl Tape {
+impl TapeReadings {
     pub fn get(&self, span: Span) -> Option<f64> {
         match span {
             Span::Front => self.front,
@@ -147,7 +147,7 @@ pub struct Surveyed {
 /// Names what is missing or no length of a table (50 mm to 20 m), or says that
 /// no four marks could lie so far apart. Readings that merely disagree are not
 /// an error here: see [`Surveyed::closes`].
-pub fn survey(tape: &Tape) -> Outcome<Surveyed> {
+pub fn survey(tape: &TapeReadings) -> Outcome<Surveyed> {
     let readings = tape.readings();
     if let Some((span, mm)) = readings.iter().find(|r| !(50.0..=20_000.0).contains(&r.1)) {
         return Err(Fault::input(

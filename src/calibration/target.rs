@@ -1,5 +1,5 @@
-//! The corner target: a sheet to print and lay on the table, whose four
-//! crosses stand a known distance apart.
+//! The corner target: a sheet to print, whose four crosses stand a known distance
+//! apart until they are cut apart and pasted near the table's corners.
 
 use crate::sheet::{Page, Paper, TextAt};
 
@@ -66,7 +66,13 @@ pub fn corner_target(paper: Paper) -> Page {
         (
             -16.0,
             3.5,
-            "Tape one sheet to each corner of the table; one cross of each is that corner's mark."
+            "Then cut the four crosses apart, each with its number and some white round it. Paste them"
+                .to_owned(),
+        ),
+        (
+            -22.0,
+            3.5,
+            "flat near the table's corners: 1 front left, 2 front right, 3 back right, 4 back left."
                 .to_owned(),
         ),
     ];

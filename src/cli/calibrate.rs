@@ -316,7 +316,7 @@ fn earlier(path: &Path) -> Outcome<Option<Profile>> {
     }
     read_profile(path).map(Some).map_err(|f| Fault {
         what: format!(
-            "the profile that stands here can't be read, so it stays: {}",
+            "there is a profile here that can't be read, so it was not written over: {}",
             f.what
         ),
         remedy: "give another name, or put this file elsewhere first".to_owned(),

@@ -1,7 +1,7 @@
 //! `cut-test`: what the hand and its tool leave at every edge.
 
 use super::output;
-use crate::calibration::cut_test::{STRIP, Trim, cut_test};
+use crate::calibration::cut_test::{MeasuredTrim, STRIP, cut_test};
 use crate::fault::{Fault, Outcome};
 use crate::lay;
 use crate::measure::{Unit, parse_length};
@@ -73,7 +73,7 @@ pub fn run(words: &Words) -> Outcome<()> {
 }
 
 /// Notes the trim in a job's journal, off.
-fn keep(path: &Path, words: &Words, found: &Trim) -> Outcome<()> {
+fn keep(path: &Path, words: &Words, found: &MeasuredTrim) -> Outcome<()> {
     let trim = lay::Trim {
         tool: words.tool.clone(),
         cloth: words.cloth.clone(),
@@ -85,7 +85,8 @@ fn keep(path: &Path, words: &Words, found: &Trim) -> Outcome<()> {
     if found.is_out_of_scale() {
         return Err(Fault::input(
             "the strip's length is off by more than its edges explain",
-            "check the light on its marks, then cut another strip: a trim is no cure for scale",
+            "check the light on its marks (V at the table), then cut another strip: a trim can't \
+             mend light of the wrong size",
         ));
     }
     output::note(path, |at| {
@@ -101,7 +102,7 @@ fn keep(path: &Path, words: &Words, found: &Trim) -> Outcome<()> {
     })
 }
 
-fn account(words: &Words, trim: &Trim) -> String {
+fn account(words: &Words, trim: &MeasuredTrim) -> String {
     let [edge_error, scale_error] = trim.errors();
     let [by, error] = trim.of(300.0);
     let plies = match words.plies {
@@ -115,11 +116,11 @@ fn account(words: &Words, trim: &Trim) -> String {
             -trim.edge
         ),
         (_, true) => {
-            "the light's scale is wrong, or the cloth gave: check the table's setting, and \
-                      lay a tape on the light"
+            "the light is the wrong size, or the cloth stretched under the blade: measure the \
+             strip of light itself, and if it is not 240 by 60 mm set the table anew"
                 .to_owned()
         }
-        _ => "that is no more than reading the strip explains: correct nothing".to_owned(),
+        _ => "a ruler is misread by as much: correct nothing".to_owned(),
     };
     format!(
         "By {} in {}, {plies}: {:.2} mm {side} each edge (give or take {edge_error:.2}), lengths \

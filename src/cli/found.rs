@@ -4,7 +4,7 @@ use super::output;
 use super::photo::Words;
 use crate::cloth::Panel;
 use crate::cloth::find::{ALL, Grain, Seeds};
-use crate::colour::encode;
+use crate::colour::encode_srgb;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::Job;
@@ -47,7 +47,10 @@ pub fn run(
     if let Some(take) = &words.take {
         taken = output::note(&words.job, |at| {
             let panel = at.state.panel(&proposed.panel).ok_or_else(|| {
-                Fault::input("the panel of cloth is gone from the job", "look again")
+                Fault::input(
+                    "the panel is no longer in the job, so nothing was taken",
+                    "name one that is there with --panel",
+                )
             })?;
             ops(&proposed, panel, take)
         })?;
@@ -105,7 +108,7 @@ fn ops(proposed: &Proposed, panel: &Panel, take: &str) -> Outcome<(Vec<Op>, Vec<
                 let known = |n: &usize| proposed.candidate(*n).is_some();
                 let number = number.filter(known).ok_or_else(|| {
                     Fault::input(
-                        format!("\"{other}\" is nothing that is proposed"),
+                        format!("\"{other}\" was not proposed, so nothing was taken"),
                         format!(
                             "take of outline, holes, grain, stripes, and candidates 1 to {}",
                             found.candidates.len()
@@ -245,7 +248,7 @@ fn drawn(p: &Proposed) -> Outcome<Vec<u8>> {
             let light = p.light.get(column, row).copied().unwrap_or([0.0; 3]);
             pixels.extend(light.map(|v| {
                 let v = if v.is_finite() { f64::from(v) } else { 0.0 };
-                (255.0 * encode(v.clamp(0.0, 1.0))).round() as u8
+                (255.0 * encode_srgb(v.clamp(0.0, 1.0))).round() as u8
             }));
         }
     }

@@ -3,6 +3,7 @@
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::{self, Job, Standing};
+use crate::measure::split_sides;
 use crate::work::{Op, State};
 use std::collections::BTreeSet;
 use std::io::Write;
@@ -11,7 +12,7 @@ use std::sync::{Mutex, PoisonError};
 
 /// A picture size as people write it, `1920x1080`.
 pub fn size(text: &str) -> Result<[u32; 2], String> {
-    let (w, h) = text.split_once(['x', 'X', '×']).unwrap_or((text, ""));
+    let (w, h) = split_sides(text).unwrap_or((text, ""));
     match (w.trim().parse(), h.trim().parse()) {
         (Ok(w), Ok(h)) if (1..=16_384).contains(&w) && (1..=16_384).contains(&h) => Ok([w, h]),
         _ => Err("write a size in pixels as WIDTHxHEIGHT, such as 1920x1080".to_owned()),
@@ -31,6 +32,20 @@ pub fn say(text: &str) -> Outcome<()> {
             "send it to a file with room",
         )),
         _ => Ok(()),
+    }
+}
+
+/// Tells how far something long is by the share of it that is done, 0 to 1, in tenths; nobody
+/// if `quiet`. It is never to be left off: always true.
+pub fn progress(quiet: bool) -> impl FnMut(f64) -> bool {
+    let mut told = 0;
+    move |share| {
+        let now = (share * 10.0) as u32;
+        if now > told && !quiet {
+            told = now;
+            tell(&format!("{} %", now * 10));
+        }
+        true
     }
 }
 

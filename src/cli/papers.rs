@@ -72,7 +72,7 @@ pub fn write_pdf(file: &Path, bytes: &[u8]) -> Outcome<()> {
 pub struct TicketWords {
     /// The job's folder
     job: PathBuf,
-    /// Write them here
+    /// The file to write
     #[arg(short, long, value_name = "FILE.pdf")]
     output: PathBuf,
     #[command(flatten)]
@@ -129,10 +129,10 @@ pub struct PaperWords {
     job: PathBuf,
     /// The piece
     piece: String,
-    /// Write it here
+    /// The file to write
     #[arg(short, long, value_name = "FILE.pdf")]
     output: PathBuf,
-    /// The other hand
+    /// Mirrored: the other hand
     #[arg(long)]
     mirrored: bool,
     #[command(flatten)]

@@ -107,15 +107,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         (job, state) = output::open_state(&words.job)?;
     }
     let panels = chosen(words, &state)?;
-    let mut told = 0;
-    let mut watch = |share: f64| {
-        let now = (share * 10.0) as u32;
-        if now > told && !words.json {
-            told = now;
-            output::tell(&format!("{} %", now * 10));
-        }
-        true
-    };
+    let mut watch = output::progress(words.json);
     let mut looked = look(&bytes, &asked, &panels, &job.stock(), &mut watch)
         .map_err(|f| f.in_file(&words.photo))?
         .ok_or_else(|| Fault::mistake("the photo was left off"))?;
@@ -278,7 +270,7 @@ fn above(raster: &Raster<[f32; 3], Table>) -> Outcome<Vec<u8>> {
             // Where the photo doesn't reach it is black.
             pixels.extend(light.map(|v| {
                 let v = if v.is_finite() { f64::from(v) } else { 0.0 };
-                (255.0 * crate::colour::encode(v.clamp(0.0, 1.0))).round() as u8
+                (255.0 * crate::colour::encode_srgb(v.clamp(0.0, 1.0))).round() as u8
             }));
         }
     }

@@ -36,7 +36,7 @@ pub struct Words {
     /// Mirrored: the other hand
     #[arg(long = "mirrored", alias = "face-down")]
     face_down: bool,
-    /// The placement that moves, by its number; else the piece is laid anew
+    /// The laid piece that moves, by its number in the job (id); else one is laid anew
     #[arg(long, value_name = "NUMBER")]
     moves: Option<Id>,
     /// Put it at this one of the places

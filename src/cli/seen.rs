@@ -70,15 +70,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     let read = |path: &PathBuf| disk::read(path, "reading the photo", LARGEST);
     let (dark, white) = (read(&words.dark)?, read(&words.white)?);
     let files = format!("{} and {}", words.dark.display(), words.white.display());
-    let mut told = 0;
-    let mut watch = |share: f64| {
-        let now = (share * 10.0) as u32;
-        if now > told && !words.json {
-            told = now;
-            output::tell(&format!("{} %", now * 10));
-        }
-        true
-    };
+    let mut watch = output::progress(words.json);
     let found = seen([&dark, &white], &asked, &laid, &panels, &guide, &mut watch)
         .map_err(|f| f.at(&files))?
         .ok_or_else(|| Fault::mistake("the photos were left off"))?;

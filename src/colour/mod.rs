@@ -22,6 +22,6 @@ mod xyz;
 
 pub use difference::ciede2000;
 pub use lab::Lab;
-pub use srgb::{decode, encode};
+pub use srgb::{decode_srgb, encode_srgb, luminance, luminance_f32};
 pub use tint::Tint;
 pub use xyz::{Adaptation, D65, Xyz};

@@ -78,7 +78,7 @@ fn lab_is_scikit_image_s_and_comes_back() {
 #[test]
 fn from_srgb_to_lab_is_scikit_image_s_but_for_the_white_s_decimals() {
     for sample in list(&reference()["samples"]) {
-        let xyz = Xyz::from_linear_srgb(three(&sample["srgb"]).map(decode));
+        let xyz = Xyz::from_linear_srgb(three(&sample["srgb"]).map(decode_srgb));
         assert!(near(xyz.into(), three(&sample["xyz"]), 3.1e-4));
         let found = Lab::from_xyz(xyz);
         assert!(near(
@@ -134,10 +134,23 @@ fn what_is_no_white_is_not_adapted_from() {
 
 #[test]
 fn half_of_the_light_is_code_188() {
-    assert_eq!((encode(0.5) * 255.0).round(), 188.0);
+    assert_eq!((encode_srgb(0.5) * 255.0).round(), 188.0);
     for code in 0..=255 {
         let value = f64::from(code) / 255.0;
-        assert!((encode(decode(value)) - value).abs() < 1e-7);
+        assert!((encode_srgb(decode_srgb(value)) - value).abs() < 1e-7);
+    }
+}
+
+#[test]
+fn white_is_as_bright_as_can_be_and_green_the_most_of_it() {
+    assert!((luminance([1.0; 3]) - 1.0).abs() < 1e-12);
+    let [red, green, blue] = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]].map(luminance);
+    assert!(green > red && red > blue);
+    for rgb in [[0.2, 0.5, 0.9], [0.9, 0.1, 0.0]] {
+        // To the standard's four decimals it is Y.
+        assert!((luminance(rgb) - Xyz::from_linear_srgb(rgb).y).abs() < 1e-4);
+        let single = luminance_f32(rgb.map(|v| v as f32));
+        assert!((f64::from(single) - luminance(rgb)).abs() < 1e-6);
     }
 }
 

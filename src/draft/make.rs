@@ -11,7 +11,7 @@ use super::outline::{Outline, outline, simple};
 use super::{Sketch, names};
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::{Corner, EdgeMake, EdgeStart, Line, NetPiece, Notch, PatternPiece, Polyline};
-use crate::shape::{Region, difference, signed_area};
+use crate::shape::{Region, counter_clockwise, difference, signed_area};
 use crate::space::{self, Piece};
 
 /// A notch is as deep as half the allowance unless it is said (the most that is usual,
@@ -52,7 +52,7 @@ fn polyline(curve: &Curve, by: Affine, left: &mut usize) -> Outcome<Polyline> {
 /// A line that is cut out of the piece, clockwise; `net` is what it is cut out of.
 fn cutout(line: &[space::Point<Piece>], name: &str, net: &[Line]) -> Outcome<Polyline> {
     // Its end is its first point again.
-    let mut ring = line[..line.len().saturating_sub(1)].to_vec();
+    let ring = line[..line.len().saturating_sub(1)].to_vec();
     if ring.len() < 3 || signed_area(&ring) == 0.0 {
         return Err(Fault::input(
             "the cutout holds no area",
@@ -67,9 +67,7 @@ fn cutout(line: &[space::Point<Piece>], name: &str, net: &[Line]) -> Outcome<Pol
     }
     let points: Vec<Point> = ring.iter().map(|p| Point::new(p.x, p.y)).collect();
     simple("cutout", &points, &vec![name; points.len()])?;
-    if signed_area(&ring) < 0.0 {
-        ring.reverse();
-    }
+    let mut ring = counter_clockwise(ring);
     let whole = Region::new(net.iter().map(|l| l.points.clone()).collect());
     if difference(&Region::ring(ring.clone()), &whole).area() > OUTSIDE {
         return Err(Fault::input(

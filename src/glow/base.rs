@@ -4,7 +4,7 @@
 use crate::lay::{Laid, inside};
 use crate::render::Drawn;
 use crate::scene::{Figure, Level, Patch};
-use crate::shape::{Region, intersection};
+use crate::shape::{Region, counter_clockwise, intersection};
 use crate::space::{Piece, Table};
 use crate::work::{Way, Ways};
 
@@ -31,7 +31,9 @@ pub fn sheets(ways: &Ways, [width, height]: [u32; 2]) -> Vec<Drawn> {
 /// inside its cut line if none of them is closed.
 pub fn finished(l: &Laid, level: Level) -> Figure {
     let closed = l.piece.net.iter().filter(|n| n.closed);
-    let rings: Vec<Vec<_>> = closed.map(|n| counter_clockwise(&n.points)).collect();
+    let rings: Vec<Vec<_>> = closed
+        .map(|n| counter_clockwise(n.points.clone()))
+        .collect();
     let region = if rings.is_empty() {
         inside(l)
     } else {
@@ -44,12 +46,4 @@ pub fn finished(l: &Laid, level: Level) -> Figure {
         patches: vec![Patch { region, level }],
         height: l.height,
     }
-}
-
-fn counter_clockwise<S>(ring: &[crate::space::Point<S>]) -> Vec<crate::space::Point<S>> {
-    let mut ring = ring.to_vec();
-    if crate::shape::signed_area(&ring) < 0.0 {
-        ring.reverse();
-    }
-    ring
 }

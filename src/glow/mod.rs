@@ -25,7 +25,7 @@ use crate::frame::reach;
 use crate::lay::{Checked, Laid, Wrong, grounds};
 use crate::light::{Lamp, Letters, STEPS, Settings};
 use crate::projection::Mapping;
-use crate::render::{Drawn, Rect, draw};
+use crate::render::{Drawn, Rect, draw, draw_all};
 use crate::scene::{Figure, Level};
 use crate::shape::Region;
 use crate::space::{Bounds, Point, Table};
@@ -176,7 +176,7 @@ impl Glow {
             rect = rect.union(&extent(&self.over));
         }
         let drawing = over::over(self, bench, notice);
-        self.over = self.draw_all(drawing);
+        self.over = self.draw_all(&drawing);
         rect = rect.union(&extent(&self.over));
         Ok(rect.intersection(&whole))
     }
@@ -202,9 +202,9 @@ impl Glow {
         self.pieces = if self.finished {
             let look = laid.iter().map(|l| base::finished(l, guides(&ways)));
             let look: Vec<Figure> = look.collect();
-            self.draw_all(look)
+            self.draw_all(&look)
         } else {
-            self.draw_all(self.lamp.scene().figures.clone())
+            self.draw_all(&self.lamp.scene().figures)
         };
         self.dashes = vec![[const { None }; STEPS]; ids.len()];
         self.ids = ids;
@@ -269,11 +269,11 @@ impl Glow {
 
     fn lay_ground(&mut self, bench: &Bench) {
         self.shows_places = ground::shows_places(bench);
-        self.ground = self.draw_all(ground::ground(bench));
+        self.ground = self.draw_all(&ground::ground(bench));
     }
 
     fn watch(&mut self, watched: Vec<(usize, Point<Table>)>, bench: &Bench) {
-        self.rings = self.draw_all(watch::rings(&watched, guides(bench.ways())));
+        self.rings = self.draw_all(watch::rings(&watched, guides(bench.ways())).as_slice());
         self.watched = watched.into_iter().map(|(k, _)| k).collect();
     }
 
@@ -324,16 +324,14 @@ impl Glow {
         });
         let grounds = grounds(bench.panels())?;
         let checked = Checked::new(laid, &grounds, Some(&self.lit), self.settings.band);
-        for id in moved {
-            let Ok(k) = self.ids.binary_search(id) else {
-                continue;
-            };
-            for wrong in checked.of(k) {
-                let found = told(&checked, &wrong, &self.ids);
-                let again = |t: &Trouble| t.other == Some(found.id) && Some(t.id) == found.other;
-                if !self.trouble.iter().any(again) {
-                    self.trouble.push(found);
-                }
+        let moved = moved
+            .iter()
+            .filter_map(|id| self.ids.binary_search(id).ok());
+        for wrong in checked.of_some(&moved.collect::<Vec<_>>()) {
+            let found = told(&checked, &wrong, &self.ids);
+            let again = |t: &Trouble| t.other == Some(found.id) && Some(t.id) == found.other;
+            if !self.trouble.iter().any(again) {
+                self.trouble.push(found);
             }
         }
         self.trouble.sort_by_key(|t| t.id);
@@ -344,8 +342,8 @@ impl Glow {
         draw(figure, &self.mapping, self.size[0], self.size[1])
     }
 
-    fn draw_all(&self, figures: impl IntoIterator<Item = Figure>) -> Vec<Drawn> {
-        figures.into_iter().map(|f| self.draw_one(&f)).collect()
+    fn draw_all(&self, figures: &[Figure]) -> Vec<Drawn> {
+        draw_all(figures, &self.mapping, self.size[0], self.size[1])
     }
 }
 

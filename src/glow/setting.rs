@@ -5,7 +5,7 @@ use crate::calibration::vernier::{lit, pixel_along};
 use crate::fault::Outcome;
 use crate::light::Letters;
 use crate::light::setting as page;
-use crate::light::setting::{Page, Raster};
+use crate::light::setting::{CodeRaster, Page};
 use crate::projection::{Mapping, Upright};
 use crate::render::{Drawn, draw};
 use crate::scene::Level;
@@ -26,7 +26,7 @@ const ASIDE: f64 = 90.0;
 /// What the projector shows: pixels, and over them figures.
 #[derive(Debug, Clone)]
 pub struct Lit {
-    pub raster: Option<Raster>,
+    pub raster: Option<CodeRaster>,
     pub drawn: Vec<Drawn>,
 }
 

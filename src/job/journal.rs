@@ -27,6 +27,8 @@ pub(super) const LARGEST: u64 = 256 << 20;
 pub struct Opened<T> {
     /// The verified lines, oldest first.
     pub records: Vec<Line<T>>,
+    /// How it ended when it was read.
+    pub end: End,
     /// What the person should know of its state, one sentence.
     pub note: Option<String>,
     /// What adds to it, or why nothing can be added.
@@ -106,6 +108,7 @@ where
     });
     Ok(Opened {
         records: found.records,
+        end: found.end,
         note,
         writer,
     })

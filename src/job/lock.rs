@@ -40,6 +40,15 @@ impl JobLock {
         Self::take_with(folder, open)
     }
 
+    /// Whether a session has the job in `folder` now. Nothing is changed to find out; where that
+    /// can't be told, none has it.
+    pub fn is_held(folder: &Path) -> bool {
+        let Ok(file) = File::open(folder.join(LOCK_FILE)) else {
+            return false;
+        };
+        matches!(file.try_lock_shared(), Err(TryLockError::WouldBlock))
+    }
+
     fn take_with(
         folder: &Path,
         open: impl FnOnce(&Path) -> std::io::Result<File>,
@@ -115,7 +124,9 @@ mod tests {
     #[test]
     fn the_second_is_told_who_has_it_and_gets_it_after() {
         let dir = tempfile::tempdir().unwrap();
+        assert!(!JobLock::is_held(dir.path()), "there is no lock file yet");
         let first = JobLock::take(dir.path()).unwrap();
+        assert!(JobLock::is_held(dir.path()));
         let said = JobLock::take(dir.path()).unwrap_err().to_string();
         let process = format!("process {}, begun just now", std::process::id());
         assert!(
@@ -125,6 +136,7 @@ mod tests {
         #[cfg(unix)]
         assert!(said.contains(&process), "{said}");
         drop((first, process));
+        assert!(!JobLock::is_held(dir.path()));
         drop(JobLock::take(dir.path()).unwrap());
     }
 

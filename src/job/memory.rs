@@ -2,14 +2,15 @@
 //! before, and the lock. The order of writing is such that, wherever the
 //! program or the power stops, what was done is found again.
 
+use super::beside;
 use super::journal::open_journal;
-use super::line::{Line, crc32c};
+use super::line::Line;
 use super::lock::JobLock;
 use super::saved::saved_text;
 use super::toml_file::read_text;
 use super::writer::Writer;
 use super::{DOING, Job, JobFile, file_of};
-use crate::disk;
+use crate::disk::{self, crc32c};
 use crate::fault::{Fault, Outcome};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -57,6 +58,8 @@ pub struct Remembered<T> {
     path: PathBuf,
     /// The job file as it is on disk.
     text: String,
+    /// It is in its place, but the disk has not confirmed that it will stay there.
+    unsure: bool,
     // Before the lock: a dropped writer first writes what waits.
     writer: Outcome<Writer<T>>,
     _lock: Option<JobLock>,
@@ -117,8 +120,17 @@ where
     let text = read_text(&path, DOING)?;
     let job = Job::from_text(&path, &text)?;
     let journal = folder.join(JOURNAL);
-    let may_write = lock.as_ref().map(|_| ()).map_err(Clone::clone);
-    let opened = open_journal::<T>(&journal, may_write)?;
+    let opened = match &lock {
+        Ok(_) => {
+            disk::take_away_leftovers(&folder);
+            open_journal::<T>(&journal, Ok(()))?
+        }
+        Err(why) => beside::look(
+            || open_journal::<T>(&journal, Err(why.clone())),
+            || JobLock::is_held(&folder),
+            beside::wait,
+        )?,
+    };
     let mut notes: Vec<String> = opened.note.into_iter().collect();
     let mut records = opened.records;
     let mut writer = opened.writer;
@@ -140,7 +152,7 @@ where
         }
         (Course::PutAside, Err(_)) => {
             notes.push(format!(
-                "{}: the journal does not go with {}, so only that is shown.",
+                "{}: the journal does not go with {}, so only what that file holds is shown.",
                 journal.display(),
                 super::JOB_FILE
             ));
@@ -161,6 +173,7 @@ where
         notes,
         path,
         text,
+        unsure: false,
         writer,
         _lock: lock.ok(),
     })
@@ -216,7 +229,8 @@ impl<T: Serialize + DeserializeOwned> Remembered<T> {
     /// # Errors
     /// If the job is only to be looked at; if the job file was changed by
     /// another program since it was read; if the disk fails. The old job file
-    /// is then as it was, or the new one stands there whole: it can be saved again.
+    /// is then as it was, or the new one stands there whole: it can be saved again, and is
+    /// written again until the disk has confirmed it.
     pub fn save(&mut self, now: &JobFile) -> Outcome<()> {
         // What could not be opened again is not saved.
         now.check_counts().map_err(|f| f.in_file(&self.path))?;
@@ -230,7 +244,7 @@ impl<T: Serialize + DeserializeOwned> Remembered<T> {
             )
             .in_file(&self.path));
         }
-        if text == self.text {
+        if text == self.text && !self.unsure {
             return Ok(());
         }
         disk::refuse_marked(&self.path)?;
@@ -241,6 +255,7 @@ impl<T: Serialize + DeserializeOwned> Remembered<T> {
         // wrote, and no other program's.
         if written.is_ok() || read_text(&self.path, "saving the job").is_ok_and(|t| t == text) {
             self.text = text;
+            self.unsure = written.is_err();
         }
         written
     }

@@ -3,6 +3,7 @@
 
 mod added;
 mod begin;
+mod beside;
 mod check;
 mod comments;
 mod derived;
@@ -29,7 +30,7 @@ pub use begin::first_job;
 pub use derived::{DerivedPart, TurnOf};
 pub use journal::{End, Found, Opened, open_journal, read as read_journal};
 pub use lengths::tapes;
-pub use line::{Line, crc32c, encode as encode_line};
+pub use line::{Line, encode as encode_line};
 pub use lock::JobLock;
 pub use memory::{Course, Remembered, course, open_session};
 pub use noted::{Standing, note, open_state, open_state_told};
@@ -40,7 +41,9 @@ pub use shade::{copy_shade, read_shade, write_shade};
 pub use toml_file::{parse as parse_versioned, read_text, read_versioned, toml_text, write_toml};
 pub use writer::Writer;
 
-use crate::calibration::{PROFILE_VERSION, Profile};
+pub use crate::disk::crc32c;
+
+use crate::calibration::{AsWritten, PROFILE_VERSION, Profile};
 use crate::cloth::{Cloth, Panel};
 use crate::fault::Outcome;
 use crate::lay::wish::Wished;
@@ -284,11 +287,19 @@ impl Job {
 }
 
 /// Reads a profile file.
+///
+/// # Errors
+/// As [`parse_profile`], and if it can't be read.
 pub fn read_profile(path: &Path) -> Outcome<Profile> {
-    read_versioned(
-        path,
-        "reading the profile",
-        "ghostchalk_profile",
-        PROFILE_VERSION,
-    )
+    let text = read_text(path, "reading the profile")?;
+    parse_profile(&text).map_err(|f| f.in_file(path))
+}
+
+/// The profile of a profile file's text.
+///
+/// # Errors
+/// If it is not TOML, of another kind or version, has an unknown key, or is not as it was written.
+pub fn parse_profile(text: &str) -> Outcome<Profile> {
+    let versions = 1..=PROFILE_VERSION;
+    toml_file::parse_among::<AsWritten>(text, "ghostchalk_profile", versions)?.checked()
 }

@@ -5,7 +5,7 @@ use crate::cloth::{Cloth, KeepOut, MOST_LAYERS, Panel, rest};
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::lay::{Placement, Stock};
-use crate::shape::{Region, Ring, signed_area};
+use crate::shape::{Region, Ring, counter_clockwise, signed_area};
 use crate::space::{Bounds, Cloth as ClothSpace};
 use crate::work::State;
 use serde::{Deserialize, Serialize};
@@ -140,13 +140,7 @@ fn written(p: &crate::space::Point<ClothSpace>) -> [f64; 2] {
 fn hole(stock: &Stock, placed: &Placement) -> Option<Region<ClothSpace>> {
     let piece = stock.piece(&placed.piece)?;
     let pose = placed.pose();
-    let moved = |ring: &Ring<_>| {
-        let mut ring: Ring<ClothSpace> = ring.iter().map(|&p| pose.point(p)).collect();
-        if signed_area(&ring) < 0.0 {
-            ring.reverse();
-        }
-        ring
-    };
+    let moved = |ring: &Ring<_>| counter_clockwise(ring.iter().map(|&p| pose.point(p)).collect());
     Some(Region::new(piece.cut.iter().map(moved).collect()))
 }
 

@@ -4,6 +4,7 @@ use crate::disk;
 use crate::fault::{Fault, Outcome};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+use std::ops::RangeInclusive;
 use std::path::Path;
 
 /// The largest file of ours that is read, bytes. A job of a thousand pieces
@@ -37,17 +38,32 @@ pub fn read_text(path: &Path, doing: &str) -> Outcome<String> {
 /// The value in a text whose key `stamp` must hold `version`; errors as
 /// [`read_versioned`].
 pub fn parse<T: DeserializeOwned>(text: &str, stamp: &str, version: u32) -> Outcome<T> {
+    parse_among(text, stamp, version..=version)
+}
+
+/// The value in a text whose key `stamp` must hold one of `versions`; errors as
+/// [`read_versioned`].
+pub(super) fn parse_among<T: DeserializeOwned>(
+    text: &str,
+    stamp: &str,
+    versions: RangeInclusive<u32>,
+) -> Outcome<T> {
     let table: toml::Table = toml::from_str(text).map_err(|e| fault(text, &e))?;
+    let (oldest, newest) = (*versions.start(), *versions.end());
     match table.get(stamp).and_then(toml::Value::as_integer) {
         None => {
             return Err(Fault::input(
                 format!("there is no {stamp} in it, so this is another kind of file"),
-                format!("name the right file, or give it the line {stamp} = {version}"),
+                format!("name the right file, or give it the line {stamp} = {newest}"),
             ));
         }
-        Some(v) if v != i64::from(version) => {
+        Some(v) if !(i64::from(oldest)..=i64::from(newest)).contains(&v) => {
+            let known = match oldest == newest {
+                true => format!("version {newest}"),
+                false => format!("versions {oldest} to {newest}"),
+            };
             return Err(Fault::input(
-                format!("it is of version {v}, and this program knows version {version}"),
+                format!("it is of version {v}, and this program knows {known}"),
                 "use the program that wrote it, or a newer one",
             ));
         }
@@ -98,7 +114,13 @@ mod tests {
     #[test]
     fn versions_and_kinds_are_told_apart() {
         assert!(said("name = \"a\"").contains("no stamp"));
-        assert!(said("stamp = 2\nother = 3").contains("version 2"));
+        let other = said("stamp = 2\nother = 3");
+        assert!(other.contains("version 2") && other.contains("knows version 1"));
+        let text = "stamp = 3\nname = \"a\"";
+        let among = |versions| parse_among::<Small>(text, "stamp", versions);
+        let other = among(1..=2).unwrap_err().to_string();
+        assert!(other.contains("version 3") && other.contains("knows versions 1 to 2"));
+        assert!(among(1..=3).is_ok() && among(4..=5).is_err());
         assert!(said("stamp = ").contains("line 1"));
     }
 }

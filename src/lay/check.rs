@@ -7,6 +7,7 @@ use crate::cloth::Panel;
 use crate::fault::Outcome;
 use crate::shape::{Region, difference, intersection, near_boxed, offset, trimmed};
 use crate::space::{Bounds, Table};
+use rayon::prelude::*;
 use std::fmt;
 
 /// Areas up to this, mm², are rounding, not cloth.
@@ -117,7 +118,7 @@ impl<'a> Checked<'a> {
     /// What is wrong with the whole lay; two pieces in trouble with each other
     /// are told once, of the later.
     pub fn all(&self) -> Vec<Wrong<'a>> {
-        let mut all: Vec<Wrong> = (0..self.laid.len()).flat_map(|k| self.of(k)).collect();
+        let mut all = self.of_some(&(0..self.laid.len()).collect::<Vec<_>>());
         all.retain(|w| match w.what {
             Trouble::On { other, .. } | Trouble::Crowds { other } => {
                 other < w.index || self.laid[other].is_cut
@@ -125,6 +126,11 @@ impl<'a> Checked<'a> {
             _ => true,
         });
         all
+    }
+
+    /// What is wrong with some pieces, in their order, looked for on all cores.
+    pub fn of_some(&self, which: &[usize]) -> Vec<Wrong<'a>> {
+        which.par_iter().flat_map_iter(|&k| self.of(k)).collect()
     }
 
     /// What is wrong with one piece; with what is cut, nothing any more.

@@ -2,7 +2,7 @@
 //! so that what is left of the sheet stays whole and lies flat.
 
 use crate::shape::{Region, connected, difference, gap, near, offset};
-use crate::space::{Point, Table};
+use crate::space::Table;
 use crate::stand::{Hand, Side};
 
 /// A strip of cloth narrower than this, mm, does not hold a sheet together:
@@ -134,7 +134,7 @@ struct Work<'a> {
 impl<'a> Work<'a> {
     fn new(sheet: &Region<Table>, pieces: &'a [Region<Table>], side: Side, cuts: Hand) -> Self {
         let reach = |p: &Region<Table>| {
-            let seen = side.to_person(middle(p).to_vector());
+            let seen = side.to_person(p.middle().to_vector());
             AWAY * seen.y - cuts.sign() * seen.x
         };
         Self {
@@ -208,30 +208,10 @@ impl<'a> Work<'a> {
     }
 }
 
-/// The middle of an area; of no area, the middle of its box.
-fn middle(region: &Region<Table>) -> Point<Table> {
-    let Some(area) = region.bounds() else {
-        return Point::origin();
-    };
-    // From a point nearby, so that digits are kept far from the origin.
-    let from = area.center();
-    let edges = region.rings.iter().flat_map(|r| crate::shape::pairs(r));
-    let (mut twice, mut sum) = (0.0, crate::space::Vector::zero());
-    for (a, b) in edges.map(|(a, b)| (a - from, b - from)) {
-        let part = a.cross(b);
-        twice += part;
-        sum += (a + b) * (part / 3.0);
-    }
-    if twice > 0.0 {
-        from + sum / twice
-    } else {
-        from
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::space::Point;
 
     fn block(x: f64, y: f64, w: f64, h: f64) -> Region<Table> {
         let corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h)];

@@ -3,7 +3,7 @@
 
 use super::notch;
 use crate::pattern::{Notch, PatternPiece, Polyline};
-use crate::shape::{Region, difference, near, offset, pairs, signed_area, union};
+use crate::shape::{Region, counter_clockwise, difference, near, offset, pairs, union};
 use crate::space::{Piece, Point};
 
 /// The area inside a piece's cut line, cut-outs taken out.
@@ -101,11 +101,8 @@ fn beside_fold(fold: &Polyline, inside: &Region<Piece>, width: f64) -> Vec<Regio
             left
         };
         let far = out * (width + 2.0);
-        let mut ring = vec![w[0], w[1], w[1] + far, w[0] + far];
-        if signed_area(&ring) < 0.0 {
-            ring.reverse();
-        }
-        Some(Region::ring(ring))
+        let ring = vec![w[0], w[1], w[1] + far, w[0] + far];
+        Some(Region::ring(counter_clockwise(ring)))
     };
     fold.windows(2).filter_map(strip).collect()
 }

@@ -5,7 +5,7 @@
 use super::room::Room;
 use super::text::{Block, Letters};
 use crate::lay::{Face, Laid};
-use crate::shape::{Caps, Region, along, dashes, near, nearest, offset, stroke};
+use crate::shape::{Caps, Region, along, dashes, near, nearest, offset_roughly, stroke};
 use crate::space::{Bounds, Point, Rigid, Table};
 
 /// Clear dark round a label, mm.
@@ -13,6 +13,10 @@ const CLEAR: f64 = 2.5;
 /// Grid in which room for a label is sought, mm: inside a piece, on the table.
 const FINE: f64 = 1.0;
 const COARSE: f64 = 2.0;
+/// How roughly areas are grown and shrunk for that grid, mm: always to the safe side.
+const ROUGH: f64 = 0.05;
+/// A line that leads from a label keeps this far off all other light, mm.
+const BESIDE_LEADER: f64 = 0.5;
 /// Line counts to try, in order: two or three lines are read at a glance.
 const LINE_COUNTS: [usize; 7] = [3, 2, 4, 1, 5, 6, 7];
 /// Beside a piece no more lines than this, or the label is taken for a list.
@@ -133,7 +137,22 @@ fn set_at(block: &Block, middle: Point<Table>) -> Region<Table> {
 /// for its marks. A rigid motion changes neither, and growing is slow.
 pub fn clear<S>(inside: &Region<S>, marks: &Region<S>) -> (Region<S>, Region<S>) {
     let clear = CLEAR + Room::slack(FINE);
-    (offset(inside, -clear), offset(marks, clear))
+    (
+        offset_roughly(inside, -clear, ROUGH),
+        offset_roughly(marks, clear, ROUGH),
+    )
+}
+
+/// What labels beside a piece keep off: its band of `width` mm, its notches' signs, and clear
+/// dark round both. As [`clear`], it goes with the piece.
+pub fn keep_off<S>(inside: &Region<S>, signs: &[Region<S>], width: f64) -> Region<S> {
+    let clear = CLEAR + Room::slack(COARSE);
+    // The grid takes what lies in any of the rings.
+    let mut all = offset_roughly(inside, width + clear, ROUGH);
+    for sign in signs {
+        all.append(offset_roughly(sign, clear, ROUGH));
+    }
+    all
 }
 
 /// A label inside a piece near `wish`, in `free` and not in `barred`, as
@@ -161,31 +180,28 @@ pub struct Outside {
 }
 
 impl Outside {
-    /// `taken` are areas to keep clear of.
-    pub fn new<'a>(
-        reach: &Region<Table>,
-        taken: impl IntoIterator<Item = &'a Region<Table>>,
-    ) -> Self {
+    /// `taken` are areas to keep off, as [`keep_off`] has them.
+    pub fn new(reach: &Region<Table>, taken: impl IntoIterator<Item = Region<Table>>) -> Self {
         let nowhere = Bounds::new(Point::origin(), Point::new(1.0, 1.0));
         let mut room = Room::new(reach.bounds().unwrap_or(nowhere), COARSE);
         let clear = CLEAR + Room::slack(COARSE);
-        room.mark(&offset(reach, -clear), true);
+        room.mark(&offset_roughly(reach, -clear, ROUGH), true);
         for region in taken {
-            room.mark(&offset(region, clear), false);
+            room.mark(&region, false);
         }
         Self { room }
     }
 
     /// Finds a place for a label near `wish` and takes it. If it stands off
     /// from `piece`, a line leads from it to within `gap` mm of the cut line,
-    /// where none of `taken` is in the way.
+    /// where no light is in the way: none of `lit`, each grown by so many mm.
     pub fn put(
         &mut self,
         blocks: impl Iterator<Item = Block>,
         wish: Point<Table>,
         piece: &Region<Table>,
         gap: f64,
-        taken: &[Region<Table>],
+        lit: &[(Region<Table>, f64)],
     ) -> Option<Region<Table>> {
         let (block, at) = blocks
             .filter(|b| b.lines.len() <= MOST_BESIDE)
@@ -205,17 +221,21 @@ impl Outside {
             ];
             self.room.mark(&Region::ring(ring), false);
         }
-        let mut lit = set_at(&block, at);
+        let mut label = set_at(&block, at);
         let ink = block.lines.iter().map(|l| l.translate(at.to_vector()));
         let line = ink
             .reduce(|a, b| a.union(&b))
             .and_then(|ink| leader(ink, piece, gap))
-            .filter(|line| taken.iter().all(|t| !near(t, line, 0.5)));
+            .filter(|line| {
+                let crosses =
+                    |(area, by): &(Region<Table>, f64)| near(area, line, by + BESIDE_LEADER);
+                !lit.iter().any(crosses)
+            });
         if let Some(line) = line {
-            self.room.mark(&offset(&line, CLEAR), false);
-            lit.append(line);
+            self.room.mark(&offset_roughly(&line, CLEAR, ROUGH), false);
+            label.append(line);
         }
-        Some(lit)
+        Some(label)
     }
 }
 
@@ -290,7 +310,8 @@ mod tests {
             Point::new(50.0, 125.0),
         )
         .unwrap();
-        assert!(crate::shape::intersection(&lit, &offset(&marks, CLEAR - 0.01)).area() < 1e-9);
+        let about = crate::shape::offset(&marks, CLEAR - 0.01);
+        assert!(crate::shape::intersection(&lit, &about).area() < 1e-9);
         let narrow = Region::ring(vec![
             Point::new(0.0, 0.0),
             Point::new(20.0, 0.0),

@@ -27,11 +27,12 @@ use crate::fault::Outcome;
 use crate::lay::Laid;
 use crate::pattern::PatternPiece;
 use crate::scene::{Figure, Level, Patch, Scene};
-use crate::shape::{ARC_ERROR, Region, difference, near_boxed, trimmed, union};
+use crate::shape::{ARC_ERROR, Region, difference, near_boxed, trimmed};
 use crate::space::{Bounds, Piece, Rigid, Table, Vector};
 use crate::stand::{Hand, Side};
+use rayon::prelude::*;
 use std::collections::HashMap;
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// What the person can choose about the light.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -93,8 +94,8 @@ pub struct Lamp {
     settings: Settings,
     letters: Letters,
     /// By piece and trim (bits of the mm).
-    drawings: HashMap<(String, u64), Rc<Drawing>>,
-    labels: HashMap<LabelKey, Option<Rc<Region<Table>>>>,
+    drawings: HashMap<(String, u64), Arc<Drawing>>,
+    labels: HashMap<LabelKey, Option<Arc<Region<Table>>>>,
     standing: Vec<Standing>,
     /// For each piece, those whose light can meet its own, in order.
     near: Vec<Vec<usize>>,
@@ -155,32 +156,53 @@ impl Lamp {
     /// Lights a whole lay. Labels without room inside stand beside their
     /// pieces, within `reach`.
     pub fn light(&mut self, laid: &[Laid], reach: &Region<Table>) {
+        self.draw_missing(laid);
         self.standing = laid.iter().map(|l| self.stand(l)).collect();
         let homeless = (0..laid.len()).filter(|&k| self.standing[k].label.is_none());
         let homeless: Vec<usize> = homeless.collect();
         if !homeless.is_empty() {
             self.put_beside(laid, &homeless, reach);
         }
-        self.near = (0..laid.len()).map(|k| self.neighbours(k)).collect();
-        self.scene = Scene {
-            figures: (0..laid.len())
-                .map(|k| self.figure(k, laid[k].height))
-                .collect(),
-        };
+        let all = || (0..laid.len()).into_par_iter();
+        self.near = all().map(|k| self.neighbours(k)).collect();
+        let figures = all().map(|k| self.figure(k, laid[k].height)).collect();
+        self.scene = Scene { figures };
+    }
+
+    /// Draws all that has not been drawn yet, on all cores.
+    fn draw_missing(&mut self, laid: &[Laid]) {
+        let mut missing = HashMap::new();
+        for l in laid {
+            let key = (l.piece.name.clone(), l.trim.to_bits());
+            if !self.drawings.contains_key(&key) {
+                missing.insert(key, l);
+            }
+        }
+        let band = self.settings.band;
+        let made = missing
+            .into_par_iter()
+            .map(|(key, l)| (key, Arc::new(draw(&trim::trimmed(l.piece, l.trim), band))));
+        self.drawings.par_extend(made);
     }
 
     /// Finds room for the labels that have none inside their pieces. Text is
     /// set in rows, so all is seen from the person's side meanwhile.
     fn put_beside(&mut self, laid: &[Laid], which: &[usize], reach: &Region<Table>) {
         let side = self.settings.side;
-        let all = |s: &Standing| {
-            let signs = s.signs.iter().map(|sign| &sign.lit);
-            let all = union([&s.inside, &s.band()].into_iter().chain(signs));
-            words::seen_from(side, all)
-        };
-        let mut taken: Vec<Region<Table>> = self.standing.iter().map(all).collect();
-        let mut outside = label::Outside::new(&words::seen_from(side, reach.clone()), &taken);
-        let gap = self.settings.band + 1.0;
+        let width = self.settings.band;
+        let seen = |region: &Region<Table>| words::seen_from(side, region.clone());
+        let taken = self
+            .standing
+            .iter()
+            .map(|s| words::seen_from(side, s.keep_off(width)));
+        let mut outside = label::Outside::new(&seen(reach), taken);
+        // All light, as areas and what is about them.
+        let mut lit = Vec::new();
+        for s in &self.standing {
+            lit.push((seen(&s.inside), width));
+            lit.extend(s.signs.iter().map(|sign| (seen(&sign.lit), 0.0)));
+        }
+        let gap = width + 1.0;
         let lean = self.settings.hand.map_or(0.0, Hand::sign) * HAND_COUNTS / 2.0;
         for &k in which {
             let words = label::words(&laid[k]);
@@ -188,9 +210,9 @@ impl Lamp {
             let s = &mut self.standing[k];
             let wish = side.to_person(s.pose.point(s.drawing.wish).to_vector());
             let wish = wish.cast_unit().to_point() + Vector::new(lean, 0.0);
-            let inside = words::seen_from(side, s.inside.clone());
-            let beside = outside.put(blocks, wish, &inside, gap, &taken);
-            taken.extend(beside.clone());
+            let inside = seen(&s.inside);
+            let beside = outside.put(blocks, wish, &inside, gap, &lit);
+            lit.extend(beside.clone().map(|label| (label, 0.0)));
             s.beside = beside.map(|b| words::back_from(side, b));
         }
     }
@@ -243,13 +265,13 @@ impl Lamp {
         all
     }
 
-    fn drawing(&mut self, piece: &PatternPiece, by: f64) -> Rc<Drawing> {
+    fn drawing(&mut self, piece: &PatternPiece, by: f64) -> Arc<Drawing> {
         let band = self.settings.band;
         let made = self
             .drawings
             .entry((piece.name.clone(), by.to_bits()))
-            .or_insert_with(|| Rc::new(draw(&trim::trimmed(piece, by), band)));
-        Rc::clone(made)
+            .or_insert_with(|| Arc::new(draw(&trim::trimmed(piece, by), band)));
+        Arc::clone(made)
     }
 
     /// A piece's light moved to the table.
@@ -282,7 +304,7 @@ impl Lamp {
 
     /// The label inside a piece, about its origin: it depends on how the piece
     /// is turned, not on where it lies, and is kept for when it is asked again.
-    fn label_within(&mut self, laid: &Laid, drawing: &Drawing) -> Option<Rc<Region<Table>>> {
+    fn label_within(&mut self, laid: &Laid, drawing: &Drawing) -> Option<Arc<Region<Table>>> {
         let words = label::words(laid);
         let pose = laid.pose;
         let key = (
@@ -308,7 +330,7 @@ impl Lamp {
             // A piece turned step by step leaves one for every step.
             self.labels.clear();
         }
-        let label = label.map(|l| Rc::new(words::back_from(side, l)));
+        let label = label.map(|l| Arc::new(words::back_from(side, l)));
         self.labels.insert(key, label.clone());
         label
     }

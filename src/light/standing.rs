@@ -5,8 +5,7 @@ use super::{TOUCH, band, label, marks, notch};
 use crate::pattern::PatternPiece;
 use crate::shape::{Region, difference, intersection, near_boxed, union};
 use crate::space::{Bounds, Piece, Point, Rigid, Table};
-use std::cell::OnceCell;
-use std::rc::Rc;
+use std::sync::{Arc, OnceLock};
 
 /// A piece's own light, in its own space.
 #[derive(Debug)]
@@ -14,7 +13,7 @@ pub(super) struct Drawing {
     pub(super) inside: Region<Piece>,
     pub(super) band: Region<Piece>,
     /// The band in dashes, step by step, as they are first asked for.
-    dashes: [OnceCell<Region<Piece>>; STEPS],
+    dashes: [OnceLock<Region<Piece>>; STEPS],
     pub(super) signs: Vec<Region<Piece>>,
     pub(super) kept: Region<Piece>,
     /// Ticks and inner marks; they do not overlap.
@@ -23,6 +22,8 @@ pub(super) struct Drawing {
     pub(super) free: Region<Piece>,
     pub(super) barred: Region<Piece>,
     pub(super) wish: Point<Piece>,
+    /// What labels beside it keep off, from when one first has to.
+    keep_off: OnceLock<Region<Piece>>,
 }
 
 /// A notch's sign on the table, and the box round it.
@@ -36,7 +37,7 @@ pub(super) struct Sign {
 /// are moved there only when they are lit.
 #[derive(Debug)]
 pub(super) struct Standing {
-    pub(super) drawing: Rc<Drawing>,
+    pub(super) drawing: Arc<Drawing>,
     pub(super) pose: Rigid<Piece, Table>,
     pub(super) inside: Region<Table>,
     /// The box round `inside`, so that far pieces are told at a glance.
@@ -45,7 +46,7 @@ pub(super) struct Standing {
     pub(super) kept: Region<Table>,
     pub(super) kept_bounds: Bounds<Table>,
     /// The label, about the piece's origin, if there is room inside.
-    pub(super) label: Option<Rc<Region<Table>>>,
+    pub(super) label: Option<Arc<Region<Table>>>,
     pub(super) beside: Option<Region<Table>>,
 }
 
@@ -71,6 +72,7 @@ pub(super) fn draw(piece: &PatternPiece, width: f64) -> Drawing {
         free,
         barred,
         wish: piece.label_at.unwrap_or(middle),
+        keep_off: OnceLock::new(),
         inside,
     }
 }
@@ -99,6 +101,15 @@ impl Standing {
             at.intersects(b) && near_boxed((sign, at), (r, b), TOUCH)
         };
         meets(&self.kept, &self.kept_bounds) || self.signs.iter().any(|s| meets(&s.lit, &s.bounds))
+    }
+
+    /// What labels beside the piece keep off; its band is `width` mm wide.
+    pub(super) fn keep_off(&self, width: f64) -> Region<Table> {
+        let d = &self.drawing;
+        let grown = d
+            .keep_off
+            .get_or_init(|| label::keep_off(&d.inside, &d.signs, width));
+        grown.moved(&self.pose)
     }
 
     /// The band before its neighbours have their say.

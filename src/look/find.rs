@@ -196,7 +196,7 @@ fn moved(was: &Region<Table>, is: &Region<Table>) -> Option<String> {
     if share < SAME || !alike {
         return None;
     }
-    let by = centroid(is) - centroid(was);
+    let by = is.middle() - was.middle();
     (by.length() > OFF).then(|| {
         format!(
             "The cloth lies {:.0} mm from where the job has it ({:+.0} mm across, {:+.0} mm away from you): lay it back, or carry what is laid by its marks before you take the outline.",
@@ -205,16 +205,6 @@ fn moved(was: &Region<Table>, is: &Region<Table>) -> Option<String> {
             by.y
         )
     })
-}
-
-fn centroid(region: &Region<Table>) -> Vector<Table> {
-    let mut sum = Vector::zero();
-    for ring in &region.rings {
-        for (a, b) in crate::shape::pairs(ring) {
-            sum += (a.to_vector() + b.to_vector()) * (a.to_vector().cross(b.to_vector()) / 6.0);
-        }
-    }
-    sum / region.area().max(1e-9)
 }
 
 /// What a candidate is called.

@@ -6,7 +6,7 @@ use crate::colour::Lab;
 use crate::fault::Outcome;
 use crate::lay::{Face, Placement, Stock};
 use crate::pattern::PatternPiece;
-use crate::shape::{Region, signed_area};
+use crate::shape::{Region, counter_clockwise};
 use crate::space::{Cloth, Piece, Rigid};
 use std::collections::BTreeMap;
 
@@ -70,17 +70,7 @@ pub(super) fn inside(piece: &PatternPiece) -> Region<Piece> {
     } else {
         piece.cut.clone()
     };
-    upright(Region::new(rings))
-}
-
-/// Every ring counter-clockwise.
-fn upright<S>(mut region: Region<S>) -> Region<S> {
-    for ring in &mut region.rings {
-        if signed_area(ring) < 0.0 {
-            ring.reverse();
-        }
-    }
-    region
+    Region::new(rings.into_iter().map(counter_clockwise).collect())
 }
 
 /// One part that a placement gives: where it lies on which panel, as which hand.

@@ -6,7 +6,7 @@ use crate::cloth::shade::ShadeMap;
 use crate::colour::Lab;
 use crate::fault::{Fault, Outcome};
 use crate::lay::place::{
-    self, Around, Ask, Bed, Found, Hand, Limits, PairAsk, PairFound, Place, Together,
+    self, Around, Ask, Bed, Found, Limits, PairAsk, PairFound, PieceInHand, Place, Together,
 };
 use crate::lay::wish::{Known, Neighbour, Partner, Wish, Wished};
 use crate::lay::{Along, Face, Ground, Laid, Placement, Stock, grounds};
@@ -219,7 +219,7 @@ impl<'a> InHand<'a> {
         });
         let lies = &self.placed;
         Ask {
-            hand: Hand {
+            hand: PieceInHand {
                 piece: self.piece,
                 face: lies.face,
                 along: Along::Warp,

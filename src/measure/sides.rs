@@ -6,13 +6,18 @@ use crate::fault::{Fault, Outcome};
 /// What stands between two sides.
 const TIMES: [char; 3] = ['x', 'X', '×'];
 
+/// What stands on either side of the x, as it is written; `None` if there is no x.
+pub fn split_sides(text: &str) -> Option<(&str, &str)> {
+    text.split_once(TIMES)
+}
+
 /// The two sides in mm that `text` means. A unit that only the second names counts for both;
 /// without any they are millimetres.
 ///
 /// # Errors
 /// If there are not two, or one is no length (see [`parse_length`]).
 pub fn parse_sides(text: &str) -> Outcome<[f64; 2]> {
-    let (a, b) = text.split_once(TIMES).ok_or_else(|| {
+    let (a, b) = split_sides(text).ok_or_else(|| {
         Fault::input(
             format!("\"{text}\" is not two sides"),
             "write them with an x between, such as 1200x800mm",

@@ -64,7 +64,7 @@ pub struct Order {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub first: Option<u32>,
     /// So many sets are cut besides.
-    #[serde(default, skip_serializing_if = "is_none")]
+    #[serde(default, skip_serializing_if = "is_zero")]
     pub spare: u32,
     /// The size of a pattern file, or what the measures shall be called.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -87,7 +87,7 @@ pub struct Order {
     pub note: Option<String>,
 }
 
-fn is_none(n: &u32) -> bool {
+fn is_zero(n: &u32) -> bool {
     *n == 0
 }
 

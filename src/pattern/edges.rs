@@ -2,7 +2,7 @@
 //! together; walked, they are laid end to end.
 
 use super::piece::{EdgeStart, Line, PatternPiece, Polyline};
-use crate::shape::{length, nearest, signed_area};
+use crate::shape::{counter_clockwise, length, nearest, signed_area};
 
 /// The outline turns by more than this at a corner, degrees. A curve does not: a
 /// chord that stays within e of an arc of radius r turns by 2·acos(1 − e/r), which
@@ -48,11 +48,7 @@ pub fn walked(piece: &PatternPiece) -> Polyline {
     let Some(ring) = net.or_else(|| piece.cut.iter().find(|r| r.len() > 2)) else {
         return Polyline::new();
     };
-    let mut ring = ring.clone();
-    if signed_area(&ring) < 0.0 {
-        ring.reverse();
-    }
-    ring
+    counter_clockwise(ring.clone())
 }
 
 /// The edges of a piece: as the pattern names them, else from corner to corner, along

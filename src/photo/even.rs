@@ -3,6 +3,8 @@
 
 mod system;
 
+use crate::adjust::median;
+use crate::colour::luminance;
 use crate::fault::{Fault, Outcome};
 use crate::raster::Raster;
 use crate::space::{Bounds, Point, Table};
@@ -151,7 +153,7 @@ impl Light {
         let left = |k: usize| {
             green.patches[k].map(|g| {
                 let (r, b) = (red.patches[k].unwrap_or(g), blue.patches[k].unwrap_or(g));
-                0.2126 * r + 0.7152 * g + 0.0722 * b
+                luminance([r, g, b])
             })
         };
         let patches = (0..patches.len()).map(left).collect();
@@ -336,11 +338,6 @@ fn medians(cells: &[[f32; 3]]) -> Option<([f64; 3], [f64; 3])> {
         error[k] = 1.25 * median(&mut off) / 0.6745 / (n / 4.0).max(1.0).sqrt();
     }
     Some((light, error))
-}
-
-fn median(all: &mut [f64]) -> f64 {
-    let middle = all.len() / 2;
-    *all.select_nth_unstable_by(middle, f64::total_cmp).1
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 use super::notes::Notes;
 use super::profile::{self, Curve};
 use super::whole;
+use crate::colour::luminance;
 use crate::fault::{Fault, Outcome};
 use image::{DynamicImage, ImageDecoder, ImageError, ImageFormat, ImageReader, Limits};
 use std::io::Cursor;
@@ -196,11 +197,10 @@ impl Picture {
         [self.width, self.height]
     }
 
-    /// How bright a place between pixel centres is to the eye, linear, 0 to 1: the
-    /// luminance of IEC 61966-2-1.
+    /// How bright a place between pixel centres is to the eye, linear, 0 to 1: its
+    /// [`luminance`].
     pub fn luminance(&self, x: f64, y: f64) -> f64 {
-        let [r, g, b] = self.between(x, y);
-        0.2126 * r + 0.7152 * g + 0.0722 * b
+        luminance(self.between(x, y))
     }
 }
 

@@ -1,7 +1,7 @@
 //! From codes to linear light, and from a photo's own colours to sRGB's: many telephones
 //! write wider primaries (Display P3) and say so in an ICC profile.
 
-use crate::colour::decode;
+use crate::colour::decode_srgb;
 use moxcms::{ColorProfile, DataColorSpace, ToneReprCurve};
 
 /// What a photo's codes mean.
@@ -29,14 +29,11 @@ pub(super) fn curve(profile: Option<&[u8]>, levels: usize) -> Curve {
     profile
         .and_then(|bytes| shaped(bytes, levels))
         .unwrap_or_else(|| Curve {
-            linear: (0..levels).map(|c| srgb(c, levels)).collect(),
+            linear: (0..levels)
+                .map(|c| decode_srgb(c as f64 / (levels - 1) as f64) as f32)
+                .collect(),
             primaries: None,
         })
-}
-
-/// IEC 61966-2-1.
-fn srgb(code: usize, levels: usize) -> f32 {
-    decode(code as f64 / (levels - 1) as f64) as f32
 }
 
 fn shaped(bytes: &[u8], levels: usize) -> Option<Curve> {

@@ -5,6 +5,7 @@
 pub mod grid;
 mod homography;
 mod lens;
+pub mod many;
 mod mapping;
 pub mod rescaled;
 mod upright;

@@ -5,7 +5,7 @@
 use super::Proof;
 use super::room::{Room, Word};
 use crate::drawing::write::row::Spread;
-use crate::measure::Unit;
+use crate::measure::{Unit, xml_text};
 use crate::pattern::{Edge, PatternPiece, edges};
 use crate::pattern::{Finding, Severity};
 use crate::shape::{along, bounds};
@@ -305,9 +305,7 @@ fn lines(number: usize, f: &Finding, unit: Unit) -> Vec<String> {
 }
 
 fn words(out: &mut String, [x, y]: [f64; 2], size: f64, anchor: &str, text: &str) -> fmt::Result {
-    let safe = text.replace('&', "&amp;").replace('<', "&lt;");
-    // What an XML file may not hold is not drawn either.
-    let safe: String = safe.chars().filter(|c| !c.is_control()).collect();
+    let safe = xml_text(text);
     writeln!(
         out,
         "<text x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"{size}\" text-anchor=\"{anchor}\" \

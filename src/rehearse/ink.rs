@@ -1,6 +1,6 @@
 //! What no projector shows, drawn into a picture of the table: where a cut line is.
 
-use crate::shape::pairs;
+use crate::shape::{edge_distance, pairs};
 use crate::space::{Bounds, Photo, Point, Table};
 use image::RgbImage;
 
@@ -32,14 +32,12 @@ pub fn draw_line(
         if high.x < 0.0 || high.y < 0.0 || low.x > width || low.y > height {
             continue;
         }
-        let step = b - a;
         let first = |v: f64| (v - 2.0).max(0.0) as u32;
         let last = |v: f64, most: f64| (v + 2.0).clamp(0.0, most) as u32;
         for y in first(low.y)..last(high.y, height) {
             for x in first(low.x)..last(high.x, width) {
                 let p = Point::new(f64::from(x) + 0.5, f64::from(y) + 0.5);
-                let t = (p - a).dot(step) / step.square_length().max(1e-12);
-                let far = (p - (a + step * t.clamp(0.0, 1.0))).length();
+                let far = edge_distance((a, b), p);
                 ink(image, x, y, LINE, (half + 0.5 - far).clamp(0.0, 1.0));
             }
         }

@@ -1,11 +1,12 @@
 //! One turn of the loop: calibrate, light, draw, and let the twin measure.
 
 use crate::calibration::{MarkRow, Profile};
+use crate::colour::decode_srgb;
 use crate::fault::{Fault, Outcome};
 use crate::frame::{Lit, light, picture};
 use crate::job::Job;
 use crate::projection::{Homography, Mapping};
-use crate::render::{Canvas, Device, Picture, Rect, decode_srgb, draw};
+use crate::render::{Canvas, Device, Picture, Rect, draw};
 use crate::scene::{Figure, Level, Patch, Scene};
 use crate::shape::{Region, difference, intersection, offset, union};
 use crate::space::{Point, Projector, Table};

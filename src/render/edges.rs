@@ -6,11 +6,15 @@ use crate::scene::Figure;
 use crate::scene::Level;
 use crate::shape::pairs;
 use crate::space::{Point, Projector, Table};
+use rayon::prelude::*;
 
 /// Straight table edges are split to this length, mm, so that a lens bends
 /// them: at 1080p the chord of a lens with k1 = −0.06 is then less than
 /// 0.002 px off.
 const SPLIT: f64 = 8.0;
+
+/// Fewer vertices than this are projected in less time than it takes to wake another core.
+const FEW: usize = 4096;
 
 /// How far outside the picture outlines are followed, px. Beyond it nothing
 /// can reach a pixel except by being to the left of it.
@@ -110,6 +114,19 @@ pub fn draw(figure: &Figure, map: &Mapping, width: u32, height: u32) -> Drawn {
         }
     }
     pen.out
+}
+
+/// Projects figures, each as [`draw`] does and in their order, on all cores if there is enough
+/// to do.
+pub fn draw_all(figures: &[Figure], map: &Mapping, width: u32, height: u32) -> Vec<Drawn> {
+    let one = |figure| draw(figure, map, width, height);
+    let patches = figures.iter().flat_map(|f| &f.patches);
+    let vertices: usize = patches.flat_map(|p| &p.region.rings).map(Vec::len).sum();
+    if vertices < FEW {
+        figures.iter().map(one).collect()
+    } else {
+        figures.par_iter().map(one).collect()
+    }
 }
 
 /// One ring's pixels, split to [`SPLIT`] and cut at the horizon. `None` if a

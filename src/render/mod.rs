@@ -20,8 +20,7 @@ mod screen;
 
 pub use canvas::{Canvas, Picture};
 pub use device::{Device, Drivers, Wanted};
-pub use edges::{Drawn, draw};
-pub use encode::{decode_srgb, encode_srgb};
+pub use edges::{Drawn, draw, draw_all};
 pub use painter::{Painter, Pixels};
 pub use rect::Rect;
 pub use screen::{Screen, Shown, configured};

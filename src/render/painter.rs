@@ -368,7 +368,7 @@ mod tests {
     fn a_window_shows_the_codes_as_they_are_a_page_behind_them_and_a_table_under_them() {
         let device = Device::open(Wanted::Best).unwrap();
         // 100 of 255 in light is code 168 (IEC 61966-2-1).
-        let code = |light: f64| (crate::render::encode_srgb(light) * 255.0).round() as i32;
+        let code = |light: f64| (crate::colour::encode_srgb(light) * 255.0).round() as i32;
         let lit = code(100.0 / 255.0);
         let near = |seen: u8, want: i32| (i32::from(seen) - want).abs() <= 1;
         let plain = painted(&device, |_| ());
@@ -396,7 +396,7 @@ mod tests {
         };
         let seen = painted(&device, |p| p.set_table(Some(table), 0.0));
         // Reflectance one half times the light.
-        let half = crate::render::decode_srgb(188.0 / 255.0);
+        let half = crate::colour::decode_srgb(188.0 / 255.0);
         assert!(
             near(seen[at][0], code(half * 100.0 / 255.0)),
             "{:?}",

@@ -2,7 +2,7 @@
 
 use super::beamer::Beamer;
 use crate::fault::Outcome;
-use crate::light::setting::{Page, Raster};
+use crate::light::setting::{CodeRaster, Page};
 use crate::projection::Mapping;
 use crate::render::{Canvas, Device, Drawn, Pixels, Rect, draw};
 
@@ -35,7 +35,7 @@ impl PageCanvas {
     }
 
     /// Puts on what is drawn already, over pixels if there are any.
-    pub fn put_drawn(&mut self, raster: Option<&Raster>, drawn: &[Drawn], beamer: &mut Beamer) {
+    pub fn put_drawn(&mut self, raster: Option<&CodeRaster>, drawn: &[Drawn], beamer: &mut Beamer) {
         let (width, height) = self.canvas.size();
         self.canvas.redraw(Rect::of_size(width, height), drawn);
         beamer.screen.set_page(raster.map(|r| Pixels {

@@ -277,8 +277,8 @@ impl LiveTable {
         let mut wanted = ordered.flat_map(|p| std::iter::once(&p.piece).chain(&p.inside));
         if let Some(gone) = wanted.find(|name| !there(name)) {
             return Err(Fault::input(
-                format!("the piece \"{gone}\" is ordered, and the pattern has it no more"),
-                "leave it, or take it out of the job's articles first",
+                format!("the piece \"{gone}\" is ordered, and the pattern no longer has it"),
+                "give a piece that name again, or take it out of the job's articles first",
             ));
         }
         Ok(all)

@@ -5,7 +5,7 @@ use crate::calibration::Profile;
 use crate::calibration::still::CheckFile;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::{read_profile, read_text, toml_text, write_toml};
+use crate::job::{parse_profile, read_profile, read_text, toml_text, write_toml};
 use serde::Serialize;
 use std::path::Path;
 use time::OffsetDateTime;
@@ -20,7 +20,7 @@ struct Added<'a> {
 }
 
 /// Adds checks to a profile's history, at the end of its file: what a person wrote
-/// there, comments too, stays as it is.
+/// there, comments too, stays as it is. Its checksum becomes that of the whole.
 ///
 /// # Errors
 /// If it can't be read or written, or would not be read back; then it is as it was.
@@ -33,13 +33,14 @@ pub fn add_checks(path: &Path, checks: &[CheckFile]) -> Outcome<()> {
     }
     text.push('\n');
     text.push_str(&toml_text(&Added { check: checks })?);
-    if toml::from_str::<Profile>(&text).ok().as_ref() != Some(&profile) {
+    let sealed = profile.sealed_anew(text).ok();
+    let Some(text) = sealed.filter(|t| parse_profile(t).as_ref() == Ok(&profile)) else {
         let fault = Fault::input(
             "the check can't be added to the profile as it is written",
             "write its checks as [[check]] tables, at the end",
         );
         return Err(fault.in_file(path));
-    }
+    };
     disk::write_atomic(path, text.as_bytes())
 }
 
@@ -105,7 +106,11 @@ mod tests {
             profile
         );
         let text = std::fs::read_to_string(&path).unwrap();
-        assert!(text.starts_with(&by_hand), "{text}");
+        let words = |text: &str| {
+            let own = text.lines().filter(|l| !l.starts_with("checksum = "));
+            own.map(str::to_owned).collect::<Vec<_>>()
+        };
+        assert!(words(&text).starts_with(&words(&by_hand)), "{text}");
         // A list of another style is left alone, and said.
         let inline = by_hand.replacen("ghostchalk", "check = []\nghostchalk", 1);
         std::fs::write(&path, &inline).unwrap();

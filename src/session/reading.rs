@@ -117,7 +117,7 @@ impl ReadOpen {
         self.scale = scale;
         let had = self.desk.is_changed();
         let kept = self.desk.read_again(read);
-        let lost = "read at this size other strokes are told: the corrections made before are gone";
+        let lost = "at this size the strokes are sorted otherwise, so the corrections made before are gone";
         self.note = (had && !kept).then_some(lost);
     }
 

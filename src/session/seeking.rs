@@ -40,7 +40,7 @@ impl Seeking {
             let told = catch_unwind(AssertUnwindSafe(|| run(&query, &shades, &stopped, &proxy)));
             let found = told.unwrap_or_else(|_| {
                 Finding::Nothing(
-                    "the search broke off, and the lay is as it was; seek again".to_owned(),
+                    "the search broke off, and the lay is as it was; look again".to_owned(),
                 )
             });
             tell(&proxy, number, found);

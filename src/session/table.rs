@@ -196,7 +196,7 @@ impl LiveTable {
             (Some(_), true) => Reply {
                 touched: Touched::Over,
                 said: Some(Said {
-                    words: "this job is only looked at, so nothing is changed; the laptop's window says why"
+                    words: "this job can be looked at, not changed; the laptop's window says why"
                         .to_owned(),
                     warning: true,
                 }),
@@ -300,7 +300,9 @@ impl LiveTable {
         // the disk fails, the writer's own news say so.
         if self.bench.is_cutting() && writer.sync_within(DISK).is_ok_and(|done| !done) {
             self.notice.said = Some(Said {
-                words: "the disk is slow: the last signal is not safe yet".to_owned(),
+                words: "the disk is slow, and the last signal is not written yet: wait before you \
+                        cut on"
+                    .to_owned(),
                 warning: true,
             });
         }

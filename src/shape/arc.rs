@@ -1,6 +1,7 @@
 //! Arc length along polylines: where a length falls, the part between two
 //! lengths, dashes, the nearest place.
 
+use super::pairs;
 use crate::space::{Point, Vector};
 
 /// A place on a line and the unit direction of travel there.
@@ -13,6 +14,11 @@ pub struct Station<S> {
 /// Length of an open polyline, in units of `S`.
 pub fn length<S>(line: &[Point<S>]) -> f64 {
     line.windows(2).map(|w| (w[1] - w[0]).length()).sum()
+}
+
+/// Length all round a ring, in units of `S`.
+pub fn perimeter<S>(ring: &[Point<S>]) -> f64 {
+    pairs(ring).map(|(a, b)| (b - a).length()).sum()
 }
 
 /// The place at arc length `s` from the start, held to the ends. `None` for a
@@ -122,6 +128,8 @@ mod tests {
         assert_eq!(part(&ell(), 20.0, 40.0).len(), 3);
         assert!((length(&part(&ell(), 20.0, 40.0)) - 20.0).abs() < 1e-12);
         assert_eq!(nearest(&ell(), Point::new(33.0, 10.0)), Some((40.0, 3.0)));
+        // Closed, it has the 3-4-5 triangle's long side as well.
+        assert_eq!((length(&ell()), perimeter(&ell())), (70.0, 120.0));
     }
 
     #[test]

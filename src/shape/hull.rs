@@ -2,7 +2,7 @@
 //! two hulls. A straight line misses something that hangs together exactly
 //! when it misses its hull.
 
-use crate::space::{Point, Vector};
+use crate::space::{Point, Vector, mean};
 
 /// The smallest convex area that holds some points.
 #[derive(Debug, Clone)]
@@ -124,7 +124,8 @@ impl<S> Hull<S> {
         };
         // It is ahead towards its own middle and behind the other way; the
         // line's outer side lies between, where neither is.
-        let mut low = (middle(&other.corners) - middle(&self.corners)).try_normalize()?;
+        let mut low = (mean(other.corners.iter().copied())? - mean(self.corners.iter().copied())?)
+            .try_normalize()?;
         let mut high = -low;
         if ahead(low) <= 0.0 || ahead(high) >= 0.0 {
             return None;
@@ -181,11 +182,6 @@ fn between<S>([p, q]: [Pair<S>; 2]) -> Pair<S> {
         a: p.a + (q.a - p.a) * t,
         b: p.b + (q.b - p.b) * t,
     }
-}
-
-fn middle<S>(points: &[Point<S>]) -> Point<S> {
-    let sum = points.iter().fold(Vector::zero(), |s, p| s + p.to_vector());
-    (sum / points.len() as f64).to_point()
 }
 
 /// Half of a hull from points in order, without its last corner.

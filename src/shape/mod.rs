@@ -11,21 +11,24 @@ mod chord;
 mod connected;
 mod edgewise;
 mod hull;
+mod middle;
 mod near;
 mod offset;
 mod ray;
+mod segment;
 mod trim;
 
-pub use arc::{Station, along, dashes, length, nearest, part};
+pub use arc::{Station, along, dashes, length, nearest, part, perimeter};
 pub use boolean::{difference, intersection, union};
 pub use chord::{Chord, chords, cut_apart};
 pub use connected::connected;
 pub use edgewise::{Join, MITRE_LIMIT, Offset, Side, Sided, edgewise};
 pub use hull::Hull;
+pub use middle::{centroid, surrounds};
 pub use near::{distance, gap, near, near_boxed};
-pub use offset::{ARC_ERROR, Caps, offset, stroke};
+pub use offset::{ARC_ERROR, Caps, offset, offset_roughly, stroke};
 pub use ray::{ray, within};
-
+pub use segment::{edge_distance, edge_foot, edge_share};
 pub use trim::trimmed;
 
 use crate::space::{Bounds, Point, Rigid};
@@ -120,6 +123,14 @@ pub fn signed_area<S>(ring: &[Point<S>]) -> f64 {
         / 2.0
 }
 
+/// The ring, turned round if it runs clockwise (y up).
+pub fn counter_clockwise<S>(mut ring: Ring<S>) -> Ring<S> {
+    if signed_area(&ring) < 0.0 {
+        ring.reverse();
+    }
+    ring
+}
+
 /// Winding number of a ring about a point (crossing form).
 fn winding<S>(ring: &[Point<S>], p: Point<S>) -> i32 {
     let mut n = 0;
@@ -164,6 +175,15 @@ mod tests {
             Point::new(side, side),
             Point::new(0.0, side),
         ])
+    }
+
+    #[test]
+    fn a_ring_is_turned_round_only_if_it_runs_clockwise() {
+        let ring = square(10.0).rings.remove(0);
+        let mut other = ring.clone();
+        other.reverse();
+        assert_eq!(counter_clockwise(ring.clone()), ring);
+        assert_eq!(counter_clockwise(other), ring);
     }
 
     #[test]

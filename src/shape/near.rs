@@ -1,6 +1,6 @@
 //! Whether two regions come near each other, and how near.
 
-use super::{Region, pairs};
+use super::{Region, edge_distance, pairs};
 use crate::space::{Bounds, Point};
 
 /// Whether any point of `a` lies within `reach` of any point of `b`
@@ -119,18 +119,6 @@ fn ends_gap<S>(e: (Point<S>, Point<S>), f: (Point<S>, Point<S>)) -> f64 {
 fn crossing<S>(e: (Point<S>, Point<S>), f: (Point<S>, Point<S>)) -> bool {
     let side = |(a, b): (Point<S>, Point<S>), p: Point<S>| (b - a).cross(p - a);
     side(e, f.0) * side(e, f.1) < 0.0 && side(f, e.0) * side(f, e.1) < 0.0
-}
-
-/// Distance from a point to an edge.
-fn edge_distance<S>((a, b): (Point<S>, Point<S>), p: Point<S>) -> f64 {
-    let step = b - a;
-    let square = step.square_length();
-    let t = if square > 0.0 {
-        ((p - a).dot(step) / square).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    (p - (a + step * t)).length()
 }
 
 #[cfg(test)]

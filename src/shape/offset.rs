@@ -4,7 +4,7 @@
 use super::boolean::{DECIMALS, from_paths, to_path, to_paths};
 use super::{Region, union};
 use crate::space::Point;
-use clipper2_rust::{EndType, JoinType, inflate_paths_d};
+use clipper2_rust::{EndType, JoinType, inflate_paths_d, ramer_douglas_peucker_paths};
 
 /// How far a round join's chords may fall inside the true arc, mm: 1/200 of
 /// the coarsest projector pixel the tool meets.
@@ -33,6 +33,23 @@ pub fn offset<S>(region: &Region<S>, by: f64) -> Region<S> {
     ))
 }
 
+/// An area that holds all points within `by` > 0 of the region, or, for `by` < 0, only
+/// points deeper inside than −`by`; nowhere more than 4·`error` mm further than [`offset`]
+/// would have it. Outlines with fewer vertices, which is what an offset's time goes by.
+pub fn offset_roughly<S>(region: &Region<S>, by: f64, error: f64) -> Region<S> {
+    // Once for what is cut off outlines, once for chords of round joins.
+    let by = by + (2.0 * error).copysign(by);
+    from_paths(inflate_paths_d(
+        &ramer_douglas_peucker_paths(&to_paths(region), error),
+        by,
+        JoinType::Round,
+        EndType::Polygon,
+        2.0,
+        DECIMALS,
+        error,
+    ))
+}
+
 /// All points within `half_width` of an open line, as one region.
 pub fn stroke<S>(line: &[Point<S>], half_width: f64, caps: Caps) -> Region<S> {
     let end = match caps {
@@ -54,6 +71,7 @@ pub fn stroke<S>(line: &[Point<S>], half_width: f64, caps: Caps) -> Region<S> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::shape::difference;
     use crate::space::Table;
     use std::f64::consts::PI;
 
@@ -72,6 +90,33 @@ mod tests {
             (0.0..2.0 * PI * 3.0 * ARC_ERROR).contains(&short),
             "{short}"
         );
+    }
+
+    #[test]
+    fn a_rough_offset_is_on_the_safe_side_and_not_far() {
+        // Two discs joined: it bends out, and in at two corners.
+        let disc = |x: f64| Region::<Table>::disc(Point::new(x, 0.0), 40.0);
+        let shape = union([&disc(0.0), &disc(50.0)]);
+        for error in [0.02, 0.1, 0.5] {
+            for by in [0.5, 3.9, -0.5, -3.9] {
+                let rough = offset_roughly(&shape, by, error);
+                let (least, most) = (
+                    offset(&shape, by),
+                    offset(&shape, by + (4.0 * error).copysign(by)),
+                );
+                let (inner, outer) = if by > 0.0 {
+                    (&least, &most)
+                } else {
+                    (&most, &least)
+                };
+                let out = |a: &Region<Table>, b: &Region<Table>| difference(a, b).area();
+                // Of an outline of 400 mm.
+                assert!(out(inner, &rough) < 400.0 * ARC_ERROR, "{by} {error}");
+                assert!(out(&rough, outer) < 400.0 * ARC_ERROR, "{by} {error}");
+                let count = |r: &Region<Table>| r.rings.iter().map(Vec::len).sum::<usize>();
+                assert!(3 * count(&rough) < 2 * count(&least), "{by} {error}");
+            }
+        }
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! How wide text is in the one font that pages are written in.
 
+use crate::measure::fitted;
+
 /// Widths of Helvetica's letters from space to tilde, thousandths of the size (Adobe Core 14
 /// font metrics, Helvetica.afm).
 const WIDTHS: [u16; 95] = [
@@ -25,34 +27,7 @@ pub fn width(text: &str, size: f64) -> f64 {
 /// Text broken at blanks into lines that are no wider than `most`; a word that is wider by
 /// itself is cut.
 pub fn broken(text: &str, size: f64, most: f64) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in text.split_whitespace() {
-        let mut word = word;
-        while let Some(line) = lines.last_mut() {
-            let gap = if line.is_empty() { "" } else { " " };
-            let longer = format!("{line}{gap}{word}");
-            if width(&longer, size) <= most {
-                *line = longer;
-                break;
-            }
-            if !line.is_empty() {
-                lines.push(String::new());
-                continue;
-            }
-            let fits = |end: &usize| width(&word[..*end], size) <= most;
-            let mut ends = word.char_indices().map(|(k, c)| k + c.len_utf8());
-            // A letter at least, however narrow the column.
-            let first = word.chars().next().map_or(0, char::len_utf8);
-            let end = ends.rfind(fits).unwrap_or(first);
-            line.push_str(&word[..end]);
-            word = &word[end..];
-            if word.is_empty() {
-                break;
-            }
-            lines.push(String::new());
-        }
-    }
-    lines
+    fitted(text, |line| width(line, size) <= most)
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! A page as SVG (W3C SVG 1.1): the user unit is 1 mm, y is turned down.
 
 use super::{Item, Paper};
+use crate::measure::xml_text;
 use std::fmt::Write;
 
 pub(super) fn written(paper: Paper, items: &[Item]) -> String {
@@ -56,7 +57,7 @@ pub(super) fn written(paper: Paper, items: &[Item]) -> String {
                 mm(t.x),
                 mm(high - t.y),
                 mm(t.size),
-                escaped(&t.text)
+                xml_text(&t.text)
             ),
         };
     }
@@ -84,12 +85,6 @@ fn mm(value: f64) -> String {
         "-0" => "0".to_owned(),
         _ => short.to_owned(),
     }
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
 }
 
 #[cfg(test)]

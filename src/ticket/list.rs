@@ -1,6 +1,7 @@
 //! The list of all that is cut for an order, cloth by cloth.
 
 use super::gather::{Ticket, TicketPart};
+use crate::fault::counted;
 use crate::lay::Hands;
 use crate::measure::Unit;
 use crate::shape::bounds;
@@ -30,8 +31,8 @@ pub fn cut_list(
         0 => String::new(),
         n => format!(", and {n} spare"),
     };
-    let articles = if count == 1 { "article" } else { "articles" };
-    pen.line(PLAIN, &format!("{count} {articles}{more}"));
+    let articles = counted(count, "article", "articles");
+    pen.line(PLAIN, &format!("{articles}{more}"));
     for (cloth, parts) in by_cloth(tickets) {
         pen.title(&cloth);
         for row in parts {

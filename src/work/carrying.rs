@@ -6,7 +6,7 @@ use super::doing::Doing;
 use super::op::Op;
 use super::pieces::{degrees, rounded};
 use crate::cloth::{ClothMark, OnTable, Panel};
-use crate::lay::{Carried, Finding, Pointing, Sighting, carried};
+use crate::lay::{Carried, Movement, Pointing, Sighting, carried};
 use crate::measure::Unit;
 use crate::space::{Cloth, Point, Rigid, Table};
 
@@ -95,14 +95,15 @@ impl Bench {
         if seen.is_empty() {
             // The cloth was slid back under the light of its marks.
             self.doing = Doing::Laying;
-            return Reply::touching(Touched::All)
-                .saying(format!("{name} lies under its marks: nothing moved"));
+            return Reply::touching(Touched::All).saying(format!(
+                "{name} lies with its marks in the crosses: nothing moved"
+            ));
         }
         let found = match carried(seen, Pointing::default()) {
             Ok(found) => found,
             Err(fault) => return Reply::refused(fault.to_string()),
         };
-        if found.finding != Finding::Moved && !warned {
+        if found.finding != Movement::Moved && !warned {
             if let Doing::Carrying { warned, .. } = &mut self.doing {
                 *warned = true;
             }

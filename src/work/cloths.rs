@@ -20,8 +20,10 @@ impl Bench {
             Act::Finish => self.finish(),
             Act::Leave => {
                 // From cutting to laying; from an errand back to cutting.
-                self.cutting &= self.doing.cutting().is_none();
-                self.held = None;
+                if self.doing.cutting().is_some() {
+                    self.course.end();
+                }
+                self.hand.hold(None);
                 self.doing = Doing::Laying;
                 Reply::touching(Touched::All)
             }
@@ -68,14 +70,21 @@ impl Bench {
             && marks < 2
         {
             return Reply::refused(format!(
-                "{p} has {marks} of the two marks that carry it: slide it back under its light, then give it marks (M)"
+                "{p} can't be followed: that takes two marks of its own, and it has {}; slide it \
+                 back into its light, then give it marks (M)",
+                match marks {
+                    0 => "none",
+                    _ => "one",
+                }
             ));
         }
         if task == Task::Check && self.bare_marks().is_empty() {
             return Reply::refused(self.bare_words());
         }
-        self.held = self.held.filter(|_| task == Task::Edge);
-        self.doing = match (task, self.pointer) {
+        if task != Task::Edge {
+            self.hand.hold(None);
+        }
+        self.doing = match (task, self.pointer()) {
             (Task::Samples, at) => Doing::Samples {
                 at: at.unwrap_or_default(),
             },
@@ -92,7 +101,7 @@ impl Bench {
     }
 
     fn press(&mut self) -> Reply {
-        let Some(at) = self.pointer else {
+        let Some(at) = self.pointer() else {
             return Reply::default();
         };
         match self.doing.clone() {
@@ -165,7 +174,7 @@ impl Bench {
             Doing::Samples { at: where_ } => {
                 let strength = samples::picked(where_, self.state.ways.stands, at);
                 let Some(percent) = strength else {
-                    return Reply::refused("press on one of the samples");
+                    return Reply::refused("no sample is here: press in one of them");
                 };
                 self.doing = Doing::Laying;
                 let reply = self.answer_light(percent);
@@ -264,14 +273,14 @@ impl Bench {
             Err(fault) => return Reply::refused(fault.to_string()),
         };
         self.doing = Doing::Laying;
-        let placed = self.held.and_then(|id| self.state.placed.get(&id));
+        let placed = self.held().and_then(|id| self.state.placed.get(&id));
         let found = placed.filter(|p| !p.locked).and_then(|p| {
             let grain = self.goods.stock().piece(&p.piece)?.grain?;
             let turn = self.state.panel(&p.panel)?.on_table.turn_deg;
             squared(grain, p.face, p.turn_deg, edge - turn, Along::Warp, false)
                 .map(|t| t - p.turn_deg)
         });
-        match (found, self.held.and_then(|id| self.pose(id))) {
+        match (found, self.held().and_then(|id| self.pose(id))) {
             (Some(turn), Some(pose)) => {
                 let turn = turn.to_radians();
                 let turned: Rigid<Table, Table> = Rigid::new(false, turn, Vector::zero());
@@ -300,8 +309,8 @@ impl Bench {
             return Reply::refused(why);
         }
         self.does(ops);
-        if self.held.is_some_and(|id| self.pose(id).is_none()) {
-            self.held = None;
+        if self.held().is_some_and(|id| self.pose(id).is_none()) {
+            self.hand.hold(None);
         }
         if self.doing.panel() == Some(name) {
             self.doing = Doing::Laying;

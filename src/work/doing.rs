@@ -160,7 +160,8 @@ impl Doing {
             }
             Doing::Marking { .. } => {
                 format!(
-                    "press on something you will find again ({})",
+                    "press at a mark of the cloth that you will find again, such as a stitch hole: \
+                     two or more, far apart ({})",
                     crate::fault::counted(marks.len(), "mark so far", "marks so far")
                 )
             }
@@ -189,7 +190,9 @@ impl Doing {
             Doing::Tape { from: None, .. } => "how far: press where it begins".into(),
             Doing::Tape { .. } => "how far: press where it ends".into(),
             Doing::Checking { seen } => match seen.len() {
-                0 => "check the light: each cross on its mark? Enter; if not, press where each mark is".into(),
+                0 => "check the light: does each cross lie on its mark? Then Enter; if not, press \
+                      where each mark is"
+                    .into(),
                 n => {
                     let marks = crate::fault::counted(n, "mark", "marks");
                     format!("check the light: {marks} pointed at; press at the next, or Enter")
@@ -204,11 +207,11 @@ impl Doing {
                 Signal::Back => "press the switch that shall mean back".into(),
             },
             Doing::Strip { .. } => {
-                "press where a scrap lies; cut the strip out as always, measure it twice each way, \
-                 and type that at the laptop"
+                "press where a scrap of cloth lies; cut the strip out as always, measure both \
+                 sides twice, and type that in the laptop's window, leaf light"
                     .into()
             }
-            Doing::Samples { .. } => "press the first sample that you see well".into(),
+            Doing::Samples { .. } => "press in the first sample whose lines you see well".into(),
         }
     }
 }

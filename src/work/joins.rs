@@ -11,32 +11,6 @@ use crate::space::{Cloth, Point, Rigid, Table};
 const NOTHING: f64 = 0.5;
 
 impl Bench {
-    /// What the projector lights on the table, if that is known: with it, the
-    /// step at the join of a longer piece is stated when its cloth is carried.
-    pub fn set_reach(&mut self, reach: Region<Table>) {
-        self.reach = Some(reach);
-        self.revision += 1;
-        self.settle();
-    }
-
-    /// The table's top as far as it is lit: there parts are laid back and dropped.
-    pub fn set_table_top(&mut self, top: Region<Table>) {
-        self.table_top = Some(top);
-        self.revision += 1;
-        self.settle();
-    }
-
-    pub fn table_top(&self) -> Option<&Region<Table>> {
-        self.table_top.as_ref()
-    }
-
-    /// The band as it is lit, mm: what is cut roughly keeps clear of it.
-    pub fn set_band(&mut self, mm: f64) {
-        self.band = mm;
-        self.revision += 1;
-        self.settle();
-    }
-
     /// The pieces on a panel by name and article, with their cut lines in
     /// cloth space.
     pub(super) fn cut_lines(&self, panel: &str) -> Vec<(String, Region<Cloth>)> {
@@ -58,7 +32,7 @@ impl Bench {
     /// the greatest expected there, by the pointing errors: its square is
     /// convex, so that is at a corner of what is lit both times.
     pub(super) fn join_after(&self, name: &str, to: &Rigid<Cloth, Table>) -> Option<String> {
-        let reach = self.reach.as_ref()?;
+        let reach = self.lit.reach()?;
         let panel = self.state.panel(name)?;
         let lit = [panel.on_table.pose(), *to].map(|p| reach.moved(&p.inverse()));
         let both = intersection(&lit[0], &lit[1]);
@@ -88,7 +62,7 @@ impl Bench {
             let join = intersection(&cut, &both);
             if join.area() <= NOTHING {
                 return Some(format!(
-                    "{piece} can't be joined: no part of it is in the light that was before"
+                    "{piece} can't be joined: no part of it lay in the light before the cloth moved"
                 ));
             }
             for p in join.rings.into_iter().flatten() {

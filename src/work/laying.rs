@@ -109,7 +109,7 @@ impl Bench {
     }
 
     pub(super) fn in_hand(&self) -> Option<(Id, Placement)> {
-        let id = self.held?;
+        let id = self.held()?;
         Some((id, self.state.placed.get(&id)?.clone()))
     }
 
@@ -148,7 +148,7 @@ impl Bench {
             return Reply::refused(words);
         }
         self.does(vec![Op::Lay { id, placed }]);
-        self.held = Some(id);
+        self.hand.hold(Some(id));
         Reply::touching(Touched::All)
     }
 
@@ -162,7 +162,7 @@ impl Bench {
         }
         let back = on.on_table.pose().inverse();
         let middle = || bounds(on.outline_mm.iter().map(|&c| Point::<Cloth>::from(c)));
-        let pointed = self.pointer.map(|p| back.point(p));
+        let pointed = self.pointer().map(|p| back.point(p));
         let outline = on.outline().ok();
         let at = pointed
             .filter(|p| outline.is_some_and(|o| o.contains(*p)))
@@ -198,7 +198,7 @@ impl Bench {
         }
         let said = format!("{} {} taken away", placed.piece, placed.article);
         self.does(vec![Op::TakeAway { id, placed }]);
-        self.held = None;
+        self.hand.hold(None);
         Reply::touching(Touched::All).saying(said)
     }
 }

@@ -6,8 +6,9 @@
 //! ([`Act::Found`]).
 
 use super::act::{Act, Reply, Touched};
-use super::bench::{Bench, Goods};
+use super::bench::Bench;
 use super::doing::Doing;
+use super::goods::Goods;
 use super::op::{Id, Op, Spot};
 use super::state::State;
 use crate::cloth::Panel;
@@ -51,7 +52,7 @@ pub struct Offering {
     /// Of this search.
     pub number: u64,
     pub seek: Seek,
-    /// In the light's words: `upper 1`, `all that is open`.
+    /// In the light's words: `upper 1`, `all that is still to lay`.
     pub name: String,
     /// While it is sought: how far that is, and what is said of it.
     pub share: f64,
@@ -81,7 +82,7 @@ impl Offering {
                 Seek::Open => "; Enter: the best so far",
                 _ => "",
             };
-            return format!("places for {name} are sought: {told}{best}; Esc: leave it");
+            return format!("looking for places for {name}: {told}{best}; Esc: leave it");
         };
         let all = self.offers.len();
         let which = match all {
@@ -137,7 +138,7 @@ impl Bench {
                 }
             },
             next: self.new_id(),
-            band: self.ways().lit_width().max(self.band),
+            band: self.ways().lit_width().max(self.lit.band()),
         })
     }
 
@@ -147,7 +148,7 @@ impl Bench {
                 if self.counts().iter().all(|c| c.open() == 0) {
                     return Reply::refused("all that is ordered is laid");
                 }
-                "all that is open".to_owned()
+                "all that is still to lay".to_owned()
             }
             _ => {
                 if self.movable().is_none() {
@@ -219,7 +220,9 @@ impl Bench {
         match (&act, &mut self.doing) {
             (Act::Seek(seek), Doing::Laying) => Ok(self.seek(*seek)),
             (Act::Seek(_), Doing::Offering(_)) => Ok(Reply::default()),
-            (Act::Seek(_), _) => Ok(Reply::refused("finish what is being done first")),
+            (Act::Seek(_), _) => Ok(Reply::refused(
+                "finish what is being done first, or leave it (Esc)",
+            )),
             (Act::Found { number, found }, Doing::Offering(o)) if o.number == *number => {
                 let found = (**found).clone();
                 Ok(self.found(found))
@@ -276,7 +279,7 @@ impl Bench {
                 Reply::touching(Touched::All)
             }
             Finding::Offers(_) => {
-                self.no_place("none is found that is free; make room, or wish for less")
+                self.no_place("none that is free was found; make room, or wish for less")
             }
             Finding::Nothing(why) => self.no_place(&why),
         }
@@ -314,7 +317,9 @@ impl Bench {
         if !self.does(ops) {
             return Reply {
                 touched: Touched::All,
-                ..Reply::refused("the lay is not as it was: seek again")
+                ..Reply::refused(
+                    "pieces were moved meanwhile, so the place may be taken: look again",
+                )
             };
         }
         let said = match offer.placed.len() {
@@ -342,11 +347,6 @@ impl Bench {
             Doing::Offering(o) => o.offered().map_or(&[], |offer| &offer.placed[..]),
             _ => &[],
         }
-    }
-
-    /// Whether a piece is lit where it is offered a place.
-    pub fn is_offered(&self, id: Id) -> bool {
-        self.offered().iter().any(|p| p.id == Some(id))
     }
 
     /// A placement as it is lit: where it lies, or where it is offered a place.

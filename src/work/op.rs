@@ -343,11 +343,11 @@ impl fmt::Display for Op {
             Op::Outline { panel, .. } => write!(f, "the outline of {panel} drawn"),
             Op::KeepOut { panel, to, .. } => match to {
                 Some(k) => write!(f, "{} on {panel} marked as bad", k.name),
-                None => write!(f, "a bad place of {panel} dropped"),
+                None => write!(f, "a bad place of {panel} taken away"),
             },
             Op::Mark { panel, to, .. } => match to {
                 Some(m) => write!(f, "mark {} of {panel} given", m.name),
-                None => write!(f, "a mark of {panel} dropped"),
+                None => write!(f, "a mark of {panel} taken away"),
             },
             Op::Grain { panel, .. } => write!(f, "the warp of {panel} set"),
             Op::Looks {
@@ -373,7 +373,7 @@ impl fmt::Display for Op {
                 (a, b) if !a.spoilt && b.spoilt => write!(f, "{} spoilt", b.name()),
                 (a, b) if a.marking != b.marking => match b.marking {
                     Marking::Done => write!(f, "{} marked", b.name()),
-                    Marking::Waived => write!(f, "the marks of {} waived", b.name()),
+                    Marking::Waived => write!(f, "{} done without its marks", b.name()),
                     _ => write!(f, "{} to be marked", b.name()),
                 },
                 (_, b) => write!(f, "the notches of {}", b.name()),
@@ -388,16 +388,16 @@ impl fmt::Display for Op {
                 (_, Some(t)) if t.on => write!(f, "the trim for {} on", t.of()),
                 (Some(_), Some(t)) => write!(f, "the trim for {} off", t.of()),
                 (_, Some(t)) => write!(f, "a cut test of {} noted", t.of()),
-                (Some(t), None) => write!(f, "the cut test of {} dropped", t.of()),
+                (Some(t), None) => write!(f, "the cut test of {} taken away", t.of()),
                 (None, None) => f.write_str("no cut test"),
             },
             Op::Wish { to: Some(w), .. } => write!(f, "a wish for {}", w.piece),
             Op::Wish { from, .. } => match from {
-                Some(w) => write!(f, "a wish for {} dropped", w.piece),
+                Some(w) => write!(f, "a wish for {} taken away", w.piece),
                 None => f.write_str("no wish"),
             },
             Op::NextNotch { to: Some(n), .. } => write!(f, "a notch for {} next time", n.piece),
-            Op::NextNotch { .. } => f.write_str("a notch for next time dropped"),
+            Op::NextNotch { .. } => f.write_str("a notch for next time taken away"),
         }
     }
 }

@@ -2,29 +2,16 @@
 //! square, lock.
 
 use super::act::{Act, Reply, Touched};
-use super::bench::{Bench, Grip};
+use super::bench::Bench;
 use super::op::{Id, Op, Spot};
 use crate::cloth::Panel;
 use crate::lay::{Along, Face, Placement, squared};
 use crate::shape::Region;
 use crate::space::{Piece, Point, Rigid, Table, Vector};
 
-/// Presses of one kind that follow each other within this are undone together,
-/// seconds.
-const RUN: f64 = 1.0;
-
 /// Coordinates are kept to 0.1 µm and 0.000 01°: far below any light, and short
 /// to read in the job file.
 const FINEST: f64 = 1e4;
-
-/// Presses that are undone together.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Run {
-    turning: bool,
-    id: Id,
-    gesture: u64,
-    last: f64,
-}
 
 impl Bench {
     pub(super) fn about_pieces(&mut self, act: Act) -> Reply {
@@ -35,7 +22,7 @@ impl Bench {
             Act::Previous => self.step(-1),
             Act::Hold(id) => self.hold(id),
             Act::LetGo => {
-                self.held = None;
+                self.hand.hold(None);
                 Reply::touching(Touched::Over)
             }
             Act::Square => self.square(Along::Warp),
@@ -47,7 +34,7 @@ impl Bench {
             Act::TakeAway => self.take_away(),
             Act::Lock => self.lock(),
             Act::Together(on) => {
-                self.together = on;
+                self.hand.move_together(on);
                 Reply::touching(Touched::Over)
             }
             Act::Lay {
@@ -73,14 +60,14 @@ impl Bench {
     }
 
     pub(super) fn take_hold(&mut self) -> Reply {
-        let Some(at) = self.pointer else {
+        let Some(at) = self.pointer() else {
             return Reply::default();
         };
         let Some(id) = self.piece_at(at) else {
-            self.held = None;
+            self.hand.hold(None);
             return Reply::touching(Touched::Over);
         };
-        self.held = Some(id);
+        self.hand.hold(Some(id));
         let Some(p) = self.state.placed.get(&id) else {
             return Reply::default();
         };
@@ -90,19 +77,16 @@ impl Bench {
         }
         if let Some(pose) = self.pose(id) {
             let gesture = self.next_gesture();
-            self.grip = Some(Grip {
-                offset: pose.shift - at.to_vector(),
-                gesture,
-            });
+            self.hand.grip(at, pose.shift, gesture);
         }
         Reply::touching(Touched::Over)
     }
 
     /// The piece follows the pointer, if one is held by it.
     pub(super) fn drag(&mut self) -> Option<Reply> {
-        let (grip, at, id) = (self.grip.clone()?, self.pointer?, self.held?);
-        let by = at.to_vector() + grip.offset - self.pose(id)?.shift;
-        Some(self.moved(Rigid::new(false, 0.0, by), Some(grip.gesture)))
+        let (id, origin, gesture) = self.hand.pulls()?;
+        let by = origin - self.pose(id)?.shift;
+        Some(self.moved(Rigid::new(false, 0.0, by), Some(gesture)))
     }
 
     fn turn(&mut self, degrees: f64) -> Reply {
@@ -110,21 +94,16 @@ impl Bench {
             return self.nothing_to_move();
         };
         // In the hand it turns about the hand, else about its middle.
-        let about = match (&self.grip, self.pointer) {
-            (Some(_), Some(p)) => p.to_vector(),
-            _ => pose.shift,
-        };
+        let about = self.hand.pivot().map_or(pose.shift, |p| p.to_vector());
         let turn: Rigid<Table, Table> = Rigid::new(false, degrees.to_radians(), Vector::zero());
         let by = Rigid::new(false, turn.turn, about - turn.vector(about));
-        let gesture = match &self.grip {
-            Some(g) => g.gesture,
+        let gesture = match self.hand.gesture() {
+            Some(gesture) => gesture,
             None => self.running(true, id),
         };
         let reply = self.moved(by, Some(gesture));
-        if let (Some(p), Some(pose)) = (self.pointer, self.pose(id))
-            && let Some(g) = &mut self.grip
-        {
-            g.offset = pose.shift - p.to_vector();
+        if let Some(pose) = self.pose(id) {
+            self.hand.regrip(pose.shift);
         }
         reply
     }
@@ -140,32 +119,24 @@ impl Bench {
 
     /// The gesture that presses in quick succession belong to.
     fn running(&mut self, turning: bool, id: Id) -> u64 {
-        let goes_on = self
-            .run
-            .filter(|r| r.turning == turning && r.id == id && self.now - r.last <= RUN);
-        let gesture = goes_on.map_or_else(|| self.next_gesture(), |r| r.gesture);
-        self.run = Some(Run {
-            turning,
-            id,
-            gesture,
-            last: self.now,
-        });
-        gesture
+        let log = &mut self.log;
+        self.hand
+            .running(turning, id, self.now, || log.next_gesture())
     }
 
     /// The piece in hand, if it may move.
     pub(super) fn movable(&self) -> Option<(Id, Rigid<Piece, Table>)> {
-        let id = self.held?;
+        let id = self.held()?;
         let locked = self.state.placed.get(&id)?.locked;
         (!locked && !self.state.cuts.has(id)).then_some(())?;
         Some((id, self.pose(id)?))
     }
 
     pub(super) fn nothing_to_move(&self) -> Reply {
-        if self.held.is_some_and(|id| self.state.cuts.has(id)) {
+        if self.held().is_some_and(|id| self.state.cuts.has(id)) {
             return Reply::refused("that piece is cut: it moves no more");
         }
-        match self.held.and_then(|id| self.state.placed.get(&id)) {
+        match self.held().and_then(|id| self.state.placed.get(&id)) {
             Some(p) if p.locked => Reply::refused(format!(
                 "{} {} is locked: free it first",
                 p.piece, p.article
@@ -184,7 +155,7 @@ impl Bench {
         let article = self.state.placed.get(&held).map(|p| p.article.clone());
         let with = self.state.placed.iter().filter(|(id, p)| {
             **id == held
-                || (self.together
+                || (self.moves_together()
                     && !p.locked
                     && !self.state.cuts.has(**id)
                     && Some(&p.article) == article.as_ref())
@@ -241,7 +212,7 @@ impl Bench {
             return Reply::refused("nothing is laid yet: N lays the next piece");
         }
         let n = ids.len() as isize;
-        let at = self.held.and_then(|id| ids.iter().position(|&k| k == id));
+        let at = self.held().and_then(|id| ids.iter().position(|&k| k == id));
         let next = match at {
             Some(k) => (k as isize + by).rem_euclid(n),
             None if by > 0 => 0,
@@ -254,7 +225,7 @@ impl Bench {
         if self.pose(id).is_none() {
             return Reply::refused("that piece is not on the table");
         }
-        self.held = Some(id);
+        self.hand.hold(Some(id));
         Reply::touching(Touched::Over)
     }
 

@@ -25,6 +25,6 @@ impl Bench {
         for part in &mut self.state.cuts.parts {
             part.piece = name(&part.piece);
         }
-        self.revision += 1;
+        self.log.count_change();
     }
 }

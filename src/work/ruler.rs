@@ -133,12 +133,12 @@ impl Bench {
     /// The longest line of light along the person's edge, beyond what is said there and within
     /// the table's marks: where it begins, its direction, its length.
     fn ruler_room(&self) -> Option<(Point<Table>, Vector<Table>, f64)> {
-        let reach = self.reach.as_ref()?;
+        let reach = self.lit.reach()?;
         let side = self.ways().stands;
         let to_person = |p: &Point<Table>| side.to_person(p.to_vector()).to_point();
         let lit = bounds(reach.rings.iter().flatten().map(to_person))?;
         // Light may fall beside the table; its marks lie on it.
-        let marked = bounds(self.watch.marks.iter().map(to_person));
+        let marked = bounds(self.watch.marks().iter().map(to_person));
         let marked = marked.filter(|m: &Bounds<Person>| m.width() > SHORTEST);
         let b = marked.map_or(lit, |m| m.intersection(&lit).unwrap_or(lit));
         let holds = |x: f64, y: f64| {
@@ -182,7 +182,7 @@ impl Bench {
             return match act {
                 Act::Lengths => Ok(match self.doing {
                     Doing::Laying => self.lay_tapes(),
-                    _ => Reply::refused("finish what is being done first"),
+                    _ => Reply::refused("finish what is being done first, or leave it (Esc)"),
                 }),
                 act => Err(act),
             };

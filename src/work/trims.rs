@@ -5,7 +5,7 @@ use super::act::{Reply, Touched};
 use super::bench::Bench;
 use super::op::Op;
 use super::state::State;
-use crate::calibration::cut_test::{Trim as Found, cut_test};
+use crate::calibration::cut_test::{MeasuredTrim, cut_test};
 use crate::fault::Outcome;
 use crate::lay::{MOST_TRIM, Trim};
 use crate::measure::{Unit, parse_length};
@@ -25,7 +25,7 @@ pub struct CutStrip {
 }
 
 impl CutStrip {
-    fn read(&self) -> Outcome<Found> {
+    fn read(&self) -> Outcome<MeasuredTrim> {
         let mm = |text: &String| parse_length(text, self.unit);
         let both = |[a, b]: &[String; 2]| Ok([mm(a)?, mm(b)?]);
         cut_test(both(&self.length)?, both(&self.width)?)
@@ -55,8 +55,8 @@ impl Bench {
         };
         if found.is_out_of_scale() {
             return Reply::refused(
-                "the strip's length is off by more than its edges explain: the light's scale is \
-                 wrong, or the cloth gave; check the light on its marks",
+                "the strip's length is off by more than its edges explain: the light is the wrong \
+                 size, or the cloth stretched under the blade; check the light on its marks (V)",
             );
         }
         let trim = Trim {
@@ -69,11 +69,14 @@ impl Bench {
             on: false,
         };
         if self.goods.stock().cloth(&trim.cloth).is_none() || trim.tool.is_empty() {
-            return Reply::refused("say what was cut, and with what");
+            return Reply::refused(
+                "choose the cloth that the strip was cut from, and type what it was cut with",
+            );
         }
         if !trim.is_sound() {
             return Reply::refused(format!(
-                "a hand that leaves more than {MOST_TRIM} mm at an edge has another fault"
+                "more than {MOST_TRIM} mm at an edge is not the hand alone: check what was typed, \
+                 and the light on its marks"
             ));
         }
         let side = if trim.edge_mm < 0.0 {
@@ -84,7 +87,7 @@ impl Bench {
         let worth = if found.is_worth_it() {
             "turn its trim on if that is wanted"
         } else {
-            "that is no more than reading explains: leave it off"
+            "a ruler is misread by as much: leave its trim off"
         };
         let said = format!(
             "{}: {:.2} mm {side} each edge, give or take {:.2}; {worth}",

@@ -34,7 +34,7 @@ const WARM: f64 = 20.0 * 60.0;
 #[derive(Debug, Clone, Default)]
 pub(super) struct Watch {
     /// Where the light of each mark is meant.
-    pub(super) marks: Vec<Point<Table>>,
+    marks: Vec<Point<Table>>,
     /// When there was light first, seconds.
     lit_from: Option<f64>,
     /// It was said that the projector is warm, or the table was set since.
@@ -43,6 +43,32 @@ pub(super) struct Watch {
     refocused: bool,
     /// Checks that were made, for the profile.
     noted: Vec<Noted>,
+}
+
+impl Watch {
+    /// Where the light of the table's marks is meant.
+    pub(super) fn marks(&self) -> &[Point<Table>] {
+        &self.marks
+    }
+
+    /// When the light will ask to be checked, seconds; `None` if it won't.
+    fn warm_at(&self) -> Option<f64> {
+        let will = !self.asked && !self.marks.is_empty();
+        self.lit_from.filter(|_| will).map(|from| from + WARM)
+    }
+
+    /// The table was set anew: if that was done warm, warmth needs no check.
+    fn set_anew(&mut self, now: f64) {
+        self.asked |= self.warm_at().is_some_and(|at| now >= at);
+        self.refocused = false;
+    }
+
+    /// A check was made.
+    fn note(&mut self, noted: Noted) {
+        // All marks or a few: the light is where it was, or it must be set anew.
+        self.refocused &= !noted.is_still();
+        self.noted.push(noted);
+    }
 }
 
 impl Bench {
@@ -58,14 +84,12 @@ impl Bench {
 
     /// The table was set anew: if that was done warm, warmth needs no check.
     pub fn table_is_set(&mut self, now: f64) {
-        self.watch.asked |= self.warm_at().is_some_and(|at| now >= at);
-        self.watch.refocused = false;
+        self.watch.set_anew(now);
     }
 
     /// When the light will ask to be checked, seconds; `None` if it won't.
     pub fn warm_at(&self) -> Option<f64> {
-        let will = !self.watch.asked && !self.watch.marks.is_empty();
-        self.watch.lit_from.filter(|_| will).map(|from| from + WARM)
+        self.watch.warm_at()
     }
 
     /// What is to be said now that time has passed: once.
@@ -73,7 +97,7 @@ impl Bench {
         self.warm_at().filter(|at| self.now >= *at)?;
         self.watch.asked = true;
         Some(Said {
-            words: "warm now: check the light before the next cut (V; while cutting K)".to_owned(),
+            words: "the projector is warm now: check the light before the next cut (V)".to_owned(),
             warning: false,
         })
     }
@@ -92,13 +116,6 @@ impl Bench {
     pub fn unchecked(&self) -> Option<&'static str> {
         let words = "refocused and not checked since: the light may have another size";
         self.watch.refocused.then_some(words)
-    }
-
-    /// A check was made.
-    fn note(&mut self, noted: Noted) {
-        // All marks or a few: the light is where it was, or it must be set anew.
-        self.watch.refocused &= !noted.is_still();
-        self.watch.noted.push(noted);
     }
 
     /// Checks that were made since this was last asked, for the profile.
@@ -128,7 +145,7 @@ impl Bench {
         let clear = |at: Point<Table>, of: &Region<Table>, reach: f64| {
             !near(of, &Region::disc(at, RING), reach + GAP)
         };
-        let reach = self.band + SIGNS;
+        let reach = self.lit.band() + SIGNS;
         if !bare.is_empty() {
             let (_, laid) = self.laid();
             for piece in laid.iter().filter(|l| !l.is_cut).map(inside) {
@@ -197,7 +214,7 @@ impl Bench {
             return Reply::default();
         };
         if all {
-            self.note(Noted::from(&judged));
+            self.watch.note(Noted::from(&judged));
         }
         Reply {
             touched: Touched::Over,
@@ -218,6 +235,6 @@ impl Bench {
             Some(judged) if judged.marks >= bare => return,
             Some(judged) => Noted::from(&judged),
         };
-        self.note(noted);
+        self.watch.note(noted);
     }
 }

@@ -28,7 +28,7 @@ fn calibrate_prints_the_mapping_that_meets_the_points() {
     }
     // The file on disk is the same mapping.
     let text = std::fs::read_to_string(out).unwrap();
-    assert!(text.contains("ghostchalk_profile = 1") && text.contains("projector_px"));
+    assert!(text.contains("ghostchalk_profile = 2\nchecksum = ") && text.contains("projector_px"));
 }
 
 const TWENTY: &str = "calibration/worked/twenty-marks.csv";

@@ -1,8 +1,9 @@
 //! Scenes and comparisons shared by the tests.
 #![allow(dead_code)]
 
+use ghostchalk::colour::decode_srgb;
 use ghostchalk::projection::{Homography, Mapping};
-use ghostchalk::render::{Canvas, Device, Picture, Rect, Wanted, decode_srgb, draw};
+use ghostchalk::render::{Canvas, Device, Picture, Rect, Wanted, draw_all};
 use ghostchalk::scene::{Figure, Level, Patch, Scene};
 use ghostchalk::shape::{Caps, Region, difference, offset, stroke, union};
 use ghostchalk::space::{Point, Projector, Rigid, Table, Vector};
@@ -35,11 +36,7 @@ pub fn devices() -> Vec<Device> {
 
 pub fn picture(device: &Device, scene: &Scene, map: &Mapping, width: u32, height: u32) -> Picture {
     let mut canvas = Canvas::new(device, width, height).unwrap();
-    let drawn: Vec<_> = scene
-        .figures
-        .iter()
-        .map(|f| draw(f, map, width, height))
-        .collect();
+    let drawn = draw_all(&scene.figures, map, width, height);
     canvas.redraw(Rect::of_size(width, height), &drawn);
     canvas.read().unwrap()
 }

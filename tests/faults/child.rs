@@ -121,6 +121,27 @@ fn opens() {
     }
 }
 
+/// Does a step and saves the job; once more, whatever came of that; and says how it went.
+#[test]
+#[ignore = "run by the test of a save that is not confirmed"]
+fn saves() {
+    let Some(folder) = std::env::var_os(JOB) else {
+        return;
+    };
+    let mut memory = open_session::<Record>(Path::new(&folder)).unwrap();
+    let mut model = Model::of(&memory);
+    let record = model.step(0);
+    memory.writer().unwrap().append(&record).unwrap();
+    let file = model.file(&memory.job.file);
+    println!();
+    for _ in 0..2 {
+        match memory.save(&file) {
+            Ok(()) => println!("saved"),
+            Err(fault) => println!("failed: {fault}"),
+        }
+    }
+}
+
 /// Takes the job, does a step, and holds it until a line comes in; then another step.
 #[test]
 #[ignore = "run by the tests of two programs"]

@@ -3,7 +3,7 @@
 
 use crate::child::works_on;
 use crate::shim::{Stop, is_sentence, plain};
-use crate::world::{self, PANEL, POINTS, profile, shade};
+use crate::world::{self, PANEL, POINTS, full_profile, profile, shade};
 use ghostchalk::fault::Outcome;
 use ghostchalk::job::{
     Job, OFFCUT_VERSION, Offcut, open_session, read_profile, read_shade, toml_text, write_shade,
@@ -22,6 +22,15 @@ fn every_harm(bytes: &[u8]) -> impl Iterator<Item = (String, Vec<u8>)> {
         (format!("byte {at} is damaged"), bad)
     });
     cut.chain(damaged)
+}
+
+/// With every bit of every byte turned over, one at a time.
+fn every_bit(bytes: &[u8]) -> impl Iterator<Item = (String, Vec<u8>)> {
+    (0..8 * bytes.len()).map(|n| {
+        let mut bad = bytes.to_vec();
+        bad[n / 8] ^= 1u8 << (n % 8);
+        (format!("bit {} of byte {} is damaged", n % 8, n / 8), bad)
+    })
 }
 
 /// What is said of a file that can't be read: a sentence that names it.
@@ -90,13 +99,13 @@ fn a_job_file_is_read_or_refused_and_the_journal_is_kept() {
     assert!(read > 10 && refused > 100, "{read} read, {refused} refused");
 }
 
+/// Whatever became of it, it says what it said or nothing.
 #[test]
-fn a_profile_is_read_or_refused_and_not_written_over() {
+fn a_profile_is_read_as_it_was_or_refused_and_not_written_over() {
     let folder = world::folder();
     let at = folder.path();
     let file = at.join("table.toml");
     std::fs::write(at.join("points.csv"), POINTS).unwrap();
-    let whole = toml_text(&profile(1)).unwrap();
     let again = [
         "calibrate",
         "--points",
@@ -106,24 +115,63 @@ fn a_profile_is_read_or_refused_and_not_written_over() {
         "-o",
     ];
     let again = [&again[..], &["table.toml"]].concat();
-    let mut refused = 0;
-    for (told, bad) in every_harm(whole.as_bytes()) {
-        std::fs::write(&file, &bad).unwrap();
-        let read = read_profile(&file);
-        is_told(&read, &file, &told);
-        match read {
-            Ok(profile) => drop(profile.mapping()),
-            Err(_) => refused += 1,
-        }
-        if refused % 60 == 1 {
+    for profile in [profile(1), full_profile()] {
+        let whole = toml_text(&profile).unwrap();
+        let harms = every_harm(whole.as_bytes());
+        // All of the small one, for each takes its time.
+        let bits = every_bit(whole.as_bytes()).filter(|_| profile.lens.is_none());
+        let (mut read, mut refused) = (0, 0);
+        for (told, bad) in harms.chain(bits) {
+            std::fs::write(&file, &bad).unwrap();
+            let found = read_profile(&file);
+            is_told(&found, &file, &told);
+            if let Ok(found) = found {
+                assert!(found == profile, "{told}: it says something else");
+                read += 1;
+                continue;
+            }
             refused += 1;
-            let ran = plain(at, &again);
-            assert_eq!(ran.status.code(), Some(2), "{told}: {}", ran.err);
-            assert!(ran.sentence().contains("table.toml"), "{told}");
-            assert_eq!(std::fs::read(&file).unwrap(), bad, "{told}");
+            // Of these, some to the end.
+            if refused % 400 == 1 {
+                let ran = plain(at, &again);
+                assert_eq!(ran.status.code(), Some(2), "{told}: {}", ran.err);
+                assert!(ran.sentence().contains("table.toml"), "{told}");
+                assert_eq!(std::fs::read(&file).unwrap(), bad, "{told}");
+            }
+        }
+        // Without the end of its last line it says the same.
+        assert!(read > 0 && refused > whole.len(), "{read}, {refused}");
+    }
+}
+
+/// A digit for a digit, which is still a number: the light would lie elsewhere.
+#[test]
+fn a_changed_digit_of_a_profile_is_refused() {
+    let folder = world::folder();
+    let file = folder.path().join("table.toml");
+    let whole = toml_text(&full_profile()).unwrap();
+    let mut changed = 0;
+    for (at, digit) in whole.char_indices().filter(|(_, c)| c.is_ascii_digit()) {
+        for other in ('0'..='9').filter(|d| *d != digit) {
+            let mut bad = whole.clone();
+            bad.replace_range(at..=at, &other.to_string());
+            std::fs::write(&file, &bad).unwrap();
+            // At the end of a long number some digits say the same.
+            if let Ok(found) = read_profile(&file) {
+                assert!(found == full_profile(), "{other} for {digit} at {at}");
+            }
+            changed += 1;
         }
     }
-    assert!(refused > 100, "{refused}");
+    assert!(changed > 900, "{changed}");
+    // Such as this one, which can be read by all but its checksum.
+    let bad = whole.replacen("1820.5", "1820.6", 1);
+    std::fs::write(&file, bad).unwrap();
+    let said = read_profile(&file).unwrap_err().to_string();
+    assert!(
+        is_sentence(&said) && said.contains("not as it was written"),
+        "{said}"
+    );
 }
 
 #[test]

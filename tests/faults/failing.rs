@@ -1,13 +1,14 @@
 //! The disk fails at every call by which the work changes a file: full, broken, gone read-only. It
 //! is said in a sentence, the work goes on, and all is written when the disk can be written again.
 
-use crate::child::{Said, works_on};
+use crate::child::{Said, child, works_on};
 use crate::killed::{NAME, all_is_there, found};
-use crate::shim::{DENIED, IO, NO_ROOM, READ_ONLY, Stop, at_every_call, is_sentence};
+use crate::shim::{DENIED, IO, NO_ROOM, READ_ONLY, Stop, at_every_call, is_sentence, run};
 use crate::world::{self, Model};
 use ghostchalk::job::{open_session, read_profile};
 use ghostchalk::work::{Record, State};
 use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// What a person reads of each.
 fn word(error: i32) -> &'static str {
@@ -107,4 +108,43 @@ fn a_disk_that_stays_full_costs_only_what_was_not_confirmed() {
         }
         said.ran.reached(n)
     });
+}
+
+/// What `saves` said of its two saves, when a call failed; and the calls.
+fn saved_twice(stop: Stop) -> (Vec<bool>, Vec<String>) {
+    let folder = world::folder();
+    let job = world::job(folder.path(), "job");
+    let ran = run(child("saves", &job), &job, stop);
+    let said = ran.out.lines().filter_map(|line| match line {
+        "saved" => Some(true),
+        line => line.starts_with("failed: ").then_some(false),
+    });
+    (said.collect(), ran.calls)
+}
+
+/// The file is in its place and only the folder could not be flushed: a second save, though there
+/// is nothing new to be written, is not done until the disk has confirmed it.
+#[test]
+fn a_save_that_was_not_confirmed_is_not_taken_for_done() {
+    let is_flush = |call: &String| call.contains(" sync ") && call.ends_with("/job");
+    let renamed = |call: &String| call.contains(" rename ") && call.ends_with("/job.toml");
+    let failed_there = |calls: &[String], n: usize| {
+        n >= 2 && calls.get(n - 2).is_some_and(renamed) && calls.get(n - 1).is_some_and(is_flush)
+    };
+    let tried = AtomicUsize::new(0);
+    at_every_call(|n| {
+        let (said, calls) = saved_twice(Stop::Once(n, IO));
+        if !failed_there(&calls, n) {
+            return calls.len() >= n;
+        }
+        assert_eq!(said, [false, true], "{calls:?}");
+        assert!(calls[n..].iter().any(is_flush), "not flushed: {calls:?}");
+        let (said, calls) = saved_twice(Stop::On(n, IO));
+        if failed_there(&calls, n) {
+            assert_eq!(said, [false, false], "{calls:?}");
+            tried.fetch_add(1, Ordering::SeqCst);
+        }
+        true
+    });
+    assert!(tried.into_inner() > 0, "no flush of the folder failed");
 }

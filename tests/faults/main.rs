@@ -17,6 +17,7 @@ mod damaged;
 mod failing;
 mod journal;
 mod killed;
+mod litter;
 mod odd_paths;
 mod programs;
 mod protected;

@@ -5,7 +5,7 @@ use crate::child::child;
 use crate::shim::{Ran, plain, program};
 use crate::world::{self, Model, PANEL};
 use ghostchalk::cloth::Panel;
-use ghostchalk::job::{Job, OFFCUT_VERSION, Offcut, open_session, open_state};
+use ghostchalk::job::{Job, OFFCUT_VERSION, Offcut, open_session, open_state, open_state_told};
 use ghostchalk::work::Record;
 use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
@@ -115,6 +115,55 @@ fn the_second_is_told_whose_the_job_is_and_writes_nothing() {
     memory.close().unwrap();
     let ran = plain(at, &SPREAD);
     assert!(ran.status.success(), "{}", ran.err);
+}
+
+/// Adds the beginning of a line to a job's journal, as it is seen while the line is being written.
+fn half_a_line(job: &Path) {
+    let mut journal = std::fs::read(job.join("journal")).unwrap();
+    journal.extend_from_slice(b"9 0123");
+    std::fs::write(job.join("journal"), journal).unwrap();
+}
+
+#[test]
+fn a_line_that_another_program_is_writing_is_no_damage() {
+    let states = world::states();
+    let shop = shop();
+    let at = shop.path();
+    let job = at.join("job");
+    let told = || {
+        let mut notes = Vec::new();
+        let (_, state) = open_state_told(&job, |n| notes.push(n.to_owned())).unwrap();
+        (notes, state)
+    };
+    let first = Holder::of(&job);
+    half_a_line(&job);
+    let before = world::files(at);
+    let (notes, state) = told();
+    assert_eq!(notes, [""; 0]);
+    assert!(state == states[1]);
+    let looks = plain(at, &["ledger", "job"]);
+    assert!(
+        looks.status.success() && looks.err.is_empty(),
+        "{}",
+        looks.err
+    );
+    // Who would work on it is told of nothing but that it is taken.
+    let second = open_session::<Record>(&job).unwrap();
+    assert_eq!(second.notes.len(), 1, "{:?}", second.notes);
+    assert!(second.notes[0].contains("another session"));
+    drop(second);
+    assert_eq!(world::files(at), before);
+    // The line is written to its end.
+    first.ends();
+    let (notes, state) = told();
+    assert_eq!(notes, [""; 0]);
+    assert!(state == states[2]);
+    // With nobody there who writes it, it is what a stop has left.
+    half_a_line(&job);
+    let (notes, state) = told();
+    assert_eq!(notes.len(), 1, "{notes:?}");
+    assert!(notes[0].contains("unfinished"), "{notes:?}");
+    assert!(state == states[2]);
 }
 
 #[test]

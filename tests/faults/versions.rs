@@ -4,20 +4,24 @@
 use crate::child::works_on;
 use crate::shim::{Stop, is_sentence, plain};
 use crate::world::{self, PANEL, POINTS};
-use ghostchalk::job::{open_session, read_profile, read_shade, write_toml};
+use ghostchalk::calibration::PROFILE_VERSION;
+use ghostchalk::job::{
+    JOB_VERSION, OFFCUT_VERSION, open_session, read_profile, read_shade, write_toml,
+};
 use ghostchalk::space::Cloth;
 use ghostchalk::work::Record;
 use std::path::Path;
 
-/// How a file that says version 1 by `stamp` may say another, and what is told of that.
-fn others(stamp: &str) -> [(String, &'static str); 6] {
+/// How a file that says its version, the newest, by `stamp` may say another, and what is told of
+/// that.
+fn others(stamp: &str, newest: u32) -> [(String, &'static str); 6] {
     let word = "of version";
     [
         (format!("{stamp} = 0"), word),
-        (format!("{stamp} = 2"), word),
+        (format!("{stamp} = {}", newest + 1), word),
         (format!("{stamp} = 99"), word),
         (format!("{stamp} = -1"), word),
-        (format!("{stamp} = \"1\""), "another kind of file"),
+        (format!("{stamp} = \"{newest}\""), "another kind of file"),
         (String::new(), "another kind of file"),
     ]
 }
@@ -55,7 +59,7 @@ fn a_job_file_of_another_version_is_left_alone() {
     let shop = shop();
     let file = shop.path().join("job/job.toml");
     let text = std::fs::read_to_string(&file).unwrap();
-    for (line, word) in others("ghostchalk_job") {
+    for (line, word) in others("ghostchalk_job", JOB_VERSION) {
         std::fs::write(&file, text.replace("ghostchalk_job = 1", &line)).unwrap();
         is_refused(shop.path(), word);
     }
@@ -87,8 +91,9 @@ fn a_profile_of_another_version_is_left_alone() {
     write_toml(&file, &world::profile(1)).unwrap();
     std::fs::write(at.join("points.csv"), POINTS).unwrap();
     let text = std::fs::read_to_string(&file).unwrap();
-    for (line, word) in others("ghostchalk_profile") {
-        let other = text.replace("ghostchalk_profile = 1", &line);
+    for (line, word) in others("ghostchalk_profile", PROFILE_VERSION) {
+        let other = text.replace("ghostchalk_profile = 2", &line);
+        assert_ne!(other, text);
         std::fs::write(&file, &other).unwrap();
         let said = read_profile(&file).unwrap_err().to_string();
         assert!(is_sentence(&said) && said.contains(word), "{said}");
@@ -107,12 +112,37 @@ fn a_profile_of_another_version_is_left_alone() {
     }
 }
 
+/// Profiles of the version before had no checksum. One that should have it and does not is told.
+#[test]
+fn an_older_profile_is_read_and_a_newer_one_without_its_checksum_is_not() {
+    let folder = world::folder();
+    let file = folder.path().join("table.toml");
+    let profile = world::full_profile();
+    write_toml(&file, &profile).unwrap();
+    let text = std::fs::read_to_string(&file).unwrap();
+    let lines = text.lines().filter(|l| !l.starts_with("checksum = "));
+    let without = lines.collect::<Vec<_>>().join("\n");
+    let sum = text.lines().find(|l| l.starts_with("checksum = ")).unwrap();
+    std::fs::write(&file, &without).unwrap();
+    let said = read_profile(&file).unwrap_err().to_string();
+    assert!(is_sentence(&said) && said.contains("no checksum"), "{said}");
+    // Who wrote it so is told how to say that it is right.
+    assert!(said.contains(sum), "{said}");
+    let older = without.replacen("ghostchalk_profile = 2", "ghostchalk_profile = 1", 1);
+    std::fs::write(&file, &older).unwrap();
+    assert!(read_profile(&file).unwrap() == profile);
+    for kept in ["table.toml", "twenty-marks.toml"] {
+        let worked = Path::new("calibration/worked").join(kept);
+        assert!(read_profile(&worked).unwrap().mapping().is_ok());
+    }
+}
+
 #[test]
 fn an_offcut_of_another_version_is_not_taken_in() {
     let shop = shop();
     let file = shop.path().join("sheets/Rest-offcut-1.toml");
     let text = std::fs::read_to_string(&file).unwrap();
-    for (line, word) in others("ghostchalk_offcut") {
+    for (line, word) in others("ghostchalk_offcut", OFFCUT_VERSION) {
         std::fs::write(&file, text.replace("ghostchalk_offcut = 1", &line)).unwrap();
         let before = world::files(shop.path());
         let ran = plain(

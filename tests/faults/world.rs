@@ -1,6 +1,9 @@
 //! A small job, and a course of work on it whose every state is known.
 
-use ghostchalk::calibration::{MarkRow, Profile};
+use ghostchalk::calibration::still::CheckFile;
+use ghostchalk::calibration::{
+    BelievedFile, CheckedFile, LensFile, LensPlaceFile, MarkRow, Profile,
+};
 use ghostchalk::cloth::shade::{Doubt, Ground, ShadeMap};
 use ghostchalk::cloth::{ClothMark, KeepOut, OnTable};
 use ghostchalk::job::{Job, JobFile, Remembered};
@@ -266,6 +269,46 @@ pub fn profile(time: u32) -> Profile {
     Profile::of_four(&rows, [1920, 1080], false).unwrap()
 }
 
+/// A profile that says all that one can say.
+pub fn full_profile() -> Profile {
+    Profile {
+        lens: Some(LensFile {
+            focal_px: 1820.5,
+            centre_px: [930.25, 930.0],
+            k1: -0.06,
+            k2: 0.0,
+            p1: 1e-4,
+            p2: 0.0,
+        }),
+        lens_place: Some(LensPlaceFile {
+            foot_mm: [620.0, 450.0],
+            height_mm: 1500.0,
+        }),
+        made: Some("2031-05-17".to_owned()),
+        output: Some("HDMI-1, über Eck".to_owned()),
+        effective_px: Some([0.98, 1.25]),
+        least_code: Some(6),
+        colour_lines_clean: Some(false),
+        checked: Some(CheckedFile {
+            furthest_mm: -0.5,
+            tolerance_mm: 1.4,
+            readings: 4,
+        }),
+        believed: Some(BelievedFile {
+            hand_px: 0.5,
+            marks_mm: Some(0.5),
+            marks_mm2: Vec::new(),
+        }),
+        checks: vec![CheckFile {
+            day: "2031-06-01".to_owned(),
+            marks: 3,
+            rms_mm: Some(4.25),
+            finding: "shift".to_owned(),
+        }],
+        ..profile(1)
+    }
+}
+
 /// What a photo might have told of the panel.
 pub fn shade() -> ShadeMap<Cloth> {
     let bounds = Bounds::new(Point::zero(), Point::new(40.0, 30.0));
@@ -308,5 +351,5 @@ pub fn copy(from: &Path, to: &Path) {
 /// Whether a file is what a stop in mid-writing leaves beside.
 pub fn is_litter(path: &Path) -> bool {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
-    name.starts_with(".tmp")
+    name.starts_with(".ghostchalk-")
 }

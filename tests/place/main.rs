@@ -4,7 +4,7 @@ mod brute;
 mod scene;
 
 use brute::{Exhaustive, Wanted};
-use ghostchalk::lay::place::{Ask, Found, Hand, Limits, Offer, find};
+use ghostchalk::lay::place::{Ask, Found, Limits, Offer, PieceInHand, find};
 use ghostchalk::lay::wish::{Known, Part, Wish, Wished};
 use ghostchalk::lay::{Along, off_grain};
 use ghostchalk::space::Point;
@@ -28,7 +28,7 @@ fn found(scene: &Scene, wishes: &[Wished], limits: Limits) -> Found {
     let bed = around.bed(&[0], 0.0);
     let now = scene.placed[0].1;
     let ask = Ask {
-        hand: Hand {
+        hand: PieceInHand {
             piece: &scene.pieces[0],
             face: now.face,
             along: Along::Warp,

@@ -224,7 +224,7 @@ fn once_warm_the_light_asks_to_be_checked_and_only_once() {
     assert_eq!(
         (said.words.as_str(), said.warning),
         (
-            "warm now: check the light before the next cut (V; while cutting K)",
+            "the projector is warm now: check the light before the next cut (V)",
             false
         )
     );

@@ -70,14 +70,14 @@ fn a_trim_is_noted_off_and_lit_only_while_it_is_on() {
 fn a_slip_a_wrong_scale_and_a_strange_hand_are_refused() {
     let mut table = AtTable::new(coat());
     table.refused(strip("shears", 1, 20.0), "strip's length is given as");
-    table.refused(strip("shears", 1, 3.5), "another fault");
-    table.refused(strip(" ", 1, 0.4), "with what");
-    table.refused(strip("shears", 51, 0.4), "another fault");
+    table.refused(strip("shears", 1, 3.5), "not the hand alone");
+    table.refused(strip(" ", 1, 0.4), "what it was cut with");
+    table.refused(strip("shears", 51, 0.4), "not the hand alone");
     let Act::CutStrip(mut long) = strip("shears", 1, 0.1) else {
         unreachable!()
     };
     long.length = ["243".into(), "243".into()];
-    table.refused(Act::CutStrip(long.clone()), "scale is wrong");
+    table.refused(Act::CutStrip(long.clone()), "light is the wrong");
     long.width = ["60".into(), "about 60".into()];
     table.refused(Act::CutStrip(long), "about 60");
     assert!(table.bench.state().trims.is_empty());

@@ -2,8 +2,8 @@
 
 use ghostchalk::calibration::fit::{Believed, Fit, Form, HAND_PX, MARKS_MM, Places, Sighted};
 use ghostchalk::calibration::network::parse_tape;
-use ghostchalk::calibration::{HEADER, MarkRow, NamedRow, PROFILE_VERSION, Profile, parse_points};
-use ghostchalk::job::{parse_versioned, toml_text};
+use ghostchalk::calibration::{HEADER, MarkRow, NamedRow, Profile, parse_points};
+use ghostchalk::job::{parse_profile, toml_text};
 use ghostchalk::measure::Unit;
 use ghostchalk::space::Point;
 
@@ -136,8 +136,7 @@ fn fitted(marks: &[Sighted]) {
 fn told_again(profile: &Profile) {
     let text = toml_text(profile);
     let text = text.unwrap_or_else(|fault| panic!("{fault}"));
-    let back: Profile = parse_versioned(&text, "ghostchalk_profile", PROFILE_VERSION)
-        .unwrap_or_else(|fault| panic!("{fault}\n{text}"));
+    let back = parse_profile(&text).unwrap_or_else(|fault| panic!("{fault}\n{text}"));
     assert!(back == *profile || !is_itself(profile), "{text}");
 }
 
@@ -165,8 +164,9 @@ fn profile(data: &[u8]) {
     let Ok(text) = std::str::from_utf8(data) else {
         return;
     };
-    let read = parse_versioned::<Profile>(text, "ghostchalk_profile", PROFILE_VERSION);
-    let Ok(profile) = read else { return };
+    let Ok(profile) = parse_profile(text) else {
+        return;
+    };
     told_again(&profile);
     assert!(profile.finest() >= 1.0 && profile.finest().is_finite());
     let fits = profile.fits("an output", profile.projector_px);

@@ -2,7 +2,7 @@
 
 use super::{Account, CELLS, Map};
 use crate::calibration::fit::{Fit, Sighted};
-use crate::measure::lines;
+use crate::measure::{lines, xml_text};
 use crate::space::{Point, Table};
 use std::fmt::Write;
 
@@ -87,7 +87,7 @@ pub fn svg(account: &Account) -> String {
             y(my + ly * ENLARGED),
             x(mx) + 12.0,
             y(my) - 12.0,
-            escaped(&m.name)
+            xml_text(&m.name)
         );
     }
     if let Some(next) = account.next_mark {
@@ -123,7 +123,7 @@ pub fn svg(account: &Account) -> String {
             s,
             "<text x=\"{margin}\" y=\"{:.1}\">{}</text>",
             h + 2.0 * margin + 5.0 + 30.0 * k as f64,
-            escaped(line)
+            xml_text(line)
         );
     }
     s + "</svg>\n"
@@ -134,10 +134,4 @@ fn shade(error: f64) -> String {
     let step = STEPS.iter().filter(|s| error > **s).count();
     let grey = 250 - 34 * step as i32;
     format!("#{grey:02x}{grey:02x}{grey:02x}")
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
 }

@@ -17,7 +17,7 @@ use super::table_marks::Span;
 use crate::fault::{Fault, Outcome, counted};
 use crate::measure::{MM_PER_INCH, Unit};
 use crate::projection::Mapping;
-use crate::space::{Point, Projector, Table, Vector};
+use crate::space::{Point, Projector, Table, Vector, mean};
 
 /// A square of light upon the table, edges along the table's axes.
 #[derive(Debug, Clone, PartialEq)]
@@ -105,7 +105,7 @@ fn hull(marks: [Point<Table>; 4]) -> Vec<Point<Table>> {
         turns == [true; 3] || turns == [false; 3]
     };
     let mut out: Vec<Point<Table>> = (0..4).filter(|k| !inside(*k)).map(|k| marks[k]).collect();
-    let middle = out.iter().fold(Vector::zero(), |s, p| s + p.to_vector()) / out.len() as f64;
+    let middle = mean(out.iter().copied()).unwrap_or_default();
     out.sort_by(|a, b| {
         let angle = |p: &Point<Table>| (p.y - middle.y).atan2(p.x - middle.x);
         angle(a).total_cmp(&angle(b))
@@ -142,8 +142,7 @@ fn room_for(hull: &[Point<Table>], side: f64) -> Option<Point<Table>> {
         }
         room = kept;
     }
-    let sum = room.iter().fold(Vector::zero(), |s, p| s + p.to_vector());
-    (!room.is_empty()).then(|| (sum / room.len() as f64).to_point())
+    mean(room)
 }
 
 /// The coarsest pixel at the corners, mm, if they and the edges between them

@@ -2,8 +2,8 @@
 //! (Hartley & Zisserman, *Multiple View Geometry*, chapter 5).
 
 use super::{Fit, Sighted};
-use crate::shape::Hull;
-use crate::space::{Point, Table, Vector};
+use crate::shape::{Hull, edge_distance};
+use crate::space::{Point, Table, Vector, mean};
 use nalgebra::{DMatrix, DVector, Matrix2};
 
 /// Standard errors of a piece's shape, mm, from the mapping alone.
@@ -110,7 +110,7 @@ impl Field<'_> {
             let variances = (&rows * c).component_mul(&rows).sum();
             (variances / n as f64).max(0.0).sqrt()
         };
-        let middle = middle(whole);
+        let middle = mean(whole.iter().copied())?;
         let rigid = rigid(whole, middle);
         let normal = rigid.tr_mul(&rigid).try_inverse()?;
         let best = normal * rigid.tr_mul(&self.slopes(whole)?);
@@ -190,12 +190,6 @@ fn split(line: Along<'_>, least: usize) -> Option<Normals> {
     (!places.is_empty()).then_some((places, normals))
 }
 
-/// The mean of some places.
-pub fn middle(places: &[Point<Table>]) -> Point<Table> {
-    let sum = places.iter().fold(Vector::zero(), |s, p| s + p.to_vector());
-    (sum / places.len().max(1) as f64).to_point()
-}
-
 /// How places move with a shift along each axis and a turn about `middle`.
 fn rigid(places: &[Point<Table>], middle: Point<Table>) -> DMatrix<f64> {
     let mut rigid = DMatrix::zeros(2 * places.len(), 3);
@@ -230,10 +224,8 @@ pub(super) fn beyond(hull: &Option<Hull<Table>>, p: Point<Table>) -> f64 {
         return 0.0;
     }
     let edges = (0..n).map(|k| {
-        let (a, b) = (corners[k], corners[(k + 1) % n]);
-        let along = b - a;
-        let t = ((p - a).dot(along) / along.square_length()).clamp(0.0, 1.0);
-        (p - (a + along * t)).length()
+        let edge = (corners[k], corners[(k + 1) % n]);
+        edge_distance(edge, p)
     });
     edges.fold(f64::INFINITY, f64::min)
 }

@@ -14,7 +14,6 @@ mod refused;
 mod sure;
 
 pub use choose::{Choice, LENS, best, left_out};
-pub use field::middle;
 pub use field::{Along, Field, ShapeError};
 pub(in crate::calibration) use field::{Normals, edge_normals, normals};
 pub use marks::MarkFit;

@@ -1,8 +1,9 @@
 //! What is fitted: a homography, or a homography and a lens that bends.
 
-use crate::projection::{Homography, Lens, Mapping};
+use crate::projection::many::{Frame, begin, matrix, plain};
+use crate::projection::{Lens, Mapping};
 use crate::space::{Point, Projector, Table};
-use nalgebra::{DMatrix, DVector, Matrix2, Matrix3, SMatrix};
+use nalgebra::{DVector, Matrix2, SMatrix};
 
 /// The most unknowns that a form has.
 pub(super) const MOST: usize = 12;
@@ -26,40 +27,6 @@ impl Form {
             Form::Lens => 11,
             Form::LensK2 => 12,
         }
-    }
-}
-
-/// Coordinates about a middle, in units of a mean distance: numbers near one.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Frame {
-    middle: [f64; 2],
-    unit: f64,
-}
-
-impl Frame {
-    /// Mean distance √2: Hartley & Zisserman, *Multiple View Geometry*, 4.4.4.
-    fn of(points: impl Iterator<Item = [f64; 2]> + Clone) -> Self {
-        let n = points.clone().count().max(1) as f64;
-        let sum = points
-            .clone()
-            .fold([0.0; 2], |s, p| [s[0] + p[0], s[1] + p[1]]);
-        let middle = sum.map(|v| v / n);
-        let far = |p: [f64; 2]| (p[0] - middle[0]).hypot(p[1] - middle[1]);
-        let mean = points.map(far).sum::<f64>() / n;
-        Self {
-            middle,
-            unit: mean / std::f64::consts::SQRT_2,
-        }
-    }
-
-    fn into(self, p: [f64; 2]) -> [f64; 2] {
-        std::array::from_fn(|k| (p[k] - self.middle[k]) / self.unit)
-    }
-
-    /// The similarity from its own numbers to plain ones.
-    fn out(self) -> Matrix3<f64> {
-        let (s, [x, y]) = (self.unit, self.middle);
-        Matrix3::new(s, 0.0, x, 0.0, s, y, 0.0, 0.0, 1.0)
     }
 }
 
@@ -91,53 +58,21 @@ impl Model {
         let [w, h] = size.map(f64::from);
         Self {
             form,
-            table: Frame::of(marks.iter().map(|m| m.0.to_array())),
-            px: Frame::of(marks.iter().map(|m| m.1.to_array())),
+            table: Frame::of(marks.iter().map(|m| m.0)),
+            px: Frame::of(marks.iter().map(|m| m.1)),
             centre: Point::new(w / 2.0, h / 2.0),
             focal: w,
         }
     }
 
-    /// Unknowns to begin with: the normalised DLT (Hartley & Zisserman, algorithm 4.2),
-    /// and no lens. `None` if the marks fix no homography.
+    /// Unknowns to start with: the homography of [`begin`], and no lens. `None` if the marks
+    /// fix no homography.
     pub fn start(&self, marks: &[(Point<Table>, Point<Projector>)]) -> Option<DVector<f64>> {
-        // Zeros below make the matrix tall enough for all nine right singular vectors.
-        let mut a = DMatrix::zeros((2 * marks.len()).max(9), 9);
-        for (k, (table, px)) in marks.iter().enumerate() {
-            let [x, y] = self.table.into(table.to_array());
-            let [u, v] = self.px.into(px.to_array());
-            let rows = [
-                [x, y, 1.0, 0.0, 0.0, 0.0, -u * x, -u * y, -u],
-                [0.0, 0.0, 0.0, x, y, 1.0, -v * x, -v * y, -v],
-            ];
-            for (r, row) in rows.iter().enumerate() {
-                for (c, value) in row.iter().enumerate() {
-                    a[(2 * k + r, c)] = *value;
-                }
-            }
-        }
-        if a.iter().any(|v| !v.is_finite()) {
-            return None;
-        }
-        let svd = a.try_svd(false, true, 1e-14, 500)?;
-        let v = svd.v_t?;
-        let mut order: Vec<usize> = (0..9).collect();
-        let s = &svd.singular_values;
-        order.sort_by(|a, b| s[*a].total_cmp(&s[*b]));
-        // Two vanishing values: more than one homography goes through the marks.
-        if s[order[1]] <= 1e-7 * s[order[8]] {
-            return None;
-        }
-        let h = v.row(order[0]);
-        let last = h[8];
-        if last.abs() <= 1e-9 {
-            return None;
-        }
-        let own = h.iter().take(8).map(|v| v / last);
+        let own = begin(marks, [self.table, self.px])?;
         let none = std::iter::repeat_n(0.0, self.form.unknowns() - 8);
         Some(DVector::from_iterator(
             self.form.unknowns(),
-            own.chain(none),
+            own.into_iter().chain(none),
         ))
     }
 
@@ -153,19 +88,10 @@ impl Model {
         })
     }
 
-    fn homography(unknowns: &DVector<f64>) -> Matrix3<f64> {
-        let h = |k: usize| unknowns[k];
-        Matrix3::new(h(0), h(1), h(2), h(3), h(4), h(5), h(6), h(7), 1.0)
-    }
-
     /// The mapping that the unknowns describe. `None` if it can't be turned back.
     pub fn mapping(&self, unknowns: &DVector<f64>) -> Option<Mapping> {
-        let back = self.table.out().try_inverse()?;
-        let m = self.px.out() * Self::homography(unknowns) * back;
-        let m = m / if m[(2, 2)] > 1e-12 { m[(2, 2)] } else { 1.0 };
-        let rows = std::array::from_fn(|r| std::array::from_fn(|c| m[(r, c)]));
         Some(Mapping {
-            homography: Homography::from_rows(rows)?,
+            homography: plain(unknowns.as_slice(), [self.table, self.px])?,
             lens: self.lens(unknowns),
             lens_place: None,
         })
@@ -174,8 +100,8 @@ impl Model {
     /// Where a place of the table is lit. `None` behind the projector, or where the
     /// lens folds.
     pub fn lit(&self, unknowns: &DVector<f64>, place: Point<Table>) -> Option<Lit> {
-        let [x, y] = self.table.into(place.to_array());
-        let h = Self::homography(unknowns);
+        let [x, y] = self.table.into(place);
+        let h = matrix(unknowns.as_slice());
         let [n, m, w]: [f64; 3] =
             std::array::from_fn(|r| h[(r, 0)] * x + h[(r, 1)] * y + h[(r, 2)]);
         if w <= 0.0 {

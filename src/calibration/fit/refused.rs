@@ -2,6 +2,7 @@
 
 use super::{Form, Sighted};
 use crate::fault::{Fault, Outcome, counted, short};
+use crate::projection::many::in_line;
 
 /// A cross whose middle lies further outside the picture than this, px, was not lit.
 const OUTSIDE: f64 = 3.0;
@@ -64,7 +65,7 @@ pub(super) fn check(marks: &[Sighted], [w, h]: [u32; 2], form: Form) -> Outcome<
         (table.collect::<Vec<_>>(), "on the table"),
         (px.collect(), "in the picture"),
     ] {
-        if let Some(left) = in_line(&points) {
+        if let Some(left) = in_line(&points, LINE) {
             let which = match left {
                 None => "the marks".to_owned(),
                 Some(k) => format!("all marks but {}", marks[k].name),
@@ -76,31 +77,6 @@ pub(super) fn check(marks: &[Sighted], [w, h]: [u32; 2], form: Form) -> Outcome<
         }
     }
     Ok(())
-}
-
-/// Whether all the points are in a line, or all but one: which.
-fn in_line(points: &[[f64; 2]]) -> Option<Option<usize>> {
-    if thin(points.iter()) {
-        return Some(None);
-    }
-    let but = |k: usize| {
-        let rest = points.iter().enumerate().filter(move |(i, _)| *i != k);
-        thin(rest.map(|(_, p)| p))
-    };
-    (0..points.len()).find(|k| but(*k)).map(Some)
-}
-
-/// Whether the points are much longer than wide: the principal axes.
-fn thin<'a>(points: impl Iterator<Item = &'a [f64; 2]> + Clone) -> bool {
-    let n = points.clone().count() as f64;
-    let mean: [f64; 2] = std::array::from_fn(|k| points.clone().map(|p| p[k]).sum::<f64>() / n);
-    let moment = |a: usize, b: usize| {
-        let each = points.clone().map(|p| (p[a] - mean[a]) * (p[b] - mean[b]));
-        each.sum::<f64>()
-    };
-    let (xx, yy, xy) = (moment(0, 0), moment(1, 1), moment(0, 1));
-    let (half, root) = ((xx + yy) / 2.0, ((xx - yy) / 2.0).hypot(xy));
-    half - root <= LINE * LINE * (half + root)
 }
 
 pub(super) fn loose() -> Fault {

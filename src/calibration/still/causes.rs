@@ -4,7 +4,7 @@
 
 use super::{Cause, Seen};
 use crate::adjust::gauss_newton;
-use crate::space::{Point, Table, Vector};
+use crate::space::{Point, Table, Vector, mean};
 
 /// A kind of cause, before its size is known.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -68,13 +68,6 @@ impl Model {
     }
 }
 
-pub(super) fn middle(points: impl Iterator<Item = Point<Table>>) -> Point<Table> {
-    let (sum, n) = points.fold((Vector::zero(), 0.0), |(sum, n), p| {
-        (sum + p.to_vector(), n + 1.0)
-    });
-    (sum / n).to_point()
-}
-
 /// The marks about the middle of their light.
 struct About {
     /// Where the light is meant, and the mark is seen.
@@ -87,12 +80,14 @@ struct About {
 
 impl About {
     fn new(seen: &[Seen]) -> Self {
-        let centre = middle(seen.iter().map(|s| s.meant));
+        let centre = mean(seen.iter().map(|s| s.meant)).unwrap_or_default();
         let about = |s: &Seen| (s.meant - centre, s.seen - centre.to_vector());
         let pairs: Vec<_> = seen.iter().map(about).collect();
         let squares: f64 = pairs.iter().map(|(p, _)| p.square_length()).sum();
         Self {
-            shift: middle(pairs.iter().map(|p| p.1)).to_vector(),
+            shift: mean(pairs.iter().map(|p| p.1))
+                .unwrap_or_default()
+                .to_vector(),
             reach: (squares / pairs.len() as f64).sqrt(),
             pairs,
         }

@@ -17,7 +17,7 @@ pub use words::{bare_words, cannot_show};
 use crate::adjust::{SIGNIFICANCE, chance_of_more};
 use crate::fault::{Fault, Outcome};
 use crate::measure::Unit;
-use crate::space::{Point, Table, Vector};
+use crate::space::{Point, Table, Vector, mean};
 use causes::Model;
 use serde::{Deserialize, Serialize};
 
@@ -108,7 +108,7 @@ pub fn judge(seen: &[Seen], sigma: f64, unit: Unit) -> Outcome<Judged> {
         ));
     }
     let squares: f64 = off.iter().map(|d| d * d).sum();
-    let middle = causes::middle(seen.iter().map(|s| s.meant));
+    let middle = mean(seen.iter().map(|s| s.meant)).unwrap_or_default();
     let arms = seen.iter().map(|s| (s.meant - middle).square_length());
     let (arms, furthest) = (arms.sum::<f64>().sqrt(), off.iter().copied());
     let marks = seen.len();

@@ -3,10 +3,10 @@
 use super::*;
 use proptest::prelude::*;
 
-fn taped(m: [[f64; 2]; 4]) -> Tape {
+fn taped(m: [[f64; 2]; 4]) -> TapeReadings {
     let m: [Point<Table>; 4] = m.map(Point::from);
     let d = |s: Span| Some((m[s.ends()[1]] - m[s.ends()[0]]).length());
-    Tape {
+    TapeReadings {
         front: d(Span::Front),
         right: d(Span::Right),
         back: d(Span::Back),
@@ -19,7 +19,7 @@ fn taped(m: [[f64; 2]; 4]) -> Tape {
 #[test]
 fn one_degree_out_of_square_is_14_mm_over_800() {
     let (sin, cos) = 89_f64.to_radians().sin_cos();
-    let tape = Tape {
+    let tape = TapeReadings {
         right: None,
         back: None,
         ..taped([
@@ -41,12 +41,12 @@ fn one_degree_out_of_square_is_14_mm_over_800() {
 
 #[test]
 fn a_plain_table_is_plain() {
-    let tape = Tape {
+    let tape = TapeReadings {
         front: Some(1200.0),
         left: Some(500.0),
         diagonal_13: Some(1300.0),
         diagonal_24: Some(1300.0),
-        ..Tape::default()
+        ..TapeReadings::default()
     };
     let s = survey(&tape).unwrap();
     assert!((s.marks[2] - Point::new(1200.0, 500.0)).length() < 1e-6);
@@ -71,7 +71,7 @@ fn a_slip_of_the_tape_is_found_and_its_size_said() {
         "{s}"
     );
     // Unequal opposite edges do not pass for a parallelogram either.
-    let s = survey(&Tape {
+    let s = survey(&TapeReadings {
         back: None,
         right: None,
         ..tape
@@ -79,7 +79,7 @@ fn a_slip_of_the_tape_is_found_and_its_size_said() {
     .unwrap();
     assert!(!s.closes && s.to_string().contains("the back edge and right side too"));
     // With three edges, nothing checks.
-    let s = survey(&Tape { back: None, ..tape }).unwrap();
+    let s = survey(&TapeReadings { back: None, ..tape }).unwrap();
     assert!(
         s.closes && s.to_string().contains("measure the fourth edge"),
         "{s}"
@@ -89,9 +89,9 @@ fn a_slip_of_the_tape_is_found_and_its_size_said() {
 #[test]
 fn what_is_missing_or_impossible_is_said() {
     let full = taped([[0.0, 0.0], [1200.0, 0.0], [1200.0, 800.0], [0.0, 800.0]]);
-    let said = |t: Tape| survey(&t).unwrap_err().to_string();
+    let said = |t: TapeReadings| survey(&t).unwrap_err().to_string();
     assert!(
-        said(Tape {
+        said(TapeReadings {
             front: None,
             back: None,
             ..full
@@ -99,7 +99,7 @@ fn what_is_missing_or_impossible_is_said() {
         .contains("front edge")
     );
     assert!(
-        said(Tape {
+        said(TapeReadings {
             left: None,
             right: None,
             ..full
@@ -107,28 +107,28 @@ fn what_is_missing_or_impossible_is_said() {
         .contains("left side")
     );
     assert!(
-        said(Tape {
+        said(TapeReadings {
             diagonal_24: None,
             ..full
         })
         .contains("diagonal 2 to 4 is missing")
     );
     assert!(
-        said(Tape {
+        said(TapeReadings {
             front: Some(f64::NAN),
             ..full
         })
         .contains("front edge")
     );
     assert!(
-        said(Tape {
+        said(TapeReadings {
             left: Some(0.8),
             ..full
         })
         .contains("0.8 mm")
     );
     assert!(
-        said(Tape {
+        said(TapeReadings {
             diagonal_13: Some(4000.0),
             ..full
         })
@@ -143,7 +143,7 @@ proptest! {
     ) {
         let m = [[0.0, 0.0], [w, 0.0], [w + off[0], h + off[1]], [off[2], h + off[3]]];
         let full = taped(m);
-        for tape in [full, Tape { back: None, ..full }, Tape { left: None, ..full }] {
+        for tape in [full, TapeReadings { back: None, ..full }, TapeReadings { left: None, ..full }] {
             let s = survey(&tape).unwrap();
             for (a, b) in s.marks.iter().zip(m) {
                 prop_assert!((*a - Point::from(b)).length() < 1e-4, "{:?} {:?}", s.marks, m);

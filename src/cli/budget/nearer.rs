@@ -1,8 +1,7 @@
 //! A place or a turn nearer the lens foot at which an edge would meet its tolerance.
 
 use crate::calibration::budget::{Budget, Setup, Stack};
-use crate::calibration::fit::middle;
-use crate::space::{Point, Rigid, Table, Vector};
+use crate::space::{Point, Rigid, Table, Vector, mean};
 
 /// A step of places that are tried, mm.
 const NEARER: f64 = 40.0;
@@ -29,10 +28,10 @@ impl Remedy {
         stack: Stack,
         tolerance: f64,
     ) -> Self {
-        let about = middle(outline);
+        let about = mean(outline.iter().copied()).unwrap_or_default();
         let foot = match setup.lens {
             Some(l) => l.place.foot,
-            None => middle(&setup.marks.iter().map(|m| m.table).collect::<Vec<_>>()),
+            None => mean(setup.marks.iter().map(|m| m.table)).unwrap_or_default(),
         };
         let meets = |by: Rigid<Table, Table>| {
             let moved = |line: &[Point<Table>]| -> Vec<Point<Table>> {

@@ -2,7 +2,7 @@
 //! or dotted, and in a colour of its own.
 
 use crate::cloth::seen::Sight;
-use crate::colour::encode;
+use crate::colour::encode_srgb;
 use crate::disk;
 use crate::fault::Outcome;
 use crate::look::SeenLay;
@@ -82,7 +82,7 @@ fn ground(above: &Raster<[f32; 3], Table>) -> Sheet {
             let mean = light.iter().map(|v| f64::from(*v)).sum::<f64>() / 3.0;
             // Where the photo doesn't reach it is black.
             let mean = if mean.is_finite() { mean } else { 0.0 };
-            let code = (255.0 * encode((DIMMED * mean).clamp(0.0, 1.0))).round() as u8;
+            let code = (255.0 * encode_srgb((DIMMED * mean).clamp(0.0, 1.0))).round() as u8;
             pixels.extend([code; 3]);
         }
     }

@@ -3,10 +3,10 @@
 
 use crate::cloth::Panel;
 use crate::cloth::shade::{Fading, Shading};
-use crate::colour::encode;
+use crate::colour::encode_srgb;
 use crate::lay::Stock;
 use crate::look::{ShadeOf, Shaded};
-use crate::measure::lines;
+use crate::measure::{lines, xml_text};
 use crate::shape::{Region, bounds};
 use crate::space::{Cloth, Point, Vector};
 use crate::work::State;
@@ -180,7 +180,7 @@ fn ground(out: &mut String, panel: &Panel, shading: &Shading<Cloth>, stand: &Sta
 fn grey(l: f64) -> u8 {
     let l = (l / 2.0).round() * 2.0;
     let y = ((l + 16.0) / 116.0).powi(3).clamp(0.0, 1.0);
-    (255.0 * encode(y)).round() as u8
+    (255.0 * encode_srgb(y)).round() as u8
 }
 
 fn drawn(
@@ -296,7 +296,7 @@ fn list(shaded: &Shaded) -> Vec<String> {
 }
 
 fn words(out: &mut String, [x, y]: [f64; 2], size: f64, anchor: &str, text: &str) -> fmt::Result {
-    let safe = text.replace('&', "&amp;").replace('<', "&lt;");
+    let safe = xml_text(text);
     writeln!(
         out,
         "<text x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"{size}\" text-anchor=\"{anchor}\" fill=\"#000\" \

@@ -5,6 +5,7 @@
 //! as both sides are even over a few mm.
 
 use super::ring::{evenly, simpler};
+use crate::adjust::median;
 use crate::raster::Raster;
 use crate::shape::Ring;
 use crate::space::{Point, Table, Vector};
@@ -60,8 +61,7 @@ fn moved(light: &Raster<[f32; 3], Table>, ring: &[Point<Table>]) -> Ring<Table> 
             if near.is_empty() {
                 return ring[k];
             }
-            near.sort_by(f64::total_cmp);
-            ring[k] + normals[k] * near[near.len() / 2]
+            ring[k] + normals[k] * median(&mut near)
         })
         .collect()
 }

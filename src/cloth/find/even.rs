@@ -3,6 +3,7 @@
 
 use super::ground::Logs;
 use super::mask::Mask;
+use crate::adjust::median;
 use crate::raster::Raster;
 use crate::space::Table;
 
@@ -15,15 +16,10 @@ const BLOCKS: i64 = 5;
 /// Of a row of blocks, at least so many must be known.
 const KNOWN: usize = 4;
 
-fn middle(all: &mut [f32]) -> f32 {
-    let at = all.len() / 2;
-    *all.select_nth_unstable_by(at, f32::total_cmp).1
-}
-
 fn middles(all: &[Logs]) -> Logs {
     std::array::from_fn(|c| {
         let mut own: Vec<f32> = all.iter().map(|v| v[c]).collect();
-        middle(&mut own)
+        median(&mut own)
     })
 }
 

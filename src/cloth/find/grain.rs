@@ -2,8 +2,8 @@
 
 use super::ring::{evenly, simpler};
 use super::stripes::Striped;
-use super::weave::{Weave, apart};
-use crate::space::{Point, Table, Vector};
+use super::weave::{Weave, apart, turned};
+use crate::space::{Point, Table, Vector, mean};
 
 /// Shorter edges are no selvedge, mm.
 const LONG: f64 = 110.0;
@@ -73,18 +73,20 @@ fn straight(outline: &[Point<Table>]) -> Vec<Edge> {
         if n < LONG * 0.8 {
             continue;
         }
-        let middle = own.iter().fold(Vector::zero(), |s, p| s + p.to_vector()) / n;
+        let Some(middle) = mean(own.iter().copied()) else {
+            continue;
+        };
         let along = (b - a).normalize();
         let (mut xx, mut xy) = (0.0, 0.0);
         for p in &own {
-            let by = p.to_vector() - middle;
+            let by = *p - middle;
             let (x, y) = (by.dot(along), along.cross(by));
             xx += x * x;
             xy += x * y;
         }
         let slope = xy / xx;
         let left = own.iter().map(|p| {
-            let by = p.to_vector() - middle;
+            let by = *p - middle;
             (along.cross(by) - slope * by.dot(along)).powi(2)
         });
         let rms = (left.sum::<f64>() / n).sqrt();
@@ -110,7 +112,7 @@ fn selvedges(edges: &[Edge]) -> Vec<(f64, f64)> {
         for b in &edges[i + 1..] {
             let off = apart(a.deg, b.deg);
             if off < PARALLEL && a.out.dot(b.out) < -0.9 {
-                let half = ((b.deg - a.deg + 90.0).rem_euclid(180.0) - 90.0) / 2.0;
+                let half = turned(a.deg, b.deg) / 2.0;
                 let error = (a.error.hypot(b.error) / 2.0).hypot(off / 2.0);
                 out.push(((a.deg + half).rem_euclid(180.0), error));
             }
@@ -189,7 +191,7 @@ pub(super) fn grain(outline: &[Point<Table>], stripes: Option<&Striped>, weave: 
     let first = said[0].0;
     let (mut sum, mut weight) = (0.0, 0.0);
     for (deg, error, _) in &said {
-        let off = (deg - first + 90.0).rem_euclid(180.0) - 90.0;
+        let off = turned(first, *deg);
         sum += off / error.powi(2);
         weight += 1.0 / error.powi(2);
     }

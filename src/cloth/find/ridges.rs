@@ -3,6 +3,7 @@
 use super::ground::Logs;
 use super::mask::{Mask, mean_about};
 use super::spots::{Candidate, Kind, LEAST, axes};
+use crate::adjust::median;
 use crate::raster::Raster;
 use crate::space::{Point, Table, Vector};
 
@@ -24,8 +25,7 @@ pub(super) fn ridges(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> 
     if known.is_empty() {
         return Vec::new();
     }
-    let middle = known.len() / 2;
-    let usual = *known.select_nth_unstable_by(middle, f32::total_cmp).1;
+    let usual = median(&mut known);
     let limit = (0.6 * LEAST).max(3.5 * usual);
     let lines = |sign: f32| -> Vec<Line> {
         let mask = Mask::new(w, h, |k| good.on[k] && sign * light[k] > limit);

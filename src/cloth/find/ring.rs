@@ -91,9 +91,7 @@ pub(super) fn zero_lines<S>(field: &Raster<f32, S>) -> Vec<Ring<S>> {
 
 /// A ring with a corner every `step` mm or so, along its edges.
 pub(super) fn evenly<S>(ring: &[Point<S>], step: f64) -> Ring<S> {
-    let length: f64 = crate::shape::pairs(ring)
-        .map(|(a, b)| (b - a).length())
-        .sum();
+    let length = crate::shape::perimeter(ring);
     let n = ((length / step).round() as usize).max(8);
     let mut out = Vec::with_capacity(n);
     let (mut gone, mut k) = (0.0, 0);
@@ -188,10 +186,7 @@ mod tests {
         let few = crate::shape::Region::ring(few);
         for p in ring {
             let off = crate::shape::pairs(&few.rings[0])
-                .map(|(a, b)| {
-                    let t = ((*p - a).dot(b - a) / (b - a).square_length()).clamp(0.0, 1.0);
-                    (*p - a.lerp(b, t)).length()
-                })
+                .map(|edge| crate::shape::edge_distance(edge, *p))
                 .fold(f64::MAX, f64::min);
             assert!(off < 0.1501, "{off}");
         }

@@ -8,9 +8,10 @@ use super::mask::{Mask, mean_about};
 use super::ridges::ridges;
 use super::ring::{simpler, zero_lines};
 use super::window::Window;
+use crate::adjust::median;
 use crate::raster::Raster;
 use crate::shape::{Ring, signed_area};
-use crate::space::{Point, Table, Vector};
+use crate::space::{Point, Table, Vector, mean};
 
 /// Standing out begins here, in logarithms of light, and at so many times what is usual.
 pub(super) const LEAST: f32 = 0.10;
@@ -96,8 +97,7 @@ pub(super) fn spots(field: &Raster<Logs, Table>, good: &Mask, out: &[Logs]) -> V
     if known.len() < 500 {
         return Vec::new();
     }
-    let middle = known.len() / 2;
-    let usual = *known.select_nth_unstable_by(middle, f32::total_cmp).1;
+    let usual = median(&mut known);
     let limit = LEAST.max(USUAL * usual);
     let reach = REACHES * limit;
     let mut taken = ridges(field, good, out);
@@ -248,8 +248,8 @@ pub(super) fn axes(
 ) -> (Point<Table>, Vector<Table>, f64, f64) {
     let w = field.width();
     let n = cells.len() as f64;
-    let place = |k: usize| field.centre(k % w, k / w).to_vector();
-    let middle = cells.iter().fold(Vector::zero(), |a, k| a + place(*k)) / n;
+    let place = |k: usize| field.centre(k % w, k / w);
+    let middle = mean(cells.iter().map(|k| place(*k))).unwrap_or_default();
     let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
     for k in cells {
         let by: Vector<Table> = place(*k) - middle;
@@ -261,7 +261,7 @@ pub(super) fn axes(
     let (half, root) = ((xx + yy) / 2.0, ((xx - yy) / 2.0).hypot(xy));
     let side = |v: f64| (12.0 * v.max(0.0)).sqrt().max(field.cell());
     (
-        middle.to_point(),
+        middle,
         Vector::new(turn.cos(), turn.sin()),
         side(half + root),
         side(half - root),

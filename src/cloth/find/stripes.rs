@@ -10,7 +10,7 @@ use super::mask::Mask;
 use super::profile::{BIN, Profile};
 use crate::cloth::Stripes;
 use crate::raster::Raster;
-use crate::space::{Cloth, Point, Rigid, Table, Vector};
+use crate::space::{Cloth, Point, Rigid, Table, Vector, mean};
 use nalgebra::{SMatrix, SVector};
 
 /// Share of the variance that must lie between lines. *Estimate*: rows of a print have up to 0.4.
@@ -136,13 +136,8 @@ fn spots(field: &Raster<Logs, Table>, good: &Mask) -> Option<(Point<Table>, Vec<
     if own.len() < 500 {
         return None;
     }
-    let n = own.len() as f64;
     let place = |k: usize| field.centre(k % w, k / w);
-    let middle = own
-        .iter()
-        .fold(Vector::zero(), |a, k| a + place(*k).to_vector())
-        / n;
-    let middle: Point<Table> = middle.to_point();
+    let middle = mean(own.iter().map(|k| place(*k)))?;
     let row = |v: Vector<Table>| {
         let (x, y) = (v.x / 200.0, v.y / 200.0);
         SVector::<f64, 6>::from([1.0, x, y, x * x, x * y, y * y])

@@ -6,6 +6,7 @@
 //! threads' half sum and half difference: where those sums are there, they are the threads.
 
 use super::mask::Mask;
+use crate::adjust::median;
 use crate::raster::Raster;
 use crate::space::{Point, Table, Vector};
 use rustfft::{FftPlanner, num_complex::Complex};
@@ -122,6 +123,11 @@ pub(super) fn apart(a: f64, b: f64) -> f64 {
     off.min(180.0 - off)
 }
 
+/// By how much a way is turned from another, degrees, -90 to 90: a thread has no head.
+pub(super) fn turned(from: f64, to: f64) -> f64 {
+    (to - from + 90.0).rem_euclid(180.0) - 90.0
+}
+
 /// Lower left cells of patches that are good all over, spread out.
 fn patches(
     close: &Raster<[f32; 3], Table>,
@@ -232,8 +238,7 @@ fn peaks(power: &[f32], per: f64, cell: f64) -> Vec<Peak> {
             if all.is_empty() {
                 return f32::MAX;
             }
-            let middle = all.len() / 2;
-            *all.select_nth_unstable_by(middle, f32::total_cmp).1
+            median(&mut all)
         })
         .collect();
     let at = |x: i64, y: i64| {

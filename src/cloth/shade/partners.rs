@@ -2,7 +2,7 @@
 //! mirrored places.
 
 use super::shading::Shading;
-use super::under::quantile;
+use crate::adjust::quantile;
 use crate::colour::{Lab, ciede2000};
 use crate::fault::{Fault, Outcome};
 use crate::raster::Raster;

@@ -1,5 +1,7 @@
 //! A plane through lightness, robustly: a stain must not make a fade.
 
+use crate::adjust::median;
+
 /// Huber's constant: 95 % as good as least squares where errors are normal (Huber & Ronchetti,
 /// *Robust Statistics*, 2009).
 const HUBER: f64 = 1.345;
@@ -119,9 +121,7 @@ pub(super) fn plane(samples: &[Sample]) -> Option<Plane> {
         }));
         sorted.clear();
         sorted.extend(left.iter().map(|v| v.abs()));
-        let mid = sorted.len() / 2;
-        let (_, median, _) = sorted.select_nth_unstable_by(mid, f64::total_cmp);
-        bend = HUBER * MAD * *median;
+        bend = HUBER * MAD * median(&mut sorted);
         // Half of them lie on the plane: nothing to weigh.
         if bend < 1e-12 {
             break;

@@ -4,6 +4,7 @@ use super::fill::rows_in;
 use super::map::{Doubt, Ground, STEPS};
 use super::plane::{Plane, Sample, plane};
 use super::shading::Shading;
+use crate::adjust::quantile;
 use crate::colour::{Lab, Xyz};
 use crate::fault::{Fault, Outcome};
 use crate::shape::Region;
@@ -265,14 +266,4 @@ impl Spread {
             high: quantile(values, 0.95)?,
         })
     }
-}
-
-/// The value that a share of all lie under, linearly between ranks; `None` of none.
-pub(super) fn quantile(values: &mut [f32], share: f64) -> Option<f64> {
-    let rank = share * values.len().checked_sub(1)? as f64;
-    let (_, low, above) = values.select_nth_unstable_by(rank as usize, f32::total_cmp);
-    let low = f64::from(*low);
-    let next = above.iter().copied().min_by(f32::total_cmp);
-    let next = next.map_or(low, f64::from);
-    Some(low + (next - low) * rank.fract())
 }

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::counted;
 use super::row::Spread;
+use crate::measure::xml_attribute;
 use crate::pattern::{NotchKind, PatternPiece};
 use crate::space::{Piece, Point, Vector};
 
@@ -64,7 +65,7 @@ impl Draw<'_> {
     fn piece(&mut self, piece: &PatternPiece) {
         let (count, pair) = counted(piece);
         let pair = if pair { " data-pair=\"yes\"" } else { "" };
-        let name = escaped(&piece.name);
+        let name = xml_attribute(&piece.name);
         self.put(format_args!(
             "<g data-piece=\"{name}\" data-cut=\"{count}\"{pair}>\n"
         ));
@@ -112,21 +113,4 @@ impl Draw<'_> {
         }
         self.put(format_args!("</g>\n"));
     }
-}
-
-/// `text` within an attribute or an element; what XML can't hold is left out.
-fn escaped(text: &str) -> String {
-    let mut out = String::new();
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\u{fffe}' | '\u{ffff}' => {}
-            c if c.is_control() => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out
 }

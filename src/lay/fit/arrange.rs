@@ -14,7 +14,7 @@ use super::probe::Probe;
 use super::seek::{Extent, OVERLAPPING, Ways, seek};
 use super::separate::{Patience, Stage, Worker, advance};
 use super::turns::Turns;
-use super::{Effort, Place, Progress, Task};
+use super::{Effort, FitPlace, Progress, Task};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::sync::Arc;
@@ -43,7 +43,7 @@ const MOVES: usize = 4;
 
 /// What was found.
 pub(super) struct Found {
-    pub places: Vec<Place>,
+    pub places: Vec<FitPlace>,
     pub passes: u64,
     pub stopped: bool,
 }

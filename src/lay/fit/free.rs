@@ -2,8 +2,8 @@
 //! any number of holes and corners.
 
 use crate::raster::Raster;
-use crate::shape::{Region, pairs};
-use crate::space::{Bounds, Cloth, Point};
+use crate::shape::{Region, edge_foot, pairs};
+use crate::space::{Bounds, Cloth};
 
 /// Cells along the longer side.
 const CELLS: f64 = 128.0;
@@ -24,7 +24,9 @@ impl Free {
         let edges: Vec<_> = area.rings.iter().flat_map(|r| pairs(r)).collect();
         let grown = bounds.inflate(cell, cell);
         Self::Sampled(Raster::over(grown, cell, |_, _, at| {
-            let far = edges.iter().map(|&(a, b)| square_distance(a, b, at));
+            let far = edges
+                .iter()
+                .map(|&e| (at - edge_foot(e, at)).square_length());
             let far = far.fold(f64::INFINITY, f64::min).sqrt();
             (if area.contains(at) { far } else { -far }) as f32
         }))
@@ -57,20 +59,10 @@ fn looked_up(raster: &Raster<f32, Cloth>, x: f32, y: f32) -> f32 {
     low * (1.0 - fv) + high * fv - (u - cu).hypot(v - cv) * cell
 }
 
-fn square_distance(a: Point<Cloth>, b: Point<Cloth>, p: Point<Cloth>) -> f64 {
-    let step = b - a;
-    let long = step.square_length();
-    let t = if long > 0.0 {
-        ((p - a).dot(step) / long).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    (p - (a + step * t)).square_length()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::space::Point;
 
     #[test]
     fn a_ring_is_as_far_as_its_radii_say() {

@@ -5,7 +5,7 @@ use super::engine::{Board, Spot};
 use super::floor::Floor;
 use super::probe::Probe;
 use super::seek::{Extent, Trials, Ways, seek};
-use super::{Part, Place, Task};
+use super::{FitPlace, Part, Task};
 use crate::lay::Face;
 use crate::space::{Cloth, Piece, Rigid, Vector};
 use rand::{Rng, RngExt};
@@ -62,7 +62,7 @@ impl<'a> Score<'a> {
     }
 
     /// A part by itself.
-    fn alone(&self, p: &Place) -> f64 {
+    fn alone(&self, p: &FitPlace) -> f64 {
         let [x, y, w, h] = self.boxes[p.spread];
         let along = (p.pose.shift.x - x) / w + (p.pose.shift.y - y) / h;
         let wish = self.task.wishes.place(p.part, p.spread, &p.pose);
@@ -70,7 +70,7 @@ impl<'a> Score<'a> {
     }
 
     /// A pair.
-    fn pair(&self, pair: [usize; 2], a: &Place, b: &Place) -> f64 {
+    fn pair(&self, pair: [usize; 2], a: &FitPlace, b: &FitPlace) -> f64 {
         let (a, b) = if a.part == pair[0] { (a, b) } else { (b, a) };
         let close = if a.spread == b.spread {
             let d = (a.pose.shift - b.pose.shift).length();
@@ -83,14 +83,14 @@ impl<'a> Score<'a> {
     }
 
     /// A part with its partner, if that is placed.
-    pub fn of(&self, p: &Place, places: &[Option<Place>]) -> f64 {
+    pub fn of(&self, p: &FitPlace, places: &[Option<FitPlace>]) -> f64 {
         let other = self.partner[p.part].and_then(|(q, pair)| Some((places[q]?, pair)));
         let pair = other.map_or(0.0, |(q, pair)| self.pair(pair, p, &q));
         finite(self.alone(p)) + finite(pair)
     }
 
     /// A whole lay.
-    pub fn all(&self, places: &[Place]) -> f64 {
+    pub fn all(&self, places: &[FitPlace]) -> f64 {
         let alone: f64 = places.iter().map(|p| finite(self.alone(p))).sum();
         let find = |k: usize| places.iter().find(|p| p.part == k);
         let pairs = self.task.pairs.iter().filter_map(|&[a, b]| {
@@ -118,7 +118,7 @@ pub(super) struct Ground<'a> {
 }
 
 impl Ground<'_> {
-    pub fn place(&self, part: usize, spot: &Spot) -> Place {
+    pub fn place(&self, part: usize, spot: &Spot) -> FitPlace {
         let floor = &self.floors[spot.frame];
         let shift = Vector::new(f64::from(spot.x), f64::from(spot.y)) + floor.origin;
         let pose: Rigid<Piece, Cloth> = Rigid::new(
@@ -126,7 +126,7 @@ impl Ground<'_> {
             f64::from(spot.turn),
             shift,
         );
-        Place {
+        FitPlace {
             part: self.known[part],
             spread: floor.spread,
             pose,
@@ -134,7 +134,7 @@ impl Ground<'_> {
     }
 
     /// By the task's numbers.
-    pub fn places(&self, spots: &[Option<Spot>]) -> Vec<Option<Place>> {
+    pub fn places(&self, spots: &[Option<Spot>]) -> Vec<Option<FitPlace>> {
         let mut places = vec![None; self.task.parts.len()];
         for (part, spot) in spots.iter().enumerate() {
             places[self.known[part]] = spot.as_ref().map(|s| self.place(part, s));
@@ -143,7 +143,7 @@ impl Ground<'_> {
     }
 
     pub fn score(&self, score: &Score, spots: &[Option<Spot>]) -> f64 {
-        let places: Vec<Place> = self.places(spots).into_iter().flatten().collect();
+        let places: Vec<FitPlace> = self.places(spots).into_iter().flatten().collect();
         score.all(&places)
     }
 

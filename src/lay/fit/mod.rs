@@ -172,7 +172,7 @@ pub struct Progress {
 
 /// A place for a part.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Place {
+pub struct FitPlace {
     pub part: usize,
     pub spread: usize,
     pub pose: Rigid<Piece, Cloth>,
@@ -182,7 +182,7 @@ pub struct Place {
 #[derive(Debug, Clone)]
 pub struct Suggestion {
     /// In order of the parts.
-    pub places: Vec<Place>,
+    pub places: Vec<FitPlace>,
     /// Parts without a place, and why.
     pub left: Vec<(usize, Why)>,
     /// For each panel how much of its outline is used, laid already or suggested, per cent.
@@ -224,7 +224,7 @@ pub fn fit(
 }
 
 /// How much of a panel is used, per cent.
-fn yielded(task: &Task, places: &[Place], spread: usize) -> f64 {
+fn yielded(task: &Task, places: &[FitPlace], spread: usize) -> f64 {
     let s = &task.spreads[spread];
     let here = places.iter().filter(|p| p.spread == spread);
     let suggested: f64 = here.map(|p| task.parts[p.part].outline.area()).sum();

@@ -2,7 +2,7 @@
 //! than the part and never more than the free area.
 
 use crate::lay::Face;
-use crate::shape::{Hull, Region, Ring, offset, signed_area};
+use crate::shape::{Hull, Region, Ring, edge_distance, offset, signed_area};
 use crate::space::{Piece, Point, Rigid, Vector};
 
 /// What parts are grown and free areas shrunk by besides, mm: room for fewer corners and for
@@ -77,8 +77,8 @@ pub(super) fn simple<S>(ring: &[Point<S>], tolerance: f64) -> Ring<S> {
     (keep[0], keep[middle], keep[n]) = (true, true, true);
     let mut runs = vec![(0, middle), (middle, n)];
     while let Some((from, to)) = runs.pop() {
-        let (a, b) = (turned[from], turned[to]);
-        let off = |k: usize| off_edge(a, b, turned[k]);
+        let edge = (turned[from], turned[to]);
+        let off = |k: usize| edge_distance(edge, turned[k]);
         let worst = (from + 1..to).max_by(|&j, &k| off(j).total_cmp(&off(k)));
         if let Some(k) = worst.filter(|&k| off(k) > tolerance) {
             keep[k] = true;
@@ -86,17 +86,6 @@ pub(super) fn simple<S>(ring: &[Point<S>], tolerance: f64) -> Ring<S> {
         }
     }
     (0..n).filter(|&k| keep[k]).map(|k| turned[k]).collect()
-}
-
-fn off_edge<S>(a: Point<S>, b: Point<S>, p: Point<S>) -> f64 {
-    let step = b - a;
-    let long = step.square_length();
-    let t = if long > 0.0 {
-        ((p - a).dot(step) / long).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    (p - (a + step * t)).length()
 }
 
 /// Free area, shrunk by `by` mm and a little more, in rings of few corners.

@@ -204,7 +204,7 @@ fn what_breaks_a_rule_is_shifted_or_left_out() {
     spreads[0].keep_outs = vec![rectangle(150.0, 0.0, 50.0, 100.0)];
     spreads[0].taken = vec![rectangle(0.0, 70.0, 40.0, 30.0)];
     let task = task(&parts, &spreads);
-    let place = |part, x, y| Place {
+    let place = |part, x, y| FitPlace {
         part,
         spread: 0,
         pose: Rigid::new(false, 0.0, Vector::new(x, y)),

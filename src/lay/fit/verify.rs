@@ -1,7 +1,7 @@
 //! Whether a lay keeps its rules, in f64, by the same calls as the lay's own check: the
 //! search's word does not count.
 
-use super::{Place, Rules, Task};
+use super::{FitPlace, Rules, Task};
 use crate::shape::{Region, difference, intersection, near_boxed};
 use crate::space::{Bounds, Cloth, Piece, Rigid, Vector};
 
@@ -21,7 +21,7 @@ struct Verified<'a> {
 
 impl Verified<'_> {
     /// The part's area where it lies, if that is allowed.
-    fn keeps(&self, place: &Place) -> Option<(Region<Cloth>, Bounds<Cloth>)> {
+    fn keeps(&self, place: &FitPlace) -> Option<(Region<Cloth>, Bounds<Cloth>)> {
         let spread = &self.task.spreads[place.spread];
         let own = self.task.parts[place.part].outline.moved(&place.pose);
         let at = own.bounds()?;
@@ -46,15 +46,15 @@ impl Verified<'_> {
 
 /// The places that keep all rules, those of the large parts first; a part that breaks one is
 /// shifted a little if that helps, and left out if not.
-pub(super) fn verified(task: &Task, places: Vec<Place>) -> Vec<Place> {
+pub(super) fn verified(task: &Task, places: Vec<FitPlace>) -> Vec<FitPlace> {
     let mut places = places;
-    let area = |p: &Place| task.parts[p.part].outline.area();
+    let area = |p: &FitPlace| task.parts[p.part].outline.area();
     places.sort_by(|a, b| area(b).total_cmp(&area(a)).then(a.part.cmp(&b.part)));
     let mut done = Verified {
         task,
         kept: Vec::new(),
     };
-    let mut good: Vec<Place> = Vec::new();
+    let mut good: Vec<FitPlace> = Vec::new();
     for place in places {
         let tries = std::iter::once(place).chain(shifted(place, &task.rules));
         for place in tries {
@@ -69,7 +69,7 @@ pub(super) fn verified(task: &Task, places: Vec<Place>) -> Vec<Place> {
     good
 }
 
-fn shifted(place: Place, rules: &Rules) -> impl Iterator<Item = Place> + use<> {
+fn shifted(place: FitPlace, rules: &Rules) -> impl Iterator<Item = FitPlace> + use<> {
     let most = rules.between.max(1.0);
     let steps = SHIFTS.into_iter().filter(move |s| *s <= most);
     steps.flat_map(move |step| {
@@ -78,7 +78,7 @@ fn shifted(place: Place, rules: &Rules) -> impl Iterator<Item = Place> + use<> {
             let way = Vector::new(cos, sin) * step;
             let p = place.pose;
             let pose: Rigid<Piece, Cloth> = Rigid::new(p.mirrored, p.turn, p.shift + way);
-            Place { pose, ..place }
+            FitPlace { pose, ..place }
         })
     })
 }

@@ -1,7 +1,7 @@
 //! How far two places of a piece are from each other: how much its points move from one to
 //! the other.
 
-use crate::space::{Cloth, Piece, Point, Rigid, Vector};
+use crate::space::{Cloth, Piece, Point, Rigid, Vector, mean};
 
 /// The spread of a piece's points, from which their mean displacement follows.
 #[derive(Debug, Clone, Copy)]
@@ -23,8 +23,7 @@ pub struct Turned {
 impl Spread {
     pub fn of(points: &[Point<Piece>]) -> Self {
         let n = points.len().max(1) as f64;
-        let sum = points.iter().map(|p| p.to_vector());
-        let middle = (sum.reduce(|a, b| a + b).unwrap_or_default() / n).to_point();
+        let middle = mean(points.iter().copied()).unwrap_or_default();
         let square = points.iter().map(|p| (*p - middle).square_length());
         Self {
             middle,

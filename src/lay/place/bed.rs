@@ -1,6 +1,6 @@
 //! The cloth as a place for one piece: what must hold it, what it must keep off.
 
-use super::cells::{Cells, Grid};
+use super::cells::{Cells, Grid, Run};
 use crate::shape::{Region, difference, intersection, near, offset};
 use crate::space::{Bounds, Cloth, Point, Rigid, Vector};
 use std::f64::consts::PI;
@@ -47,30 +47,10 @@ impl Bed {
         pad: usize,
     ) -> Cells {
         let rows = height as i32;
-        let filled = |region: &Region<Cloth>| {
-            let mut cells = Cells::none(width, height, pad);
-            for run in grid.within(region, 0, rows) {
-                cells.put(run, true);
-            }
-            cells
-        };
-        let all = self.within.iter().map(filled);
-        let mut free = all
-            .reduce(|mut a, b| {
-                a.keep(&b);
-                a
-            })
-            .unwrap_or_else(|| Cells::none(width, height, pad));
-        let mut clear = |region: &Region<Cloth>| {
-            for run in grid.touched(region, 0, rows) {
-                free.put(run, false);
-            }
-        };
-        self.clear_of.iter().for_each(&mut clear);
-        for piece in &self.taken {
-            clear(&offset(piece, self.gap.max(0.0) + SURELY));
-        }
-        free
+        let holds = |region: &Region<Cloth>| grid.within(region, 0, rows);
+        let bars = |region: &Region<Cloth>| grid.touched(region, 0, rows);
+        let none = Cells::none(width, height, pad);
+        self.cells(&none, (holds, bars), self.gap.max(0.0) + SURELY)
     }
 
     /// The cells that are not wholly taken: what of a piece may perhaps lie there. With a
@@ -83,28 +63,44 @@ impl Bed {
         pad: usize,
     ) -> Cells {
         let rows = height as i32;
-        let filled = |region: &Region<Cloth>| {
-            let mut cells = Cells::none(width, height, pad);
-            for run in grid.touched(region, 0, rows) {
-                cells.put(run, true);
+        let holds = |region: &Region<Cloth>| grid.touched(region, 0, rows);
+        let bars = |region: &Region<Cloth>| grid.within(region, 0, rows);
+        let none = Cells::none(width, height, pad);
+        self.cells(&none, (holds, bars), self.gap.max(0.0))
+    }
+
+    /// The cells that all that must hold a piece holds, less those that anything else bars,
+    /// pieces grown by `gap` mm.
+    fn cells(
+        &self,
+        none: &Cells,
+        (holds, bars): (
+            impl Fn(&Region<Cloth>) -> Vec<Run>,
+            impl Fn(&Region<Cloth>) -> Vec<Run>,
+        ),
+        gap: f64,
+    ) -> Cells {
+        let all = self.within.iter().map(|region| {
+            let mut held = none.clone();
+            for run in holds(region) {
+                held.put(run, true);
             }
-            cells
-        };
-        let all = self.within.iter().map(filled);
+            held
+        });
         let mut left = all
             .reduce(|mut a, b| {
                 a.keep(&b);
                 a
             })
-            .unwrap_or_else(|| Cells::none(width, height, pad));
-        let mut take = |region: &Region<Cloth>| {
-            for run in grid.within(region, 0, rows) {
+            .unwrap_or_else(|| none.clone());
+        let mut bar = |region: &Region<Cloth>| {
+            for run in bars(region) {
                 left.put(run, false);
             }
         };
-        self.clear_of.iter().for_each(&mut take);
+        self.clear_of.iter().for_each(&mut bar);
         for piece in &self.taken {
-            take(&offset(piece, self.gap.max(0.0)));
+            bar(&offset(piece, gap));
         }
         left
     }

@@ -74,7 +74,7 @@ impl Place {
 
 /// The piece in hand.
 #[derive(Debug, Clone, Copy)]
-pub struct Hand<'a> {
+pub struct PieceInHand<'a> {
     pub piece: &'a PatternPiece,
     /// It is offered places this way up.
     pub face: Face,
@@ -118,7 +118,7 @@ impl Default for Limits {
 /// What is asked: a place for this piece on this cloth.
 #[derive(Debug, Clone)]
 pub struct Ask<'a> {
-    pub hand: Hand<'a>,
+    pub hand: PieceInHand<'a>,
     pub bed: &'a Bed,
     /// L\*, a\*, b\* of the panel; NaN where it is not known.
     pub shade: Option<&'a Raster<[f32; 3], Cloth>>,

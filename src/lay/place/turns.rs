@@ -1,6 +1,6 @@
 //! The turns at which a piece may lie.
 
-use super::{Hand, Limits};
+use super::{Limits, PieceInHand};
 use crate::lay::GRAIN_TOLERANCE;
 use crate::lay::square::along_turns;
 use crate::lay::wish::NapWay;
@@ -37,7 +37,7 @@ pub fn warp_of(warp_deg: f64, nap: Option<NapWay>) -> f64 {
 
 /// All turns within the tolerance of the grain's ways, those of one way in order; of a
 /// piece without a grain, about the turn at which it lies, and the other way up.
-pub fn turns(hand: &Hand, warp_deg: f64, nap: Option<NapWay>, limits: &Limits) -> Vec<Turn> {
+pub fn turns(hand: &PieceInHand, warp_deg: f64, nap: Option<NapWay>, limits: &Limits) -> Vec<Turn> {
     let warp = warp_of(warp_deg, nap);
     let along = hand
         .piece

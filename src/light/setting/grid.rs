@@ -56,7 +56,7 @@ pub fn reading_grid(on: &Upright) -> Outcome<Page> {
         .fold(0.0, f64::max);
     if widest > WIDEST {
         let mut smaller = Sheet::with_capital(on, CAPITAL * WIDEST / widest)?;
-        *smaller.raster() = std::mem::replace(sheet.raster(), super::Raster::new(0, 0));
+        *smaller.raster() = std::mem::replace(sheet.raster(), super::CodeRaster::new(0, 0));
         sheet = smaller;
     }
     for row in 0..rows {

@@ -3,7 +3,7 @@
 //! ([`crate::projection::Upright`]), so that words read the right way round from any side of
 //! the table and over a mirror, and come out in projector px.
 //!
-//! What must hit whole pixels is a [`Raster`] of sRGB codes; words and crosses
+//! What must hit whole pixels is a [`CodeRaster`] of sRGB codes; words and crosses
 //! are outlines, lit by the share of each pixel that they cover. The two do not
 //! overlap, but for the labels of the reading grid.
 
@@ -25,7 +25,7 @@ pub use cross::{Step, cross};
 pub use focus::focus;
 pub use grid::{CODES as GRID_CODES, UNDER as UNDER_CODE, reading_grid};
 pub use places::mark_places;
-pub use raster::Raster;
+pub use raster::CodeRaster;
 pub use stripes::{Run, Stripes, stripes};
 pub use text::{CAUTIONS, cautions, first_words, how_to_read, say, warm_up, warm_up_words};
 pub use wedge::wedge;
@@ -61,7 +61,7 @@ pub struct Words {
 pub struct Page {
     /// The projector's picture, px.
     pub picture: [u32; 2],
-    pub raster: Option<Raster>,
+    pub raster: Option<CodeRaster>,
     /// What is lit by outlines, words among it. None overlap.
     pub light: Vec<Shape>,
     pub words: Vec<Words>,

@@ -4,14 +4,14 @@ use crate::projection::Upright;
 
 /// Rows of red, green and blue codes from the top left.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Raster {
+pub struct CodeRaster {
     pub width: u32,
     pub height: u32,
     /// 3 · width · height codes.
     pub rgb: Vec<u8>,
 }
 
-impl Raster {
+impl CodeRaster {
     /// A dark picture.
     pub fn new(width: u32, height: u32) -> Self {
         Self {
@@ -57,9 +57,9 @@ impl Raster {
 
     /// This raster, laid out as the reader sees it, as the projector must show
     /// it. Its size must be the reader's.
-    pub(super) fn turned(&self, on: &Upright) -> Raster {
+    pub(super) fn turned(&self, on: &Upright) -> CodeRaster {
         let [width, height] = on.picture;
-        let mut out = Raster::new(width, height);
+        let mut out = CodeRaster::new(width, height);
         for row in 0..self.height {
             for column in 0..self.width {
                 let (x, y) = on.cell(column, row);
@@ -79,7 +79,7 @@ mod tests {
     fn a_quarter_turn_moves_whole_pixels() {
         // Read from the right, a picture of 3 × 2 is 2 wide and 3 away.
         let on = Upright::new([3, 2], Side::Right, false);
-        let mut seen = Raster::new(2, 3);
+        let mut seen = CodeRaster::new(2, 3);
         seen.set(0, 0, [1, 2, 3]);
         seen.set(1, 0, [4, 5, 6]);
         let sent = seen.turned(&on);
@@ -92,7 +92,7 @@ mod tests {
 
     #[test]
     fn filling_keeps_to_the_picture() {
-        let mut r = Raster::new(2, 2);
+        let mut r = CodeRaster::new(2, 2);
         r.fill([1, 0, 9, 9], |_, row| (row == 0).then_some([255; 3]));
         r.set(7, 7, [9; 3]);
         assert_eq!(r.rgb, [0, 0, 0, 255, 255, 255, 0, 0, 0, 0, 0, 0]);

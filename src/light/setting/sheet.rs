@@ -1,8 +1,9 @@
 //! A page in the making, in the reader's px: words are set and wrapped here.
 
-use super::{LEAST_CAPITAL, MARGIN, Page, Raster, Shape, Words};
+use super::{CodeRaster, LEAST_CAPITAL, MARGIN, Page, Shape, Words};
 use crate::fault::Outcome;
 use crate::light::text::{Letters, PITCH};
+use crate::measure::fitted;
 use crate::projection::{Reader, Upright};
 use crate::scene::Level;
 use crate::shape::Region;
@@ -37,7 +38,7 @@ pub(super) struct Sheet {
     pub capital: f64,
     /// How bright words are.
     pub level: Level,
-    raster: Option<Raster>,
+    raster: Option<CodeRaster>,
     light: Vec<Shape>,
     words: Vec<Words>,
 }
@@ -93,9 +94,9 @@ impl Sheet {
     }
 
     /// The pixels of the page.
-    pub fn raster(&mut self) -> &mut Raster {
+    pub fn raster(&mut self) -> &mut CodeRaster {
         let [w, h] = self.size();
-        self.raster.get_or_insert_with(|| Raster::new(w, h))
+        self.raster.get_or_insert_with(|| CodeRaster::new(w, h))
     }
 
     /// The room that a line takes at most, px.
@@ -106,33 +107,10 @@ impl Sheet {
     /// Breaks text into lines no wider than `width`, between words, and within
     /// a word only where it is wider by itself.
     pub fn wrap(&mut self, text: &str, width: f64) -> Vec<String> {
-        let mut lines = Vec::new();
-        let mut line = String::new();
-        for word in text.split_whitespace() {
-            let longer = if line.is_empty() {
-                word.to_owned()
-            } else {
-                format!("{line} {word}")
-            };
-            if self.width(&longer) <= width {
-                line = longer;
-                continue;
-            }
-            if !line.is_empty() {
-                lines.push(std::mem::take(&mut line));
-            }
-            for c in word.chars() {
-                line.push(c);
-                if line.chars().count() > 1 && self.width(&line) > width {
-                    line.pop();
-                    lines.push(std::mem::replace(&mut line, c.to_string()));
-                }
-            }
+        if text.trim().is_empty() {
+            return Vec::new();
         }
-        if !line.is_empty() {
-            lines.push(line);
-        }
-        lines
+        fitted(text, |line| self.width(line) <= width)
     }
 
     /// Sets one line. `x` is its left end or its middle; `top` is where the

@@ -134,7 +134,7 @@ pub fn say(lines: &[&str], on: &Upright) -> Outcome<Page> {
 /// How long the light has been on, and how long a projector moves while it
 /// warms (an estimate from the bench).
 pub fn warm_up_words(minutes: u32) -> String {
-    format!("lit {minutes} min; settles in 20 to 30 min (estimate)")
+    format!("lit for {minutes} min; settles after 20 to 30 min (estimate)")
 }
 
 /// The warm-up clock: `minutes` since first light, at the reader's edge.

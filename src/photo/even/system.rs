@@ -1,6 +1,7 @@
 //! The least squares behind [`Light`](super::Light).
 
-use super::{Ground, Part, Patch, TERMS, median, place, terms};
+use super::{Ground, Part, Patch, TERMS, place, terms};
+use crate::adjust::median;
 use nalgebra::{DMatrix, DVector};
 
 /// What is believed of the logarithm of light before any patch: standard deviations of its

@@ -1,7 +1,8 @@
 //! A disc: the patch about a click that differs from its ground, and the ellipse that its
 //! edge is.
 
-use super::grey::{Grey, median};
+use super::grey::Grey;
+use crate::adjust::median;
 use nalgebra::{Matrix5, Vector5};
 
 /// Smallest disc, px of radius.

@@ -1,5 +1,6 @@
 //! A small part of a photo in luminance.
 
+use crate::adjust::median;
 use crate::photo::Picture;
 
 /// Luminance of the pixels about a place.
@@ -103,13 +104,4 @@ impl Grey {
             hold(y - self.top as f64, self.height),
         ]
     }
-}
-
-/// The middle value; 0 of none.
-pub(super) fn median(all: &mut [f64]) -> f64 {
-    if all.is_empty() {
-        return 0.0;
-    }
-    let middle = all.len() / 2;
-    *all.select_nth_unstable_by(middle, f64::total_cmp).1
 }

@@ -1,7 +1,8 @@
 //! Two lines that cross, followed along their arms, fitted, and intersected.
 
-use super::grey::{Grey, median};
+use super::grey::Grey;
 use super::ring::{Crossing, between};
+use crate::adjust::median;
 use nalgebra::{Matrix2, Vector2};
 
 /// Blur and interpolation make neighbours along a line alike over so far, px. *Estimate.*

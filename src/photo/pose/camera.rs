@@ -46,7 +46,7 @@ pub struct Camera {
 
 impl Camera {
     /// From four places in the ideal picture with their covariance (x and y in turn, px²),
-    /// and what is known of the lens.
+    /// the picture's `size`, px, and what is known of the lens.
     ///
     /// Square pixels and an optical axis near the picture's middle leave of the eight
     /// numbers of a homography one for the focal length (Hartley & Zisserman, *Multiple View
@@ -55,7 +55,7 @@ impl Camera {
     /// the same least squares with its own standard deviation.
     ///
     /// `None` if no camera sees the table so.
-    pub(super) fn of(
+    pub fn of(
         homography: &Homography<Table, Photo>,
         places: [Point<Table>; 4],
         covariance: &SMatrix<f64, 8, 8>,

@@ -16,6 +16,7 @@ pub use camera::{Beforehand, Camera};
 
 use crate::adjust::{Minimum, SLIP, Stuck, chance_of_more, marquardt};
 use crate::fault::{Outcome, short};
+use crate::projection::many::in_line;
 use crate::projection::{Homography, Lens};
 use crate::space::{Photo, Point, Table, Vector};
 use model::{BELIEVED, Model, Slope, UNKNOWNS};
@@ -367,7 +368,7 @@ fn foretold(
     near: &Minimum,
 ) -> Option<(Vector<Table>, f64, f64)> {
     let table: Vec<_> = others.iter().map(|m| m.table.to_array()).collect();
-    if refused::in_line(&table).is_some() {
+    if in_line(&table, refused::LINE).is_some() {
         return None;
     }
     let found = solve(model, others, near.unknowns.clone()).ok()?;

@@ -1,9 +1,10 @@
 //! What is fitted: a homography from the table to an ideal picture, and a lens that bends
 //! it about its middle.
 
+use crate::projection::many::{Frame, begin, matrix, plain};
 use crate::projection::{Homography, Lens};
 use crate::space::{Photo, Point, Table};
-use nalgebra::{DMatrix, DVector, Matrix2, Matrix3, SMatrix};
+use nalgebra::{DVector, Matrix2, SMatrix};
 
 /// Eight of the homography, k1 and k2.
 pub(super) const UNKNOWNS: usize = 10;
@@ -15,35 +16,6 @@ pub(super) const BELIEVED: [f64; 2] = [0.01, 0.005];
 
 /// A 2×10 matrix: how a place moves with the unknowns.
 pub(super) type Slope = SMatrix<f64, 2, UNKNOWNS>;
-
-/// Coordinates about a middle, in units of a mean distance over √2: numbers near one
-/// (Hartley & Zisserman, *Multiple View Geometry*, 4.4.4).
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Frame {
-    middle: [f64; 2],
-    unit: f64,
-}
-
-impl Frame {
-    fn of(points: impl Iterator<Item = [f64; 2]> + Clone) -> Self {
-        let n = points.clone().count().max(1) as f64;
-        let sum = |k: usize| points.clone().map(|p| p[k]).sum::<f64>();
-        let middle = [sum(0) / n, sum(1) / n];
-        let far = |p: [f64; 2]| (p[0] - middle[0]).hypot(p[1] - middle[1]);
-        let unit = points.map(far).sum::<f64>() / n / std::f64::consts::SQRT_2;
-        Self { middle, unit }
-    }
-
-    fn into(self, p: [f64; 2]) -> [f64; 2] {
-        std::array::from_fn(|k| (p[k] - self.middle[k]) / self.unit)
-    }
-
-    /// From its own numbers to plain ones.
-    fn out(self) -> Matrix3<f64> {
-        let (s, [x, y]) = (self.unit, self.middle);
-        Matrix3::new(s, 0.0, x, 0.0, s, y, 0.0, 0.0, 1.0)
-    }
-}
 
 /// Where a place of the table is seen, and how that depends on everything.
 #[derive(Debug, Clone, Copy)]
@@ -72,50 +44,21 @@ impl Model {
     pub fn new(marks: &[(Point<Table>, Point<Photo>)], size: [usize; 2]) -> Self {
         let [w, h] = size.map(|v| v as f64);
         Self {
-            table: Frame::of(marks.iter().map(|m| m.0.to_array())),
-            px: Frame::of(marks.iter().map(|m| m.1.to_array())),
+            table: Frame::of(marks.iter().map(|m| m.0)),
+            px: Frame::of(marks.iter().map(|m| m.1)),
             centre: [w / 2.0, h / 2.0],
             half: w.hypot(h) / 2.0,
         }
     }
 
-    /// Unknowns to begin with: the normalised DLT (Hartley & Zisserman, algorithm 4.2), and
-    /// no lens. `None` if the marks fix no homography.
+    /// Unknowns to start with: the homography of [`begin`], and no lens. `None` if the marks
+    /// fix no homography.
     pub fn start(&self, marks: &[(Point<Table>, Point<Photo>)]) -> Option<DVector<f64>> {
-        // Zeros below make the matrix tall enough for all nine right singular vectors.
-        let mut a = DMatrix::zeros((2 * marks.len()).max(9), 9);
-        for (k, (table, px)) in marks.iter().enumerate() {
-            let [x, y] = self.table.into(table.to_array());
-            let [u, v] = self.px.into(px.to_array());
-            let rows = [
-                [x, y, 1.0, 0.0, 0.0, 0.0, -u * x, -u * y, -u],
-                [0.0, 0.0, 0.0, x, y, 1.0, -v * x, -v * y, -v],
-            ];
-            for (r, row) in rows.iter().enumerate() {
-                for (c, value) in row.iter().enumerate() {
-                    a[(2 * k + r, c)] = *value;
-                }
-            }
-        }
-        if a.iter().any(|v| !v.is_finite()) {
-            return None;
-        }
-        let svd = a.try_svd(false, true, 1e-14, 500)?;
-        let v = svd.v_t?;
-        let mut order: Vec<usize> = (0..9).collect();
-        let s = &svd.singular_values;
-        order.sort_by(|a, b| s[*a].total_cmp(&s[*b]));
-        // Two vanishing values: more than one homography goes through the marks.
-        if s[order[1]] <= 1e-7 * s[order[8]] {
-            return None;
-        }
-        let h = v.row(order[0]);
-        let last = h[8];
-        if last.abs() <= 1e-9 {
-            return None;
-        }
-        let own = h.iter().take(8).map(|v| v / last);
-        Some(DVector::from_iterator(UNKNOWNS, own.chain([0.0; 2])))
+        let own = begin(marks, [self.table, self.px])?;
+        Some(DVector::from_iterator(
+            UNKNOWNS,
+            own.into_iter().chain([0.0; 2]),
+        ))
     }
 
     pub fn lens(&self, unknowns: &DVector<f64>) -> Lens {
@@ -129,24 +72,16 @@ impl Model {
         }
     }
 
-    fn normalised(unknowns: &DVector<f64>) -> Matrix3<f64> {
-        let h = |k: usize| unknowns[k];
-        Matrix3::new(h(0), h(1), h(2), h(3), h(4), h(5), h(6), h(7), 1.0)
-    }
-
     /// Table to ideal picture. `None` if it can't be turned back.
     pub fn homography(&self, unknowns: &DVector<f64>) -> Option<Homography<Table, Photo>> {
-        let back = self.table.out().try_inverse()?;
-        let m = self.px.out() * Self::normalised(unknowns) * back;
-        let m = m / if m[(2, 2)] > 1e-12 { m[(2, 2)] } else { 1.0 };
-        Homography::from_rows(std::array::from_fn(|r| std::array::from_fn(|c| m[(r, c)])))
+        plain(unknowns.as_slice(), [self.table, self.px])
     }
 
     /// Where a place of the table plane is seen. `None` behind the camera, or where the
     /// lens folds.
     pub fn seen(&self, unknowns: &DVector<f64>, place: Point<Table>) -> Option<Seen> {
-        let [x, y] = self.table.into(place.to_array());
-        let h = Self::normalised(unknowns);
+        let [x, y] = self.table.into(place);
+        let h = matrix(unknowns.as_slice());
         let [n, m, w]: [f64; 3] =
             std::array::from_fn(|r| h[(r, 0)] * x + h[(r, 1)] * y + h[(r, 2)]);
         if w <= 0.0 {

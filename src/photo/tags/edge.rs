@@ -5,6 +5,7 @@
 //! the edge is, whatever the blur, if that is the same on both sides. Half of the codes that a
 //! camera writes lies nearer to the black by half the blur's standard deviation.
 
+use crate::adjust::median;
 use crate::photo::Picture;
 use crate::space::{Photo, Point, Vector};
 use nalgebra::{Matrix3, Vector3};
@@ -148,7 +149,7 @@ impl Side {
         if 2 * seen.len() < places.len() || seen.len() < 6 {
             return Err(Lost::Covered);
         }
-        let step = median(seen.iter().map(|p| p.step));
+        let step = middle(&seen, |p| p.step);
         let sound = |p: &&Place| p.step >= LEAST_STEP * step;
         let (s, at): (Vec<f64>, Vec<f64>) = places
             .iter()
@@ -190,9 +191,9 @@ impl Side {
         self.scatter = found.scatter;
         // Of a normal blur, quarter and three quarters are 1.349 standard deviations apart; what
         // looking between pixels adds has a variance of 1/6 px².
-        let blur = median(seen.iter().map(|p| p.quarters)) / 1.349;
+        let blur = middle(&seen, |p| p.quarters) / 1.349;
         self.blur = (blur * blur - 1.0 / 6.0).max(0.01).sqrt();
-        self.clipped = median(seen.iter().map(|p| p.white)) > 0.985;
+        self.clipped = middle(&seen, |p| p.white) > 0.985;
         Ok(())
     }
 
@@ -263,7 +264,7 @@ fn robust(s: &[f64], at: &[f64], terms: usize) -> Option<Fitted> {
             .map(|(s, at)| at - offset.dot(&powers(*s)))
             .collect();
         // The median of absolute deviations is 0.6745 standard deviations of a normal.
-        let spread = median(off.iter().map(|v| v.abs())) / 0.6745;
+        let spread = middle(&off, |v| v.abs()) / 0.6745;
         if round < 10 {
             let reach = TUKEY * spread.max(1e-3);
             for (w, v) in weights.iter_mut().zip(&off) {
@@ -300,10 +301,9 @@ fn robust(s: &[f64], at: &[f64], terms: usize) -> Option<Fitted> {
     })
 }
 
-fn median(values: impl Iterator<Item = f64>) -> f64 {
-    let mut all: Vec<f64> = values.collect();
-    all.sort_by(f64::total_cmp);
-    all.get(all.len() / 2).copied().unwrap_or(0.0)
+/// The middle of what is said of each.
+fn middle<T>(all: &[T], of: impl Fn(&T) -> f64) -> f64 {
+    median(&mut all.iter().map(of).collect::<Vec<f64>>())
 }
 
 #[cfg(test)]

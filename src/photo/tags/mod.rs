@@ -21,7 +21,7 @@ pub use board::{ACROSS, ALONG, Board, PITCH, PRINTED, SIZE, Sighting};
 pub use family::{CELLS, COUNT, MOST_WRONG, black};
 
 use crate::photo::Picture;
-use crate::space::{Photo, Point};
+use crate::space::{Photo, Point, mean};
 use bits::Reading;
 use edge::Lost;
 use grey::Grey;
@@ -50,7 +50,7 @@ pub struct Tag {
 impl Tag {
     /// Mean of the corners, px.
     pub fn middle(&self) -> Point<Photo> {
-        middle(&self.corners)
+        mean(self.corners).unwrap_or_default()
     }
 }
 
@@ -99,7 +99,7 @@ pub fn find(picture: &Picture) -> Found {
                 continue;
             };
             let corners = corners.map(|[x, y]| Point::new(step * x, step * y));
-            let at = middle(&corners);
+            let at = mean(corners).unwrap_or_default();
             // Seen on a finer level already.
             if !found.tags.iter().any(|tag| same(tag, at)) {
                 match looked(picture, &grey, corners) {
@@ -173,9 +173,4 @@ fn sift(found: &mut Found) {
 fn same(tag: &Tag, at: Point<Photo>) -> bool {
     let side = (tag.corners[1] - tag.corners[0]).length();
     (tag.middle() - at).length() < 0.25 * side
-}
-
-fn middle(corners: &[Point<Photo>; 4]) -> Point<Photo> {
-    let sum = corners.iter().map(|p| p.to_vector());
-    (sum.fold(Point::zero().to_vector(), |a, b| a + b) / 4.0).to_point()
 }

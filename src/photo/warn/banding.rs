@@ -1,7 +1,8 @@
 //! Coloured bands across a photo: a projector that shows its colours one after the other, or
 //! a lamp that flickers, read row by row.
 
-use super::{About, Warning, median};
+use super::{About, Warning};
+use crate::adjust::median;
 use crate::photo::Picture;
 
 /// The photo is looked at in so many strips across the bands, and so many steps along them.

@@ -39,17 +39,3 @@ pub struct Warning {
     /// Where it is worst, if it is anywhere.
     pub at: Option<Point<Table>>,
 }
-
-/// The eye's weight of red, green and blue light (IEC 61966-2-1).
-fn luminance(v: [f32; 3]) -> f32 {
-    0.2126 * v[0] + 0.7152 * v[1] + 0.0722 * v[2]
-}
-
-/// The middle value; 0 of none.
-fn median(all: &mut [f64]) -> f64 {
-    if all.is_empty() {
-        return 0.0;
-    }
-    let middle = all.len() / 2;
-    *all.select_nth_unstable_by(middle, f64::total_cmp).1
-}

@@ -1,6 +1,8 @@
 //! Cloth that lies elsewhere in one photo than in another.
 
-use super::{About, Warning, luminance, median};
+use super::{About, Warning};
+use crate::adjust::median;
+use crate::colour::luminance_f32;
 use crate::raster::Raster;
 use crate::space::{Point, Table, Vector};
 
@@ -112,7 +114,7 @@ impl Logs {
                             |k: usize, n: usize| (k as f64 + (n as f64 + 0.5) / fine as f64) * cell;
                         let p = low + Vector::new(part(c, i), part(r, j));
                         if let Some(v) = raster.at(p) {
-                            sum += luminance(*v);
+                            sum += luminance_f32(*v);
                             count += 1.0;
                         }
                     }

@@ -1,7 +1,9 @@
 //! Local tone mapping: telephones brighten dark parts and dim bright ones, place by place,
 //! so that one white is not like another.
 
-use super::{About, Warning, luminance, median};
+use super::{About, Warning};
+use crate::adjust::median;
+use crate::colour::luminance_f32;
 use crate::photo::{Ground, Light, Patch};
 use crate::raster::Raster;
 use crate::space::{Bounds, Table};
@@ -100,8 +102,8 @@ fn rim(raster: &Raster<[f32; 3], Table>, b: Bounds<Table>, light: &Light) -> Opt
                 continue;
             };
             let [r, g, bl] = light.relative(p);
-            let lit = luminance([r as f32, g as f32, bl as f32]);
-            to.push(f64::from(luminance(*v) / lit));
+            let lit = luminance_f32([r as f32, g as f32, bl as f32]);
+            to.push(f64::from(luminance_f32(*v) / lit));
         }
     }
     if rim.len() < 12 || middle.len() < 12 {

@@ -2,12 +2,13 @@
 
 use super::Wrong;
 use crate::cloth::{OnTable, Panel};
+use crate::colour::decode_srgb;
 use crate::fault::{Fault, Outcome};
 use crate::frame::Lit;
 use crate::hang::{Hang, Wanted, hang};
 use crate::job::Job;
 use crate::projection::{Homography, LensPlace, Mapping};
-use crate::render::{Picture, decode_srgb};
+use crate::render::Picture;
 use crate::space::{Point, Projector, Rigid, Table, Vector};
 use crate::twin::picture::Picture as Light;
 use crate::twin::rig::Rig;

@@ -254,7 +254,10 @@ fn named(
                 wishes.push(Wish::Act(renamed(panel, mark, at, new)));
             }
         }
-        if press("drop").named(format!("drop {full}")).show(ui) {
+        if press("take away")
+            .named(format!("take away {full}"))
+            .show(ui)
+        {
             let panel = panel.name.clone();
             wishes.push(Wish::Act(match mark {
                 true => Act::DropMark { panel, at },

@@ -8,7 +8,7 @@ use crate::lay::{CutPart, Marking};
 use crate::session::papers::PaperWish;
 use crate::work::cutting::{Cutting, Item, hand};
 use crate::work::signals::{Signal, Told};
-use crate::work::{Act, KeyAct, table};
+use crate::work::{Act, KeyAct, switch_words, table};
 use egui::{RichText, Ui};
 
 /// The leaf.
@@ -98,7 +98,9 @@ fn under_way(ui: &mut Ui, view: &PanelView, cutting: &Cutting, wishes: &mut Vec<
         }
     }
     ui.add_space(8.0);
-    ui.label(RichText::new("then, in this order; press one to cut it next").color(DIM));
+    ui.label(
+        RichText::new("to cut after this, in their order; press one to cut it next").color(DIM),
+    );
     ui.horizontal_wrapped(|ui| {
         for (k, id) in cutting.order.iter().enumerate() {
             let Some(p) = view.bench.state().placed.get(id) else {
@@ -123,7 +125,10 @@ fn cut(ui: &mut Ui, view: &PanelView) {
         ui.label(RichText::new(told(part)).color(DIM));
     }
     for notch in &cuts.notches {
-        let words = format!("{} has one notch more from the next time on", notch.piece);
+        let words = format!(
+            "{} has one notch more from the next opening of the job",
+            notch.piece
+        );
         ui.label(RichText::new(words).color(DIM));
     }
 }
@@ -141,7 +146,7 @@ fn told(part: &CutPart) -> String {
         Marking::Nothing => "",
         Marking::ToDo => ", to be marked",
         Marking::Done => ", marked",
-        Marking::Waived => ", marks waived",
+        Marking::Waived => ", without its marks",
     };
     if !part.clipped_late.is_empty() {
         let late: Vec<String> = part.clipped_late.iter().map(u32::to_string).collect();
@@ -153,7 +158,10 @@ fn told(part: &CutPart) -> String {
 /// What signals, and a way to teach another switch.
 fn switches(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
     let taught = &view.bench.state().cuts.switches;
-    ui.label(RichText::new("a foot switch or a mouse is taught by pressing it").color(DIM));
+    ui.label(
+        RichText::new("a foot switch, a key or a mouse: choose what it shall mean, then press it")
+            .color(DIM),
+    );
     for (signal, own) in [(Signal::GoOn, &taught.go_on), (Signal::Back, &taught.back)] {
         ui.horizontal_wrapped(|ui| {
             let name = format!("teach {}", signal.words());
@@ -161,7 +169,7 @@ fn switches(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
                 wishes.push(Wish::Act(Act::Teach(signal)));
             }
             if let Some(own) = own {
-                ui.label(own);
+                ui.label(switch_words(own));
             }
         });
     }

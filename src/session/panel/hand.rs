@@ -132,7 +132,7 @@ fn face(face: Face) -> &'static str {
 pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
     let free = view.bench.held().is_some() && view.bench.doing().is_laying();
     if !free {
-        let words = "What is here is done with a piece in hand.";
+        let words = "No piece is in hand: press in one. Then this leaf moves it.";
         ui.label(RichText::new(words).color(DIM));
     }
     if let Some(words) = true_to(view) {

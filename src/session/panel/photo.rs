@@ -52,7 +52,7 @@ pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut Photographing, wishes: &
     }
     let Some(photo) = view.photo else {
         let words = "from any camera, the whole cloth and four marks in it; type where the file \
-                     lies, or drop it on this window";
+                     lies, or drag it onto this window";
         ui.label(RichText::new(words).color(DIM));
         ui.horizontal(|ui| {
             field(ui, &mut memory.path, ("photo's file", ""), 300.0);
@@ -74,7 +74,7 @@ pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut Photographing, wishes: &
     }
     match &photo.small {
         None if photo.fault.is_none() => {
-            ui.label("it is being opened");
+            ui.label("opening the photo");
         }
         None => {}
         Some(small) => {
@@ -101,7 +101,7 @@ fn marks(ui: &mut Ui, view: &PanelView, memory: &mut Photographing) {
     if let Next::Table(n) = &mut memory.next {
         *n = (*n).clamp(1, count);
     }
-    ui.label(RichText::new("click on each mark that you see; about will do").color(DIM));
+    ui.label(RichText::new("click on each mark that you see; near it is enough").color(DIM));
     ui.horizontal_wrapped(|ui| {
         for n in 1..=count {
             let set = memory.ask.clicks.iter().any(|(k, _)| *k == n);
@@ -286,7 +286,7 @@ fn asks(
     });
     if memory.ask.panel.is_some() {
         ui.horizontal_wrapped(|ui| {
-            ui.label("if both look alike, click:");
+            ui.label("if cloth and table look alike, click:");
             for (words, next) in [("cloth", Next::ClothHere), ("table", Next::TableHere)] {
                 let control = press(words).named(format!("the next click is on {words}"));
                 if control
@@ -302,7 +302,7 @@ fn asks(
         Some(share) => {
             let mut left = false;
             ui.horizontal(|ui| {
-                ui.label(format!("it is being read: {:.0} %", 100.0 * share));
+                ui.label(format!("reading the photo: {:.0} %", 100.0 * share));
                 left = press("leave it").named("leave the photo").show(ui);
             });
             if left {

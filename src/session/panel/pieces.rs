@@ -33,7 +33,7 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
     ui.heading(words);
     if open > 0 {
         let free = view.bench.doing().is_laying();
-        let all = press("find places for all that is open")
+        let all = press("find places for all still to lay")
             .key("Shift+N")
             .wide();
         if all.off(!free).show(ui) {

@@ -3,7 +3,7 @@
 
 use super::style::{CHALK, DIM, HERE, RULE, letters};
 use crate::drawing::read::correct::{Stroke, Taken};
-use crate::shape::{bounds, nearest};
+use crate::shape::{along, bounds, length, nearest};
 use crate::space::{Piece, Point, Vector};
 use egui::{Align2, Pos2, Sense, Shape, Ui, pos2, vec2};
 
@@ -75,16 +75,8 @@ pub fn picture(
 /// Half the way along a stroke.
 fn middle(stroke: &Stroke) -> Point<Piece> {
     let points = &stroke.points;
-    let long = crate::shape::length(points) / 2.0;
-    let mut so_far = 0.0;
-    for w in points.windows(2) {
-        let step = (w[1] - w[0]).length();
-        if so_far + step >= long && step > 0.0 {
-            return w[0].lerp(w[1], (long - so_far) / step);
-        }
-        so_far += step;
-    }
-    points[0]
+    let half = length(points) / 2.0;
+    along(points, half).map_or(points[0], |there| there.at)
 }
 
 /// A stroke as what it is taken to be: never by its colour alone.

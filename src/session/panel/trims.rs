@@ -41,8 +41,8 @@ pub fn list(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mu
             if press(&words).chosen(Role::CheckBox, trim.on).show(ui) {
                 wishes.push(Wish::Act(Act::Trim { at, on: !trim.on }));
             }
-            let named = format!("drop the trim of {}", trim.of());
-            if press("drop").named(named).show(ui) {
+            let named = format!("take away the trim of {}", trim.of());
+            if press("take away").named(named).show(ui) {
                 wishes.push(Wish::Act(Act::DropTrim(at)));
             }
         });
@@ -107,7 +107,7 @@ fn typed(ui: &mut Ui, view: &PanelView, strip: &mut Strip, wishes: &mut Vec<Wish
             }
         }
     });
-    if press("what does the hand leave").wide().show(ui) {
+    if press("work out what the hand leaves").wide().show(ui) {
         let [a, b, c, d] = strip.read.clone();
         wishes.push(Wish::Act(Act::CutStrip(Box::new(CutStrip {
             tool: strip.tool.clone(),

@@ -49,8 +49,8 @@ pub fn show(ui: &mut Ui, view: &PanelView, making: &mut Wishing, wishes: &mut Ve
                 words += &format!(", counts {} times", wished.weight);
             }
             ui.label(&words);
-            let named = format!("drop the wish: {words}");
-            if press("drop").named(named).show(ui) {
+            let named = format!("take away the wish: {words}");
+            if press("take away").named(named).show(ui) {
                 wishes.push(Asked::Act(Act::Wish { at: *at, to: None }));
             }
         });

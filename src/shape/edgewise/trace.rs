@@ -1,7 +1,7 @@
 //! What a raw curve winds round, and which side each edge of that belongs to.
 
 use super::super::boolean::{DECIMALS, to_path};
-use super::super::pairs;
+use super::super::{edge_distance, pairs, perimeter};
 use super::Sided;
 use super::raw::Curve;
 use crate::space::Point;
@@ -42,7 +42,7 @@ pub fn wound<S>(
     for path in found {
         let mut ring: Vec<Point<S>> = path.iter().map(|p| Point::new(p.x, p.y)).collect();
         tidy(&mut ring);
-        let round: f64 = pairs(&ring).map(|(p, q)| (q - p).length()).sum();
+        let round = perimeter(&ring);
         let Some(mut found) = (ring.len() > 2).then(|| search.sided(ring)) else {
             continue;
         };
@@ -114,11 +114,7 @@ fn begin<S>(found: &mut Sided<S>) {
 /// Drops points that are equal to their neighbours, and hairs: where the ring goes out and
 /// comes back on itself.
 fn tidy<S>(ring: &mut Vec<Point<S>>) {
-    let off = |p: Point<S>, a: Point<S>, b: Point<S>| {
-        let e = b - a;
-        let share = ((p - a).dot(e) / e.square_length().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-        (a + e * share - p).length()
-    };
+    let off = |p: Point<S>, a: Point<S>, b: Point<S>| edge_distance((a, b), p);
     let mut kept: Vec<Point<S>> = Vec::with_capacity(ring.len());
     // Once round, and on past the seam for as long as something is dropped there.
     for &p in ring.iter() {
@@ -213,12 +209,10 @@ impl<S> Search<S> {
         let (middle, along) = (p.lerp(q, 0.5), q - p);
         let n = self.edges.len();
         let off = |&(a, b, _): &(Point<S>, Point<S>, usize)| {
-            let e = b - a;
-            if e.dot(along) <= 0.0 {
+            if (b - a).dot(along) <= 0.0 {
                 return f64::INFINITY;
             }
-            let share = ((middle - a).dot(e) / e.square_length()).clamp(0.0, 1.0);
-            (a + e * share - middle).length()
+            edge_distance((a, b), middle)
         };
         let mut best = (f64::INFINITY, self.last);
         for k in 0..n {

@@ -48,7 +48,7 @@ impl Bench {
 
     /// It is cut again when another sheet is on the table, or at the end.
     pub(super) fn put_off(&mut self, part: u32) -> Reply {
-        self.later.push(part);
+        self.course.put_off(part);
         self.next_with("it is cut later")
     }
 
@@ -65,20 +65,17 @@ impl Bench {
     /// A spoilt part that the cloth on the table has room for.
     pub(super) fn again_due(&mut self) -> Option<Phase> {
         // Looking for places takes a while: once a change is enough.
-        let from = (self.revision, self.later.len());
-        if let Some((at, due)) = &self.again
-            && *at == from
-        {
-            return due.clone();
+        let from = (self.revision(), self.course.put_off_times());
+        if !self.worked_out.knows_due(from) {
+            let due = self.look_for_places();
+            self.worked_out.keep_due(from, due);
         }
-        let due = self.look_for_places();
-        self.again = Some((from, due.clone()));
-        due
+        self.worked_out.due()
     }
 
     fn look_for_places(&self) -> Option<Phase> {
         let parts = self.state.cuts.parts.iter();
-        let due = parts.filter(|p| !self.later.contains(&p.id) && self.is_wanted_again(p));
+        let due = parts.filter(|p| !self.course.is_put_off(p.id) && self.is_wanted_again(p));
         due.into_iter().find_map(|p| {
             let places = self.places_for(p);
             (!places.is_empty()).then_some(Phase::Again {
@@ -143,7 +140,7 @@ impl Bench {
         let whole = inside_of(piece);
         let was = self.pose(part.placed).map(|p| p.shift.to_point());
         let taken = self.taken();
-        let gap = self.band.max(self.state.ways.lit_width());
+        let gap = self.lit.band().max(self.state.ways.lit_width());
         let mut found: Vec<(f64, Spot)> = Vec::new();
         for panel in self.state.panels.iter().filter(|p| p.spread) {
             let panels = &self.state.panels;
@@ -170,7 +167,7 @@ impl Bench {
                 room = crate::shape::difference(&room, &k);
             }
             let back = on.inverse();
-            if let Some(reach) = self.table_top.as_ref().or(self.reach.as_ref()) {
+            if let Some(reach) = self.lit.room() {
                 room = intersection(&room, &reach.moved(&back));
             }
             let taken: Vec<Region<Cloth>> = taken.iter().map(|t| t.moved(&back)).collect();

@@ -8,24 +8,24 @@ use crate::work::bench::Bench;
 use crate::work::doing::Doing;
 use crate::work::op::{Id, Op};
 use crate::work::signals::{Signal, Told};
+use crate::work::switches::switch_words;
 
 impl Bench {
     /// Cutting is under way, or an errand from it.
     pub fn is_cutting(&self) -> bool {
-        self.cutting
+        self.course.is_on()
     }
 
     /// Over to cutting.
     pub(in crate::work) fn begin_cutting(&mut self) -> Reply {
         if let Some(why) = self.same_hands() {
             // Said once before the first cut; who means it goes on.
-            if !std::mem::replace(&mut self.told_hands, true) {
-                return Reply::refused(format!("{why}; begin again to cut all the same"));
+            if self.course.tells_hands() {
+                return Reply::refused(format!("{why}; Enter again to cut all the same"));
             }
         }
-        self.cutting = true;
-        self.cutting_from = self.history().depth();
-        self.grip = None;
+        self.course.begin(self.log.history().depth());
+        self.hand.release();
         self.go_to_next();
         Reply::touching(Touched::All)
     }
@@ -67,7 +67,7 @@ impl Bench {
         if !begun || !(left || to_mark || cuts.parts.iter().any(|p| self.is_wanted_again(p))) {
             return;
         }
-        self.cutting = true;
+        self.course.take_up();
         let now = self.cutting_now();
         self.doing = Doing::Cutting(Cutting {
             phase: Phase::Returned,
@@ -133,7 +133,9 @@ impl Bench {
                 Reply {
                     touched: Touched::All,
                     said: pointed.map(|_| Said {
-                        words: "not carried: see that the light lies where it did".to_owned(),
+                        words: "the lay was not moved: slide the cloth until it lies in its light \
+                                as before"
+                            .to_owned(),
                         warning: true,
                     }),
                 }
@@ -212,7 +214,7 @@ impl Bench {
             }
             Phase::Again { part, places, at } => return self.lay_again(*part, places.get(*at)),
             Phase::Over => {
-                self.later.clear();
+                self.course.later_is_now();
                 self.go_to_next();
             }
         }
@@ -280,7 +282,7 @@ impl Bench {
     /// What *back* would take back, where it takes back the last.
     pub(super) fn can_be_taken_back(&self) -> Option<String> {
         let history = self.history();
-        let cut = history.depth() > self.cutting_from && history.last_is_cutting();
+        let cut = self.course.is_since(history.depth()) && history.last_is_cutting();
         history.last().filter(|_| cut)
     }
 
@@ -288,9 +290,12 @@ impl Bench {
     fn take_back_last(&mut self) -> Reply {
         if self.can_be_taken_back().is_none() {
             let history = self.history();
-            let ours = history.depth() > self.cutting_from;
+            let ours = self.course.is_since(history.depth());
             return Reply::refused(match history.last() {
-                Some(last) if ours => format!("first to be undone by Ctrl+Z: {last}"),
+                Some(last) if ours => format!(
+                    "back takes back cuts only, and the last thing done was another: {last}; Ctrl+Z \
+                     undoes it"
+                ),
                 _ => "nothing that was cut can be taken back".to_owned(),
             });
         }
@@ -342,7 +347,7 @@ impl Bench {
                 to: None,
                 over: *over,
             }),
-            (Item::Outlines, _) => self.outlines = !self.outlines,
+            (Item::Outlines, _) => self.course.show_outlines(!self.shows_outlines()),
             (Item::Close, Phase::Again { part, .. }) => return self.put_off(*part),
             (
                 Item::Close,
@@ -366,7 +371,7 @@ impl Bench {
     /// Another piece is to be cut next.
     pub(in crate::work) fn cut_next(&mut self, id: Id) -> Reply {
         if !self.state.is_to_cut(id) {
-            return Reply::refused("that piece is not there to be cut");
+            return Reply::refused("that piece is cut already, or does not lie on the table");
         }
         let from = self.state.cuts.first.clone();
         let mut to = vec![id];
@@ -388,7 +393,9 @@ impl Bench {
         };
         let phase = cutting.phase.clone();
         if !Item::of(&phase).contains(&item) {
-            return Reply::refused("not now: go on, or back, first");
+            return Reply::refused(
+                "that can't be done at this point of the work: go on, or back, first",
+            );
         }
         self.list(None);
         self.take_item(item, &phase)
@@ -410,7 +417,7 @@ impl Bench {
         if other.as_ref() == Some(&name) {
             *other = None;
         }
-        let said = format!("{name} means {}", signal.words());
+        let said = format!("{} means {}", switch_words(&name), signal.words());
         *own = Some(name);
         self.does(vec![Op::Switches { from, to }]);
         Reply::touching(Touched::All).saying(said)

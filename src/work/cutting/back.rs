@@ -1,7 +1,7 @@
 //! Any part, cut or not, is lit again whole in a free place near the person; and
 //! where parts are dropped.
 
-use super::{DropSite, Of, Phase, to_transfer};
+use super::{DropSite, Of, Phase};
 use crate::lay::{CutPart, DROP_RADIUS, Face, Room, drop_places, inside, inside_of};
 use crate::shape::{Region, offset};
 use crate::space::{Piece, Point, Rigid, Table, Vector};
@@ -46,7 +46,7 @@ impl Bench {
             return;
         };
         let (phase, back) = (cutting.phase.clone(), cutting.lies_back());
-        let from = Some((phase.clone(), self.revision));
+        let from = Some((phase.clone(), self.revision()));
         if cutting.settled == from {
             return;
         }
@@ -75,11 +75,7 @@ impl Bench {
     /// What is to be transferred to a part; worked out once.
     pub(super) fn transfer_of(&mut self, part: &CutPart) -> Vec<String> {
         let stock = self.goods.stock();
-        let (piece, article) = (part.piece.clone(), part.article.clone());
-        let mirrored = part.face == Face::Down;
-        let key = (piece, article, part.cloth.clone(), mirrored);
-        let known = self.transfers.entry(key);
-        known.or_insert_with(|| to_transfer(part, &stock)).clone()
+        self.worked_out.transfer_of(part, &stock)
     }
 
     /// A part in its light: turned as it was cut, if there is room for it so.
@@ -107,8 +103,8 @@ impl Bench {
     /// by a quarter turn or two if need be; if there is no such place, clear of what
     /// is to be cut; else anywhere in the light. And whether it lies over cloth.
     pub(super) fn free_place(&self, shape: &Region<Table>) -> Option<(Rigid<Table, Table>, bool)> {
-        let reach = self.table_top.as_ref().or(self.reach.as_ref())?;
-        let room = offset(reach, -(self.band + 6.0));
+        let reach = self.lit.room()?;
+        let room = offset(reach, -(self.lit.band() + 6.0));
         let drops = self.doing.cutting().map_or(&[][..], |c| &c.drops);
         let drops = drops.iter().map(|d| Region::disc(d.at, DROP_RADIUS));
         let drops: Vec<Region<Table>> = drops.collect();
@@ -127,7 +123,7 @@ impl Bench {
         let seen = seen.map(|p| side.to_person(p.to_vector()).to_point());
         let b = crate::shape::bounds(seen)?;
         let wish = side.to_table(Vector::new(b.center().x, b.min.y)).to_point();
-        let gap = self.band + 4.0;
+        let gap = self.lit.band() + 4.0;
         let clear_of = |taken: &[Region<Table>]| {
             let room = Room::new(&room, taken, gap);
             (0..4).find_map(|quarters| {
@@ -154,7 +150,7 @@ impl Bench {
                 shades.push(shade);
             }
         }
-        let Some(top) = self.table_top.as_ref().or(self.reach.as_ref()) else {
+        let Some(top) = self.lit.room() else {
             return Vec::new();
         };
         let ways = &self.state.ways;

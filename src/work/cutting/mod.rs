@@ -5,20 +5,26 @@
 mod again;
 mod answer;
 mod back;
+mod course;
 mod list;
 mod marks;
 mod notches;
 mod parts;
 mod plan;
 mod prompt;
+mod sheets;
 mod stack;
+mod stamp;
 mod walk;
+mod worked_out;
 
 pub use back::Lying;
+pub(super) use course::Course;
 pub use list::Item;
 pub use marks::to_transfer;
-pub(super) use plan::Plan;
 pub use prompt::{Beside, Prompt, hand, side_up};
+pub use stamp::Stamp;
+pub(super) use worked_out::WorkedOut;
 
 use super::op::{Id, Spot};
 use crate::cloth::Panel;

@@ -78,7 +78,7 @@ impl Bench {
     /// the pattern may get one.
     pub fn notch_at(&self) -> Option<(&Lying, Point<Piece>)> {
         let lying = self.doing.cutting()?.lies.first()?;
-        let at = lying.pose.inverse().point(self.pointer?);
+        let at = lying.pose.inverse().point(self.pointer()?);
         let piece = self.goods.stock().piece(&lying.piece)?;
         let on = piece.cut.iter().filter_map(|ring| {
             let closed: Vec<_> = ring.iter().chain(ring.first()).copied().collect();
@@ -111,6 +111,8 @@ impl Bench {
                 y_mm: rounded(at.y),
             }),
         }]);
-        Reply::touching(Touched::All).saying(format!("{name} has this notch from the next time on"))
+        Reply::touching(Touched::All).saying(format!(
+            "{name} has this notch from the next opening of the job"
+        ))
     }
 }

@@ -63,7 +63,7 @@ impl Bench {
         let layers = stock.layers(&panel.name, &self.state.panels);
         let plies = faces.len() as u32;
         let last = self.state.cuts.last();
-        let by = self.stamp.as_ref().map(|s| CutBy {
+        let by = self.course.stamp().map(|s| CutBy {
             when: s.when.clone(),
             profile: s.profile.clone(),
             trim_mm: trim_on(&self.state.trims, &stock, &panel.name, &self.state.panels),

@@ -1,7 +1,7 @@
 //! What comes next: the order of the pieces, and of the sheets.
 
 use super::{Cutting, Phase};
-use crate::cloth::{OnTable, Panel};
+use crate::cloth::OnTable;
 use crate::lay::{CutPart, Marking, RoughCut, cut_order, inside, rough_cuts};
 use crate::shape::{ARC_ERROR, Region, difference, offset};
 use crate::space::Table;
@@ -20,7 +20,7 @@ const CLEAR: f64 = 4.0;
 
 /// How a sheet is to be cut up, and what that was worked out from.
 #[derive(Debug, Clone, PartialEq)]
-pub(in crate::work) struct Plan {
+pub(super) struct Plan {
     panel: String,
     lies: Option<(OnTable, Vec<[f64; 2]>)>,
     spots: Vec<(Id, Spot)>,
@@ -36,7 +36,7 @@ impl Bench {
             before.coming = None;
         }
         let mut cutting = Cutting::at(Phase::Over);
-        let sheet = self.sheet_in_hand().map(|p| p.name.clone());
+        let sheet = self.state.sheet_in_hand().map(|p| p.name.clone());
         if let Some(panel) = &sheet {
             let (order, plan) = self.order_on(panel);
             cutting.order = order;
@@ -54,11 +54,11 @@ impl Bench {
             }
         } else if let Some(again) = self.again_due() {
             again
-        } else if let Some(panel) = self.next_sheet() {
+        } else if let Some(panel) = self.state.next_sheet() {
             let panel = panel.name.clone();
             let mut after = self.state.clone();
             // Each op was made from this very state.
-            if apply_all(&mut after, &self.spreading(&panel)).is_ok() {
+            if apply_all(&mut after, &self.state.spreading(&panel)).is_ok() {
                 let now = std::mem::replace(&mut self.state, after);
                 (cutting.order, cutting.rough) = self.order_on(&panel);
                 cutting.coming = Some(std::mem::replace(&mut self.state, now).panels);
@@ -70,39 +70,11 @@ impl Bench {
         cutting
     }
 
-    pub(super) fn has_to_cut(&self, panel: &Panel) -> bool {
-        let on = self
-            .state
-            .placed
-            .iter()
-            .filter(|(_, p)| p.panel == panel.name);
-        on.into_iter().any(|(id, _)| self.state.is_to_cut(*id))
-    }
-
-    /// The sheet on the table that is cut first: the one that the person wants a
-    /// piece of first, else the first in the job's order.
-    fn sheet_in_hand(&self) -> Option<&Panel> {
-        let wanted = self.state.cuts.first.iter();
-        let wanted = wanted.filter(|id| self.state.is_to_cut(**id));
-        let mut named = wanted.filter_map(|id| {
-            let p = self.state.placed.get(id)?;
-            self.state.panel(&p.panel).filter(|q| q.spread)
-        });
-        let mut all = self.state.panels.iter().filter(|p| p.spread);
-        named.next().or_else(|| all.find(|p| self.has_to_cut(p)))
-    }
-
-    /// The next sheet with something to cut that is not on the table.
-    pub(super) fn next_sheet(&self) -> Option<&Panel> {
-        let mut all = self.state.panels.iter().filter(|p| !p.spread);
-        all.find(|p| self.has_to_cut(p))
-    }
-
     /// The uncut pieces of a sheet in the order that keeps it whole and flat, and
     /// the rough cuts that part them. It is worked out once a sheet, and again
     /// when something lies elsewhere.
     fn order_on(&mut self, panel: &str) -> (Vec<Id>, Vec<RoughCut>) {
-        let kept = self.planned.take();
+        let kept = self.worked_out.take_plan();
         let plan = kept.filter(|p| self.still_holds(p, panel));
         let plan = plan.unwrap_or_else(|| self.plan_for(panel));
         let to_cut = plan.order.iter().copied();
@@ -116,7 +88,7 @@ impl Bench {
         } else {
             plan.rough.clone()
         };
-        self.planned = Some(plan);
+        self.worked_out.keep_plan(plan);
         (order, rough)
     }
 
@@ -128,7 +100,7 @@ impl Bench {
         plan.panel == panel
             && plan.by == self.planned_by()
             && plan.lies.as_ref().is_some_and(same)
-            && self.spots_on(panel) == plan.spots
+            && self.state.spots_on(panel) == plan.spots
             && plan
                 .spots
                 .iter()
@@ -138,12 +110,11 @@ impl Bench {
     /// Where the person stands, which hand cuts, and how wide the light is.
     fn planned_by(&self) -> (Side, Hand, f64) {
         let ways = &self.state.ways;
-        (ways.stands, ways.cuts, self.band.max(ways.lit_width()))
-    }
-
-    fn spots_on(&self, panel: &str) -> Vec<(Id, Spot)> {
-        let on = self.state.placed.iter().filter(|(_, p)| p.panel == panel);
-        on.map(|(id, p)| (*id, Spot::of(p))).collect()
+        (
+            ways.stands,
+            ways.cuts,
+            self.lit.band().max(ways.lit_width()),
+        )
     }
 
     fn plan_for(&self, panel: &str) -> Plan {
@@ -163,7 +134,7 @@ impl Bench {
         Plan {
             panel: panel.to_owned(),
             lies: own.map(|p| (p.on_table, p.outline_mm.clone())),
-            spots: self.spots_on(panel),
+            spots: self.state.spots_on(panel),
             by: self.planned_by(),
             order: order.into_iter().map(|k| ids[k]).collect(),
             rough: rough.cuts,
@@ -194,13 +165,13 @@ impl Bench {
 
     /// The piece that is asked for is the piece in hand: it is bright.
     pub(super) fn hold_of(&mut self, phase: &Phase) {
-        self.held = match phase {
+        self.hand.hold(match phase {
             Phase::Piece { id } => Some(*id),
             Phase::Notches {
                 of: super::Of::Piece(id),
                 ..
             } => Some(*id),
             _ => None,
-        };
+        });
     }
 }

@@ -118,7 +118,10 @@ impl Bench {
                 }
                 lines.extend_from_slice(&cutting.transfer);
                 lines.push("go on: done".to_owned());
-                lines.push(format!("then drop it at {} {}", part.article, part.cloth));
+                lines.push(format!(
+                    "then put it down at {} {}",
+                    part.article, part.cloth
+                ));
                 lines
             }
             Phase::Walk { of, edge, to, .. } => self.walk_words(*of, *edge, *to),
@@ -264,7 +267,7 @@ impl Bench {
         if !cutting.transfer.is_empty() {
             lines.push("keep it at hand: it is marked next".to_owned());
         } else if let Some(panel) = self.state.panel(&placed.panel) {
-            lines.push(format!("drop it at {} {}", placed.article, panel.cloth));
+            lines.push(format!("put it down at {} {}", placed.article, panel.cloth));
         }
         lines
     }

@@ -24,7 +24,7 @@ impl Bench {
         let reply = self.carry(panel);
         if matches!(self.doing, Doing::Cutting(_)) {
             // Refused: it has too few marks. What is cut shows where it lies.
-            self.outlines = true;
+            self.course.show_outlines(true);
             self.turn_to(Phase::Returned);
             return Reply::refused(
                 "it has no marks to carry it by: slide it until the dotted outlines lie on what is cut",
@@ -46,10 +46,11 @@ impl Bench {
     /// at. Of two plies the lower one first, for its marks are seen only while it lies
     /// alone.
     pub(super) fn lies_elsewhere(&mut self) -> Reply {
-        let Some(top) = self.next_sheet() else {
+        let Some(top) = self.state.next_sheet() else {
             return Reply::default();
         };
         let lower = self
+            .state
             .lower_of(&top.name)
             .filter(|p| !p.spread && is_marked(p));
         let panel = lower.unwrap_or(top);
@@ -59,7 +60,7 @@ impl Bench {
                 "{name} has no marks to carry it by: slide it until it lies in its outline"
             ));
         }
-        let ops = self.spreading(&name);
+        let ops = self.state.spreading(&name);
         if let Some(why) = self.too_many_after(&ops) {
             return Reply::refused(why);
         }
@@ -67,42 +68,10 @@ impl Bench {
         self.carry(name)
     }
 
-    fn lower_of(&self, panel: &str) -> Option<&Panel> {
-        let mut all = self.state.panels.iter();
-        all.find(|p| p.under.as_deref() == Some(panel))
-    }
-
-    /// A panel comes onto the table, with the one under it; what is cut up makes room.
-    pub(super) fn spreading(&self, panel: &str) -> Vec<Op> {
-        let comes = |p: &Panel| p.name == panel || p.under.as_deref() == Some(panel);
-        let done = |p: &Panel| p.spread && !self.has_to_cut(p) && !comes(p);
-        // A lower ply goes with the one that lay on it.
-        let goes = |p: &Panel| {
-            let top = p.under.as_ref().and_then(|t| self.state.panel(t));
-            done(p) && top.is_none_or(|t| !t.spread || done(t))
-        };
-        let mut ops = Vec::new();
-        for p in &self.state.panels {
-            let to = match (comes(p), goes(p)) {
-                (true, _) => true,
-                (_, true) => false,
-                _ => continue,
-            };
-            if p.spread != to {
-                ops.push(Op::Spread {
-                    panel: p.name.clone(),
-                    from: p.spread,
-                    to,
-                });
-            }
-        }
-        ops
-    }
-
     /// The sheet that was asked for lies under its light, and is cut apart: one signal
     /// for all of it.
     pub(super) fn restack(&mut self, panel: &str, rough: &[RoughCut]) -> Reply {
-        let mut ops = self.spreading(panel);
+        let mut ops = self.state.spreading(panel);
         if let Some(why) = self.too_many_after(&ops) {
             return Reply::refused(why);
         }
@@ -112,12 +81,12 @@ impl Bench {
             ops.push(Op::Apart { from, to });
         }
         self.does(ops);
-        self.later.clear();
+        self.course.later_is_now();
         self.next_with(&format!("{panel} is on the table"))
     }
 
     pub(super) fn stack_words(&self, panel: &str, rough: &[RoughCut]) -> Vec<String> {
-        let lower = self.lower_of(panel);
+        let lower = self.state.lower_of(panel);
         let own = self.state.panel(panel).map(|p| p.stack).unwrap_or_default();
         // What touches, and so which side of the lower one is up.
         let (sides, up) = match own.sides().last() {

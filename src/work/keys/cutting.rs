@@ -38,7 +38,7 @@ pub(super) fn cutting(phase: &Phase) -> Vec<Line> {
     lines.push(one(
         Pressed::plain(Key::Escape),
         Act::Leave,
-        "leave cutting, lay again",
+        "leave cutting: back to laying",
     ));
     lines
 }

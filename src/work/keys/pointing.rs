@@ -52,7 +52,7 @@ pub(super) fn pointing(doing: &Doing) -> Vec<Line> {
     let finish = match doing {
         Doing::Drawing { .. } => "the outline is done",
         Doing::Carrying { .. } => "the lay follows the marks",
-        Doing::Checking { .. } => "all lie on their marks, or all are pressed: done",
+        Doing::Checking { .. } => "all are on their marks, or pressed: done",
         _ => "done",
     };
     let mut lines = pointer_moves();

@@ -140,7 +140,12 @@ impl Setting {
             return Ok(SettingReply::default());
         }
         let known = self.known.clone();
-        let choose = || Err(Fault::input("it is not said which", "choose by its number"));
+        let choose = || {
+            Err(Fault::input(
+                "nothing is chosen yet",
+                "choose by its number",
+            ))
+        };
         match self.step {
             Step::Cautions => self.go(Step::SwitchOff, known),
             Step::SwitchOff => self.go(Step::Stripes, known),

@@ -146,7 +146,7 @@ impl Setting {
                 "set more marks: the light gets surer of its place",
                 "find the lens by a board: for thick cloth",
             ]),
-            Step::More => own(&["that was all", "without the mark that was set last"]),
+            Step::More => own(&["no more marks", "take out the mark that was set last"]),
             _ => Vec::new(),
         }
     }
@@ -243,8 +243,8 @@ impl Setting {
             ],
             Step::Fine => {
                 let mut words = own(&[
-                    "for who wants it: drag each mark's cross onto it, or use the arrows; 1 to 4 pick \
-                     the mark",
+                    "only if you want it finer: drag each cross onto its mark, or use the arrows; 1 to 4 \
+                     pick the mark",
                     SCALES,
                 ]);
                 words.extend(self.stated());
@@ -258,13 +258,13 @@ impl Setting {
                         unit.show(square.expected(Span::Diagonal13))
                     ),
                     format!(
-                        "up to {} is right; an edge each way and both diagonals tell most",
+                        "a reading may be off by up to {}; an edge each way and both diagonals tell most",
                         unit.show(square.tolerance(Span::Front))
                     ),
                 ],
                 Err(fault) => vec![fault.to_string()],
             },
-            Step::Verdict => self.judged().map(ToString::to_string).into_iter().collect(),
+            Step::Verdict => self.verdict_words().into_iter().collect(),
             Step::More => self.more_words(),
             Step::Board => self.board_words(),
             Step::Done => self.summary(),
@@ -315,7 +315,7 @@ impl Setting {
         words.extend(self.stated());
         words.extend(self.surer());
         words.push(match self.judged() {
-            Some(judged) if judged.right() => judged.to_string(),
+            Some(judged) if judged.right() => self.verdict_words().unwrap_or_default(),
             Some(_) => "kept, though the check is not within tolerance".to_owned(),
             None => "not checked with a measuring tape".to_owned(),
         });

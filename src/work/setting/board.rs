@@ -59,7 +59,7 @@ impl Setting {
         let own = |all: &[&str]| all.iter().map(|s| (*s).to_owned()).collect::<Vec<String>>();
         match self.board_corner() {
             None => own(&[
-                "light lands nearer to the lens on thick cloth; where the lens is, a board tells",
+                "on thick cloth light lands nearer to the lens; a board on the table tells where the lens is",
                 "take a flat board or a stack of books, three times as thick as the thickest \
                  stack of cloth or more, and type its size",
                 "lay it into its outline of light, its lower edge on the line, and go on",

@@ -4,6 +4,7 @@ use super::typed::ASKED;
 use super::{Known, Setting, SettingReply, Step};
 use crate::calibration::CheckedFile;
 use crate::calibration::check_picture::{Cause, Finding};
+use crate::calibration::fit::LENS;
 use crate::calibration::table_marks::Span;
 use crate::fault::Outcome;
 
@@ -37,7 +38,6 @@ impl Setting {
     pub(super) fn check_done(&mut self) -> Outcome<SettingReply> {
         let square = self.square()?;
         let judged = square.judge(&self.typed.checked())?;
-        let said = judged.to_string();
         let right = judged.right();
         let mut known = Known {
             judged: Some(judged),
@@ -45,10 +45,25 @@ impl Setting {
         };
         self.note_check(&mut known);
         self.go(Step::Verdict, known);
+        let said = self.verdict_words().unwrap_or_default();
         Ok(if right {
             SettingReply::saying(said)
         } else {
             SettingReply::warning(said)
+        })
+    }
+
+    /// The verdict in words; if all is right, with what so few marks can't tell.
+    pub(super) fn verdict_words(&self) -> Option<String> {
+        let judged = self.known.judged.as_ref()?;
+        let marks = self.known.profile.as_ref().map_or(4, |p| p.marks.len());
+        let blind = judged.right() && marks < LENS;
+        Some(match blind {
+            false => judged.to_string(),
+            true => format!(
+                "{judged}; what the lens bends, commonly 1 to 4 mm, {marks} marks can't tell: for \
+                 what must fit closely set more, {LENS} at least"
+            ),
         })
     }
 

@@ -2,7 +2,7 @@
 //! followed from it, never the numbers themselves.
 
 use crate::calibration::reading::Grid;
-use crate::calibration::table_marks::{Span, Tape};
+use crate::calibration::table_marks::{Span, TapeReadings};
 use crate::fault::{Fault, Outcome};
 use crate::measure::{Unit, parse_length};
 use crate::projection::Upright;
@@ -119,9 +119,9 @@ fn spans(lengths: &[Option<Length>; 6]) -> impl Fn(Span) -> Option<f64> {
 }
 
 impl Typed {
-    pub fn tape(&self) -> Tape {
+    pub fn tape(&self) -> TapeReadings {
         let of = spans(&self.edges);
-        Tape {
+        TapeReadings {
             front: of(Span::Front),
             right: of(Span::Right),
             back: of(Span::Back),

@@ -3,13 +3,13 @@
 //! it hides are drawn as the camera saw them, and the difference says where the outline is
 //! still off: in corners, at the ends of slots, at a vee's point.
 
-use super::camera::Camera;
 use super::contour::Field;
 use super::corner::{self, Corner};
 use super::edge::Seen;
 use super::plane::Plane;
 use super::redraw::{Drawn, Node, View, right_of};
 use super::wall::Outlines;
+use crate::photo::Camera;
 use crate::space::{Photo, Point, Table, Vector};
 use statrs::distribution::{ContinuousCDF, Normal};
 

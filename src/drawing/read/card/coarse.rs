@@ -1,6 +1,7 @@
 //! The photo at a size at which regions are looked for: each cell is the mean of a square
 //! of pixels.
 
+use crate::colour::luminance_f32;
 use crate::photo::Picture;
 
 /// Cells along the longer side, at most.
@@ -55,10 +56,9 @@ impl Coarse {
         inside.then(|| y as usize * self.width + x as usize)
     }
 
-    /// Luminance of linear sRGB (IEC 61966-2-1, from ITU-R BT.709's primaries).
+    /// How bright each cell is to the eye.
     pub fn luminance(&self) -> Vec<f32> {
-        let of = |l: &[f32; 3]| 0.2126 * l[0] + 0.7152 * l[1] + 0.0722 * l[2];
-        self.light.iter().map(of).collect()
+        self.light.iter().map(|&l| luminance_f32(l)).collect()
     }
 }
 

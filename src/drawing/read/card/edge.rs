@@ -4,10 +4,10 @@ use super::coarse::Coarse;
 use super::contour::Field;
 use super::ground::Found;
 use super::plane::Plane;
-use super::sides::median;
+use crate::adjust::median;
 use crate::fault::{Fault, Outcome};
 use crate::photo::Picture;
-use crate::shape::signed_area;
+use crate::shape::{signed_area, surrounds};
 use crate::space::{Photo, Point, Table, Vector};
 
 /// Blur, px, by which noise is taken off before the edge is followed. It rounds a curve of
@@ -61,13 +61,13 @@ impl Seen {
         rings.sort_by(|a, b| signed_area(a).total_cmp(&signed_area(b)));
         let outside = rings.first().filter(|r| signed_area(r) < -100.0);
         let outside = outside.ok_or_else(lost)?.clone();
-        let within = |r: &&Vec<Point<Photo>>| inside(&outside, r[0]);
+        let within = |r: &&Vec<Point<Photo>>| surrounds(&outside, r[0]);
         let islands = rings[1..].iter().filter(|r| signed_area(r) < -ISLAND);
         let islands = islands.filter(within).filter_map(|r| plane.table(r[0]));
         let islands = islands.collect();
         let holes = rings
             .into_iter()
-            .filter(|r| signed_area(r) > 4.0 && r.first().is_some_and(|&p| inside(&outside, p)));
+            .filter(|r| signed_area(r) > 4.0 && r.first().is_some_and(|&p| surrounds(&outside, p)));
         let holes: Vec<_> = holes.collect();
         let rings: Vec<_> = std::iter::once(outside).chain(holes).collect();
         if rings.iter().map(Vec::len).sum::<usize>() > MOST {
@@ -76,11 +76,11 @@ impl Seen {
         let edges = rings.iter().map(|ring| edge(ring, &field, plane));
         let edges: Vec<Edge> = edges.collect::<Option<_>>().ok_or_else(lost)?;
         let places = &edges[0].places;
-        let blur = median(places.iter().map(|p| p.blur).collect());
+        let mut blurs: Vec<f64> = places.iter().map(|p| p.blur).collect();
         let strides = places.iter().map(|p| p.stride.length());
         let fineness = strides.fold(f64::INFINITY, f64::min);
         Ok(Self {
-            blur,
+            blur: median(&mut blurs),
             fineness,
             edges,
             islands,
@@ -131,16 +131,6 @@ fn field(picture: &Picture, coarse: &Coarse, found: &Found) -> Option<Field> {
         values,
     };
     Some(field.blurred(SMOOTHED))
-}
-
-fn inside(ring: &[Point<Photo>], p: Point<Photo>) -> bool {
-    let mut odd = false;
-    for (a, b) in crate::shape::pairs(ring) {
-        if (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x) {
-            odd = !odd;
-        }
-    }
-    odd
 }
 
 fn edge(ring: &[Point<Photo>], field: &Field, plane: &Plane) -> Option<Edge> {

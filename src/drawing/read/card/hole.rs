@@ -5,7 +5,7 @@
 use super::ground::Found;
 use super::redraw::View;
 use crate::photo::Picture;
-use crate::shape::{Hull, Region, intersection, offset, signed_area};
+use crate::shape::{Hull, Region, counter_clockwise, intersection, offset, signed_area};
 use crate::space::{Photo, Point, Table};
 use nalgebra::Vector3;
 
@@ -41,13 +41,7 @@ pub fn within(ring: &[Point<Table>], picture: &Picture, found: &Found, view: Vie
     let Some(seen) = seen else {
         return Within::CantTell;
     };
-    let upright = |ring: Vec<Point<Photo>>| {
-        let mut ring = ring;
-        if signed_area(&ring) < 0.0 {
-            ring.reverse();
-        }
-        Region::ring(ring)
-    };
+    let upright = |ring: Vec<Point<Photo>>| Region::ring(counter_clockwise(ring));
     // The table shows where neither the rim nor the hole's own side is before it.
     let foot = upright(seen.iter().map(|s| s.0).collect());
     let rim = upright(seen.iter().map(|s| s.1).collect());

@@ -3,7 +3,6 @@
 //! where its light gives way to the table's, half and half, in linear light.
 
 mod agree;
-mod camera;
 mod coarse;
 mod contour;
 mod corner;
@@ -85,7 +84,7 @@ pub fn read(bytes: &[u8], how: &CardPhoto) -> Outcome<Card> {
     let plane = plane::Plane::of(&picture, &sheet)?;
     let found = ground::find(&coarse, &plane, sheet.size, how.card_at)?;
     let seen = edge::Seen::of(&picture, &coarse, &found, &plane)?;
-    let camera = camera::Camera::of(&picture, &plane, sheet.on_table(), how.camera_height);
+    let camera = plane.camera(&picture, sheet.on_table(), how.camera_height);
     let mut outlines = wall::lowered(&found, &seen, camera, how.thickness, sheet.sides.blur)?;
     let above = camera.filter(|_| how.thickness > 0.0);
     let above = above.map(|c| (c, how.thickness));

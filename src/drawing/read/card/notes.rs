@@ -1,7 +1,6 @@
 //! What the person should know of a card that was read, one sentence each.
 
 use super::agree::Look;
-use super::camera::Camera;
 use super::edge::{Place, SMOOTHED, Seen};
 use super::ground::Found;
 use super::plane::Plane;
@@ -9,6 +8,7 @@ use super::sheet::Sheet;
 use super::wall::{Outlines, card_side};
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::PatternPiece;
+use crate::photo::Camera;
 use crate::shape::bounds;
 use crate::space::{Piece, Point};
 

@@ -2,7 +2,6 @@
 
 use super::super::drawn::simplify::simplify;
 use super::agree::Look;
-use super::camera::Camera;
 use super::edge::Seen;
 use super::ground::Found;
 use super::hole::{self, Within};
@@ -14,8 +13,10 @@ use super::wall::Outlines;
 use super::{Card, CardPhoto};
 use crate::fault::{Fault, Outcome};
 use crate::pattern::{Pattern, PatternPiece, Polyline};
-use crate::photo::Picture;
-use crate::shape::{Region, bounds, connected, difference, offset, pairs, signed_area, union};
+use crate::photo::{Camera, Picture};
+use crate::shape::{
+    Region, bounds, centroid, connected, difference, offset, perimeter, signed_area, union,
+};
 use crate::space::{Piece, Point, Table, Vector};
 
 /// mm: how far the outline may be from what was seen for having fewer points.
@@ -118,11 +119,11 @@ pub fn card(
         } else if (DRILL..CUTOUT).contains(&across)
             && (sure && round >= ROUND || fair && round >= ROUNDER)
         {
-            piece.drills.push(centroid(ring));
+            piece.drills.push(middle_of(ring));
         } else if across >= SPECK && (within == Within::Ink || eyed) {
-            printed.push((centroid(ring), across));
+            printed.push((middle_of(ring), across));
         } else if across >= SPECK {
-            left_out.push(notes::mark(centroid(ring), across));
+            left_out.push(notes::mark(middle_of(ring), across));
         }
     }
     left_out.extend(notes::printed(&printed));
@@ -186,18 +187,12 @@ fn across(ring: &Polyline) -> f64 {
 }
 
 fn roundness(ring: &Polyline) -> f64 {
-    let round: f64 = pairs(ring).map(|(a, b)| (b - a).length()).sum();
+    let round = perimeter(ring);
     2.0 * std::f64::consts::TAU * signed_area(ring).abs() / (round * round)
 }
 
-fn centroid(ring: &Polyline) -> Point<Piece> {
-    let first = ring[0];
-    let mut sum = Vector::zero();
-    for (a, b) in pairs(ring) {
-        let (a, b) = (a - first, b - first);
-        sum += (a + b) * (a.cross(b) / 6.0);
-    }
-    first + sum / signed_area(ring)
+fn middle_of(ring: &Polyline) -> Point<Piece> {
+    centroid(std::slice::from_ref(ring), ring[0]).unwrap_or(ring[0])
 }
 
 /// Narrow cuts into the edge: what a disc as wide as [`WIDE`] can't get into from outside.

@@ -3,9 +3,10 @@
 use super::sheet::Sheet;
 use crate::adjust::{Solved, gauss_newton};
 use crate::fault::{Fault, Outcome};
-use crate::photo::Picture;
+use crate::photo::{Beforehand, Camera, Picture};
 use crate::projection::{Homography, Lens};
 use crate::space::{Photo, Point, Table};
+use nalgebra::SMatrix;
 
 /// A lens that is not this many times its standard error is taken as none: it could only
 /// bend what is straight.
@@ -17,11 +18,11 @@ const BLOCK: usize = 8;
 pub struct Plane {
     lens: Lens,
     /// From the table to the straightened photo.
-    pub homography: Homography<Table, Photo>,
+    homography: Homography<Table, Photo>,
     back: Homography<Photo, Table>,
     size: [f64; 2],
     /// The sheet's corners in the straightened photo and, last, k1.
-    pub unknowns: Vec<f64>,
+    unknowns: Vec<f64>,
     /// Of `unknowns`; with k1 fixed its row and column are 0.
     pub covariance: Vec<Vec<f64>>,
     /// Standard deviation of a place on a side, px.
@@ -115,6 +116,22 @@ impl Plane {
         let mut unknowns = self.unknowns.clone();
         unknowns[unknown] += by;
         Self::new(picture, self.size, unknowns, Vec::new(), self.noise)
+    }
+
+    /// Where the camera was above the sheet, from its `corners` and, if it was measured, its
+    /// `height` above it, mm: what the card's height is allowed for with. `None` if no camera
+    /// sees the sheet so.
+    pub fn camera(
+        &self,
+        picture: &Picture,
+        corners: [Point<Table>; 4],
+        height: Option<f64>,
+    ) -> Option<Camera> {
+        let covariance = SMatrix::from_fn(|r, c| self.covariance[r][c]);
+        let size = [picture.width, picture.height];
+        let focal = picture.focal;
+        let known = Beforehand { focal, height };
+        Camera::of(&self.homography, corners, &covariance, size, &known)
     }
 
     /// The lens' k1, at a focal length of the picture's longer side; 0 if it has not earned

@@ -1,9 +1,9 @@
 //! What an outline would show: the card drawn as the camera saw it, rim and side, in exact
 //! areas.
 
-use super::camera::Camera;
 use super::contour::Field;
 use super::plane::Plane;
+use crate::photo::Camera;
 use crate::space::{Photo, Point, Table, Vector};
 
 /// Share of each pixel of a window that polygons cover, or that times a weight: what an edge

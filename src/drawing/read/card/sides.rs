@@ -1,5 +1,6 @@
 //! The four sides of the sheet, to a small part of a pixel.
 
+use crate::adjust::median;
 use crate::fault::{Fault, Outcome};
 use crate::photo::Picture;
 use crate::space::{Photo, Point, Vector};
@@ -60,7 +61,7 @@ pub fn sides(picture: &Picture, corners: &[Point<Photo>; 4], reach: f64) -> Outc
     }
     Ok(Sides {
         places: found,
-        blur: median(blurs),
+        blur: median(&mut blurs),
     })
 }
 
@@ -124,14 +125,15 @@ impl Look {
         if all.len() < 12 {
             return None;
         }
-        let mut bend = [median(all.iter().map(|s| s.off).collect()), 0.0, 0.0];
+        let mut offs: Vec<f64> = all.iter().map(|s| s.off).collect();
+        let mut bend = [median(&mut offs), 0.0, 0.0];
         let at =
             |bend: &[f64; 3], s: &Step| s.off - (bend[0] + s.along * (bend[1] + s.along * bend[2]));
         let mut within = f64::INFINITY;
         for round in 0..8 {
-            let off = all.iter().map(|s| at(&bend, s).abs()).collect();
+            let mut off: Vec<f64> = all.iter().map(|s| at(&bend, s).abs()).collect();
             // 1.4826 of the median deviation is σ of what is normal.
-            within = (3.0 * 1.4826 * median(off)).max(0.25);
+            within = (3.0 * 1.4826 * median(&mut off)).max(0.25);
             let used: Vec<&&Step> = all
                 .iter()
                 .filter(|s| at(&bend, s).abs() <= within)
@@ -177,8 +179,7 @@ fn profile(
         let at = middle + out * (k as f64 * ACROSS - reach);
         let light = |along: f64| {
             let p = at + dir * along;
-            let [r, g, b] = picture.between(p.x, p.y);
-            0.2126 * r + 0.7152 * g + 0.0722 * b
+            picture.luminance(p.x, p.y)
         };
         (light(-1.0) + light(0.0) + light(1.0)) / 3.0
     };
@@ -217,11 +218,6 @@ fn fall(profile: &[f64], reach: f64) -> Option<(f64, f64)> {
     // A normal fall of height H has slope H / (σ √(2π)) in its middle.
     let blur = (inside - outside) / (slope * std::f64::consts::TAU.sqrt());
     Some(((k as f64 + part) * ACROSS - reach, blur))
-}
-
-pub fn median(mut values: Vec<f64>) -> f64 {
-    values.sort_by(f64::total_cmp);
-    values.get(values.len() / 2).copied().unwrap_or(0.0)
 }
 
 const NAMES: [&str; 4] = ["lower", "right", "upper", "left"];

@@ -236,7 +236,7 @@ fn sheet_lens_and_camera_are_found() {
         println!("{name}: k1 {} true {k1}", plane.k1());
         assert!((plane.k1() - k1).abs() < 0.003);
         // Its stated error holds, and a tilt makes it small.
-        let camera = camera::Camera::of(&picture, &plane, sheet.on_table(), None).unwrap();
+        let camera = plane.camera(&picture, sheet.on_table(), None).unwrap();
         println!("{name}: {camera:?}");
         assert!((camera.height - number("camera_height")).abs() < 2.0 * camera.height_error);
         assert!(camera.height_error < 0.15 * camera.height);

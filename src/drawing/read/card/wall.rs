@@ -3,10 +3,11 @@
 //! own thickness below the rim, a strip as wide as the rim is moved, of a shade of its own:
 //! what looks like the edge may then be the rim or the foot of that strip, or lie between.
 
-use super::camera::Camera;
 use super::edge::{Edge, Place, SMOOTHED, Seen};
 use super::ground::Found;
+use crate::adjust::median;
 use crate::fault::{Fault, Outcome, short};
+use crate::photo::Camera;
 use crate::space::{Point, Table, Vector};
 use statrs::distribution::{ContinuousCDF, Normal};
 
@@ -126,9 +127,7 @@ pub fn lowered(
         let mut ring = Vec::with_capacity(edge.places.len());
         let mut shades = Vec::with_capacity(edge.places.len());
         for (place, fits) in edge.places.iter().zip(fits) {
-            let low = camera
-                .lowered(place.table, thickness)
-                .unwrap_or(place.table);
+            let low = camera.lifted(place.table, thickness).unwrap_or(place.table);
             let by = low - place.table;
             out.moved = out.moved.max(by.length());
             let part = lit.part(way(place));
@@ -167,9 +166,9 @@ fn width(place: &Place, camera: Camera, thickness: f64) -> f64 {
 fn sharpness(seen: &Seen, camera: Camera, thickness: f64) -> f64 {
     let rims = seen.edges[0].places.iter();
     let rims = rims.filter(|p| width(p, camera, thickness) < 0.0);
-    let blurs: Vec<f64> = rims.filter_map(|p| card_side(p, seen)).collect();
+    let mut blurs: Vec<f64> = rims.filter_map(|p| card_side(p, seen)).collect();
     if blurs.len() > 50 {
-        super::sides::median(blurs)
+        median(&mut blurs)
     } else {
         seen.blur
     }

@@ -19,13 +19,13 @@ pub use stroke::{Stroke, Taken, strokes};
 
 use super::drawn::assemble;
 use super::drawn::drawing::{Drawing, Drawn, Group};
-use super::drawn::inside::contains;
 use super::drawn::left_out::{LeftOut, Why};
 use super::drawn::place::{Part, Place, excerpt};
 use super::drawn::roles::Told;
 use super::scale;
 use crate::fault::{Fault, Outcome};
 use crate::pattern::{NotchKind, Pattern, PatternPiece};
+use crate::shape::surrounds;
 
 /// A piece is cut at most this often.
 const MOST_CUT: u32 = 999;
@@ -247,7 +247,7 @@ pub fn corrected(read: &Pattern, corrections: &[Correction]) -> Outcome<Pattern>
     if groups.is_empty() {
         return Err(Fault::input(
             "no piece is left",
-            "take back what leaves the last one out",
+            "take back one of the corrections that leave pieces out",
         ));
     }
     for group in &groups {
@@ -314,7 +314,11 @@ fn parted(one: Said, left_out: &mut LeftOut) -> Vec<Made> {
     for (k, by_hand, stroke, called) in others {
         let within = |ring: &Vec<_>| {
             let count = stroke.points.len();
-            let held = stroke.points.iter().filter(|&&p| contains(ring, p)).count();
+            let held = stroke
+                .points
+                .iter()
+                .filter(|&&p| surrounds(ring, p))
+                .count();
             2 * held > count || (count == 2 && held == 1)
         };
         let holder = (stroke.taken != Taken::Cut)

@@ -255,12 +255,7 @@ mod tests {
             let points = &flat(&path)[0].points;
             for t in 0..=1000 {
                 let p = STILL.piece(curve.eval(f64::from(t) / 1000.0));
-                let near = points.windows(2).map(|edge| {
-                    let along = edge[1] - edge[0];
-                    let part = (p - edge[0]).dot(along) / along.square_length();
-                    (edge[0] + along * part.clamp(0.0, 1.0) - p).length()
-                });
-                let off = near.fold(f64::INFINITY, f64::min);
+                let off = crate::shape::nearest(points, p).unwrap().1;
                 assert!(off <= TOLERANCE, "{off}");
             }
         }

@@ -6,6 +6,7 @@ use super::foot::{Foot, nearest};
 use super::marks::SMOOTH;
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::Polyline;
+use crate::shape::{edge_distance, length};
 use crate::space::{Piece, Point};
 
 /// Farthest that a fold may be drawn from the cut line, in mm.
@@ -100,21 +101,12 @@ fn each_step(line: &Polyline, mut look: impl FnMut(Point<Piece>) -> Outcome<()>)
     Ok(())
 }
 
-fn length(line: &Polyline) -> f64 {
-    line.windows(2).map(|e| (e[1] - e[0]).length()).sum()
-}
-
 /// How far `p` is from the open line `line`.
 fn distance(p: Point<Piece>, line: &Polyline) -> f64 {
-    let to_edge = |edge: &[Point<Piece>]| {
-        let along = edge[1] - edge[0];
-        let part = (p - edge[0]).dot(along) / along.square_length();
-        (edge[0] + along * part.clamp(0.0, 1.0) - p).square_length()
-    };
-    line.windows(2)
-        .map(to_edge)
+    let edges = line.windows(2).map(|e| (e[0], e[1]));
+    edges
+        .map(|edge| edge_distance(edge, p))
         .fold(f64::INFINITY, f64::min)
-        .sqrt()
 }
 
 /// A place on a ring: the edge, and how far along it, from 0 up to below 1.

@@ -5,19 +5,10 @@ use super::foot::nearest;
 use super::outline::Outlines;
 use crate::fault::Outcome;
 use crate::pattern::Polyline;
+use crate::shape::surrounds;
 use crate::space::{Bounds, Piece, Point};
 
 type At = Point<Piece>;
-
-/// Whether `point` lies within a closed line, by the crossings to its right.
-pub fn contains(line: &Polyline, point: At) -> bool {
-    let next = line.iter().cycle().skip(1);
-    let crossed = line.iter().zip(next).filter(|(a, b)| {
-        let straddles = (a.y > point.y) != (b.y > point.y);
-        straddles && point.x < a.x + (point.y - a.y) / (b.y - a.y) * (b.x - a.x)
-    });
-    crossed.count() % 2 == 1
-}
 
 /// Whether all of `runs` lies outside the piece or in its cutouts. What lies
 /// on an outline is not outside.
@@ -53,7 +44,7 @@ pub fn all_outside(runs: &[Run], outlines: &Outlines, budget: &mut Budget) -> Ou
 }
 
 fn on_cloth(p: At, outlines: &Outlines) -> bool {
-    let holding = outlines.all().filter(|line| contains(line, p)).count();
+    let holding = outlines.all().filter(|line| surrounds(line, p)).count();
     let edge = || nearest(p, outlines.all()).is_some_and(|foot| foot.distance <= TOLERANCE);
     holding % 2 == 1 || edge()
 }

@@ -105,6 +105,13 @@ struct Alike {
     first: Vec<(Order, String)>,
 }
 
+impl Alike {
+    /// Where the list of the first has what comes at `order`.
+    fn at(&self, order: Order) -> usize {
+        self.first.partition_point(|&(other, _)| other < order)
+    }
+}
+
 /// What was in the file and could not be told.
 #[derive(Debug, Default)]
 pub struct LeftOut {
@@ -120,17 +127,21 @@ impl LeftOut {
             self.beyond += 1;
             return;
         }
+        let order = (place.line, self.added);
+        self.added += 1;
+        if let Some(alike) = self.kinds.get_mut(&why)
+            && alike.at(order) >= MAX_ALIKE
+        {
+            // Of thousands most come this way: none needs its sentence.
+            alike.count += 1;
+            return;
+        }
         let sentence = format!("{place}: {}.", why.one());
         let alike = self.kinds.entry(why).or_default();
         alike.count += 1;
         alike.part.get_or_insert(place.part);
-        let order = (place.line, self.added);
-        self.added += 1;
-        let at = alike.first.partition_point(|&(other, _)| other < order);
-        if at < MAX_ALIKE {
-            alike.first.insert(at, (order, sentence));
-            alike.first.truncate(MAX_ALIKE);
-        }
+        alike.first.insert(alike.at(order), (order, sentence));
+        alike.first.truncate(MAX_ALIKE);
     }
 
     /// The sentences, in the order of the file.

@@ -6,6 +6,7 @@ use super::foot::nearest;
 use super::outline::Outlines;
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::{Notch, NotchKind, Polyline};
+use crate::shape::{edge_distance, length};
 use crate::space::{Piece, Point, Vector};
 
 /// Farthest that a notch may be drawn from the line it is clipped into, mm.
@@ -74,8 +75,8 @@ pub fn notch(stroke: &Run, kind: NotchKind, outlines: &Outlines) -> Outcome<Notc
 ///
 /// When it is not straight, or two could be meant.
 pub fn grain(strokes: &[Run]) -> Outcome<[At; 2]> {
-    let length = |run: &&Run| run.points.windows(2).map(|e| (e[1] - e[0]).length()).sum();
-    let mut lengths: Vec<(f64, &Run)> = strokes.iter().map(|run| (length(&run), run)).collect();
+    let long = |run: &Run| length(&run.points);
+    let mut lengths: Vec<(f64, &Run)> = strokes.iter().map(|run| (long(run), run)).collect();
     lengths.sort_by(|a, b| b.0.total_cmp(&a.0));
     let none = || {
         Fault::input(
@@ -107,12 +108,9 @@ pub fn grain(strokes: &[Run]) -> Outcome<[At; 2]> {
 /// The ends of `run` if it is open and as good as straight.
 fn straight(run: &Run) -> Option<[At; 2]> {
     let (&tail, &head) = (run.points.first()?, run.points.last()?);
-    let along = head - tail;
-    let length = along.length();
-    let bowed = run.points.iter().any(|&p| {
-        let part = (p - tail).dot(along) / along.square_length();
-        (tail + along * part.clamp(0.0, 1.0) - p).length() > BOW * length
-    });
+    let length = (head - tail).length();
+    let off = |p: At| edge_distance((tail, head), p);
+    let bowed = run.points.iter().any(|&p| off(p) > BOW * length);
     // A single point is straight, and told apart by its length.
     let crooked = run.closed || (run.points.len() > 2 && bowed);
     (!crooked).then_some([tail, head])

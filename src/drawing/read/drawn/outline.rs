@@ -11,6 +11,7 @@ use super::place::Place;
 use super::simplify::simplify;
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::Polyline;
+use crate::shape::signed_area;
 
 /// Most points in the outlines of a piece once simplified: more could not be
 /// offset while a person waits.
@@ -81,7 +82,7 @@ pub fn outlines(cut: &[Drawn], cutouts: &[Drawn], budget: &mut Budget) -> Outcom
         let parent = parents[index];
         let is_hole = place_of(ring, parent.map(|parent| (&rings[parent], parents[parent])))
             .map_err(|fault| fault.at(ring.place))?;
-        if turns_left(&line) == is_hole {
+        if (signed_area(&line) > 0.0) == is_hole {
             line.reverse();
         }
         if is_hole {
@@ -244,16 +245,4 @@ fn touching(touch: &Touch, rings: &[Ring], ground: Ground) -> Fault {
         )
     };
     fault.at(a.place)
-}
-
-/// Whether a closed line runs counter-clockwise.
-fn turns_left(line: &Polyline) -> bool {
-    let Some(&first) = line.first() else {
-        return false;
-    };
-    let twice = |pair: &[_]| match *pair {
-        [a, b] => crate::space::Vector::cross(a - first, b - first),
-        _ => 0.0,
-    };
-    line.windows(2).map(twice).sum::<f64>() > 0.0
 }

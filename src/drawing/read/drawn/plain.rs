@@ -5,10 +5,10 @@ use kurbo::{Point as Page, Rect};
 
 use super::drawing::Drawn;
 use super::flatten::{self, Budget, Ground};
-use super::inside::contains;
 use super::outline::encloses;
 use crate::fault::{Fault, Outcome};
 use crate::pattern::Polyline;
+use crate::shape::surrounds;
 
 /// Most edges looked at to see what lies in what.
 const MAX_WORK: usize = 500_000_000;
@@ -66,7 +66,7 @@ pub fn outermost(shapes: &[Drawn]) -> Outcome<Vec<usize>> {
                 .iter()
                 .flatten()
                 .next()
-                .is_some_and(|&point| holder.lines.iter().any(|line| contains(line, point)));
+                .is_some_and(|&point| holder.lines.iter().any(|line| surrounds(line, point)));
             if within {
                 break;
             }

@@ -11,7 +11,7 @@ use super::state::State;
 use crate::drawing::read::drawn::left_out::Why;
 use crate::drawing::read::drawn::place::Part;
 use crate::drawing::read::strokes::{MAX_STROKES, Stroke, Where, on_page};
-use crate::fault::{Fault, Outcome, short};
+use crate::fault::{Fault, Outcome};
 use crate::pattern::NotchKind;
 
 /// Most forms drawn, counted each time one is.
@@ -120,8 +120,9 @@ impl Walk<'_> {
             number: self.number,
             what: format!(
                 "path at x {} mm, y {} mm",
-                short(bounds.x0.round()),
-                short(bounds.y0.round())
+                // Within 100 m, and of thousands of paths most are asked for no words.
+                bounds.x0.round() as i64,
+                bounds.y0.round() as i64
             ),
         };
         let why = match self.layer() {

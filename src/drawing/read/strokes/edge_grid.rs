@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use crate::drawing::read::drawn::flatten::Budget;
 use crate::fault::Outcome;
 use crate::pattern::Polyline;
+use crate::shape::edge_foot;
 use crate::space::{Piece, Point};
 
 /// Farthest that is asked for, mm.
@@ -69,9 +70,7 @@ impl EdgeGrid {
         let near = held.flatten();
         let feet = near.map(|&k| {
             let (line, [a, b]) = self.edges[k as usize];
-            let along = b - a;
-            let part = (p - a).dot(along) / along.square_length().max(f64::MIN_POSITIVE);
-            let at = a + along * part.clamp(0.0, 1.0);
+            let at = edge_foot((a, b), p);
             (line, at, (p - at).length())
         });
         let best = feet.min_by(|a, b| a.2.total_cmp(&b.2).then(a.0.cmp(&b.0)));

@@ -13,7 +13,7 @@ use crate::drawing::read::drawn::left_out::{LeftOut, Why};
 use crate::drawing::read::drawn::roles::Role;
 use crate::fault::Outcome;
 use crate::pattern::NotchKind;
-use crate::shape::{along, length};
+use crate::shape::{along, edge_distance, length};
 use crate::space::{Piece, Point};
 
 type At = Point<Piece>;
@@ -259,10 +259,7 @@ fn grain<'s>(
             at.filter(|&h| rest[h].size() < long / 2.0).collect()
         };
         let (at_a, at_b) = (tip(a), tip(b));
-        let named = words.iter().any(|&w| {
-            let part = ((w - a).dot(b - a) / (b - a).square_length()).clamp(0.0, 1.0);
-            (a.lerp(b, part) - w).length() <= NAMED
-        });
+        let named = words.iter().any(|&w| edge_distance((a, b), w) <= NAMED);
         let ends = match (at_a.is_empty(), at_b.is_empty()) {
             (true, true) if !named => continue,
             (true, false) => [a, b],

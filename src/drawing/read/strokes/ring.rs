@@ -10,13 +10,22 @@ use kurbo::{BezPath, PathEl, Point as Page};
 
 use super::cells::Cells;
 use super::single::{PAGE, Single};
-use crate::space::{Piece, Point, Vector};
+use crate::space::{Piece, Point, Vector, mean};
 
 /// Ends this near are one place, mm.
 const SAME: f64 = 0.01;
 
+/// Places are looked up by square cells of this side, mm: wide enough that few lie near two,
+/// and narrow enough that a crowd of places fills many.
+const CELL: f64 = 16.0 * SAME;
+
 /// One end of a stroke: its index, and whether it is the last point.
 type End = (usize, bool);
+
+/// Where a list of all ends has this one.
+fn slot((edge, last): End) -> usize {
+    2 * edge + usize::from(last)
+}
 
 /// A closed line and the strokes that it is joined from, in order: index, reversed.
 pub struct Loop {
@@ -58,8 +67,8 @@ pub fn join(all: &[Single], members: &[usize], within: f64) -> Joined {
 struct Graph<'g, 's> {
     all: &'g [Single<'s>],
     members: &'g [usize],
-    /// Node of each end.
-    node: HashMap<End, usize>,
+    /// Node of each end, by [`slot`].
+    node: Vec<usize>,
     /// Ends at each node.
     ends: Vec<Vec<End>>,
     /// Where each node is on the page: halfway, where two meet with a gap.
@@ -72,7 +81,7 @@ impl<'g, 's> Graph<'g, 's> {
         let mut graph = Graph {
             all,
             members,
-            node: HashMap::new(),
+            node: vec![0; 2 * members.len()],
             ends: Vec::new(),
             places: Vec::new(),
             gap: 0.0,
@@ -82,12 +91,8 @@ impl<'g, 's> Graph<'g, 's> {
             .collect();
         graph.gather(&ends);
         graph.bridge(within);
-        let place = |met: &Vec<End>| {
-            let sum = met
-                .iter()
-                .fold(Vector::zero(), |sum, &e| sum + graph.at(e).to_vector());
-            PAGE.page((sum / met.len().max(1) as f64).to_point())
-        };
+        let place =
+            |met: &Vec<End>| PAGE.page(mean(met.iter().map(|&e| graph.at(e))).unwrap_or_default());
         graph.places = graph.ends.iter().map(place).collect();
         graph
     }
@@ -101,26 +106,33 @@ impl<'g, 's> Graph<'g, 's> {
         if last { single.last() } else { single.first() }
     }
 
+    fn node(&self, end: End) -> usize {
+        self.node[slot(end)]
+    }
+
     /// Puts ends at one place into one node.
     fn gather(&mut self, ends: &[End]) {
-        let cell = |p: Point<Piece>| ((p.x / SAME).floor() as i64, (p.y / SAME).floor() as i64);
+        let cell = |v: f64| (v / CELL).floor() as i64;
         let mut cells: HashMap<(i64, i64), Vec<usize>> = HashMap::new();
         for &end in ends {
             let p = self.at(end);
-            let (x, y) = cell(p);
-            let around = (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (x + dx, y + dy)));
+            let columns = cell(p.x - SAME)..=cell(p.x + SAME);
+            let around =
+                columns.flat_map(|x| (cell(p.y - SAME)..=cell(p.y + SAME)).map(move |y| (x, y)));
             let known = around
                 .filter_map(|at| cells.get(&at))
                 .flatten()
-                .find(|&&node| (self.at(self.ends[node][0]) - p).length() <= SAME);
+                .filter(|&&node| (self.at(self.ends[node][0]) - p).length() <= SAME)
+                .min();
             let node = known.copied().unwrap_or_else(|| {
                 self.ends.push(Vec::new());
                 let node = self.ends.len() - 1;
-                cells.entry((x, y)).or_default().push(node);
+                let own = (cell(p.x), cell(p.y));
+                cells.entry(own).or_default().push(node);
                 node
             });
             self.ends[node].push(end);
-            self.node.insert(end, node);
+            self.node[slot(end)] = node;
         }
     }
 
@@ -153,11 +165,11 @@ impl<'g, 's> Graph<'g, 's> {
             }
         }
         for (end, other, gap) in joints {
-            let (into, from) = (self.node[&end], self.node[&other]);
+            let (into, from) = (self.node(end), self.node(other));
             self.gap = self.gap.max(gap);
             self.ends[from].clear();
             self.ends[into].push(other);
-            self.node.insert(other, into);
+            self.node[slot(other)] = into;
         }
     }
 
@@ -172,7 +184,7 @@ impl<'g, 's> Graph<'g, 's> {
             };
             kept[edge] = false;
             degree[node] -= 1;
-            let far = self.node[&(edge, !last)];
+            let far = self.node((edge, !last));
             degree[far] = degree[far].saturating_sub(1);
             if degree[far] == 1 {
                 loose.push(far);
@@ -198,7 +210,7 @@ impl<'g, 's> Graph<'g, 's> {
     /// that they are entered at.
     fn outer_faces(&self, kept: &[bool]) -> Vec<Vec<End>> {
         // At each node the ends by the angle at which they leave.
-        let mut next: HashMap<End, End> = HashMap::new();
+        let mut next: Vec<Option<End>> = vec![None; 2 * self.members.len()];
         for ends in &self.ends {
             let mut around: Vec<(f64, End)> = ends
                 .iter()
@@ -212,7 +224,7 @@ impl<'g, 's> Graph<'g, 's> {
             // Arriving by an end, one leaves by the next clockwise.
             for (k, &(_, end)) in around.iter().enumerate() {
                 let before = around[(k + around.len() - 1) % around.len()].1;
-                next.insert(end, before);
+                next[slot(end)] = Some(before);
             }
         }
         let mut part = Parts::new(self.members.len());
@@ -221,25 +233,25 @@ impl<'g, 's> Graph<'g, 's> {
                 part.unite(pair[0].0, pair[1].0);
             }
         }
-        let mut seen: HashMap<End, ()> = HashMap::new();
+        let mut seen = vec![false; 2 * self.members.len()];
         let mut outer: HashMap<usize, (f64, Vec<End>)> = HashMap::new();
         let mut order = Vec::new();
         for start in (0..self.members.len())
             .filter(|&k| kept[k])
             .flat_map(|k| [(k, false), (k, true)])
         {
-            if seen.contains_key(&start) {
+            if seen[slot(start)] {
                 continue;
             }
             let (mut walk, mut area, mut at) = (Vec::new(), 0.0, start);
             loop {
-                if seen.insert(at, ()).is_some() {
+                if std::mem::replace(&mut seen[slot(at)], true) {
                     break;
                 }
                 walk.push(at);
                 area += self.area_under(at);
-                match next.get(&(at.0, !at.1)) {
-                    Some(&on) => at = on,
+                match next[slot((at.0, !at.1))] {
+                    Some(on) => at = on,
                     None => break,
                 }
             }
@@ -270,7 +282,7 @@ impl<'g, 's> Graph<'g, 's> {
             .sum();
         let next = if from.1 { -twice } else { twice };
         // Over the gap to the node's own place and on.
-        let node = |end: End| self.at(self.ends[self.node[&end]][0]).to_vector();
+        let node = |end: End| self.at(self.ends[self.node(end)][0]).to_vector();
         let (a, b) = (
             self.at(from).to_vector(),
             self.at((from.0, !from.1)).to_vector(),
@@ -280,7 +292,7 @@ impl<'g, 's> Graph<'g, 's> {
 
     /// The line along `chain`, each edge by the end that it is entered at.
     fn line(&self, chain: &[End], closed: bool) -> Loop {
-        let place = |end: End| self.places[self.node[&end]];
+        let place = |end: End| self.places[self.node(end)];
         let mut path = BezPath::new();
         for (k, &(edge, last)) in chain.iter().enumerate() {
             let mut part = self.single(edge).path.clone();
@@ -341,7 +353,7 @@ impl<'g, 's> Graph<'g, 's> {
 
     /// The end that meets `end`, where no other does.
     fn runs_on(&self, end: End, used: &[bool]) -> Option<End> {
-        match self.ends[self.node[&end]].as_slice() {
+        match self.ends[self.node(end)].as_slice() {
             &[a, b] => Some(if a == end { b } else { a }).filter(|o| !used[o.0] && o.0 != end.0),
             _ => None,
         }
@@ -370,13 +382,13 @@ fn simple_loops(graph: &Graph, walk: &[End]) -> Vec<Vec<End>> {
     let mut stack: Vec<End> = Vec::new();
     let mut depth: HashMap<usize, usize> = HashMap::new();
     for &end in walk.iter().filter(|end| both[&end.0] == 1) {
-        depth.insert(graph.node[&end], stack.len());
+        depth.insert(graph.node(end), stack.len());
         stack.push(end);
-        let arrives = graph.node[&(end.0, !end.1)];
+        let arrives = graph.node((end.0, !end.1));
         if let Some(&from) = depth.get(&arrives).filter(|&&from| from < stack.len()) {
             let mut closed: Vec<End> = stack.drain(from..).collect();
             for end in &closed {
-                depth.remove(&graph.node[end]);
+                depth.remove(&graph.node(*end));
             }
             // Walked clockwise: turned to run counter-clockwise.
             closed.reverse();

@@ -9,6 +9,7 @@ use super::{MAX_STROKES, Sheet, Stroke};
 use crate::drawing::read::drawn::flatten::{self, Budget, Ground};
 use crate::drawing::read::drawn::left_out::{LeftOut, Why};
 use crate::fault::{Fault, Outcome};
+use crate::shape::edge_distance;
 use crate::space::{Bounds, Piece, Point};
 
 pub const PAGE: Ground = Ground {
@@ -43,12 +44,8 @@ impl Single<'_> {
     /// Its ends, if it is open and bows by less than a fiftieth of its length.
     pub fn straight(&self) -> Option<[Point<Piece>; 2]> {
         let (a, b) = (self.first(), self.last());
-        let along = b - a;
-        let length = along.length();
-        let flat = |p: &Point<Piece>| {
-            let part = ((*p - a).dot(along) / along.square_length()).clamp(0.0, 1.0);
-            (a + along * part - *p).length() <= 0.02 * length
-        };
+        let length = (b - a).length();
+        let flat = |p: &Point<Piece>| edge_distance((a, b), *p) <= 0.02 * length;
         (!self.closed && length > 0.0 && self.points.iter().all(flat)).then_some([a, b])
     }
 }

@@ -14,13 +14,12 @@ use super::square::{self, Check};
 use super::{Given, Sheet, Text};
 use crate::drawing::read::drawn::drawing::{Drawing, Drawn, Group};
 use crate::drawing::read::drawn::flatten::{self, Budget};
-use crate::drawing::read::drawn::inside::contains;
 use crate::drawing::read::drawn::left_out::{LeftOut, Why};
 use crate::drawing::read::drawn::place::excerpt;
 use crate::drawing::read::drawn::roles::{Role, Told};
 use crate::fault::{Fault, Outcome, short};
 use crate::pattern::{NotchKind, Polyline};
-use crate::shape::signed_area;
+use crate::shape::{signed_area, surrounds};
 use crate::space::{Bounds, Piece, Point};
 
 /// A closed line of no more than this is a mark, where there are larger ones, mm.
@@ -247,7 +246,7 @@ fn nest<'s>(
         for (at, (_, piece)) in outer.iter().enumerate() {
             if piece.outline.of.bounds.contains_inclusive(p) {
                 budget.look(piece.outline.points().len())?;
-                if contains(piece.outline.points(), p) {
+                if surrounds(piece.outline.points(), p) {
                     within = Some(at);
                     break;
                 }
@@ -296,7 +295,7 @@ fn holder(outer: &[(usize, Nested)], line: &Single, budget: &mut Budget) -> Outc
         for &p in &some {
             if outline.of.bounds.contains_inclusive(p) {
                 budget.look(outline.points().len())?;
-                held += usize::from(contains(outline.points(), p));
+                held += usize::from(surrounds(outline.points(), p));
             }
         }
         if 2 * held > some.len() {

@@ -42,7 +42,7 @@ fn shade(bed: &Bed, of: impl Fn(Point<Cloth>) -> f64) -> Raster<[f32; 3], Cloth>
 
 fn ask<'a>(piece: &'a PatternPiece, bed: &'a Bed) -> Ask<'a> {
     Ask {
-        hand: Hand {
+        hand: PieceInHand {
             piece,
             face: Face::Up,
             along: Along::Warp,
