@@ -154,12 +154,26 @@ pub fn folder_of(path: &Path) -> &Path {
 }
 
 /// Flushes a folder, so that a file made, renamed or taken away in it stays
-/// so after a power cut. Only Unix needs it and can do it.
+/// so after a power cut. Only Unix needs it and can do it, and there not on every disk: some of
+/// a network flush no folder and say so. No second try would help, so that is no failure.
+///
+/// # Errors
+/// If the disk fails.
 pub fn sync_folder(folder: &Path) -> std::io::Result<()> {
     #[cfg(unix)]
-    std::fs::File::open(folder)?.sync_all()?;
+    match std::fs::File::open(folder)?.sync_all() {
+        Err(e) if flushes_no_folder(&e) => {}
+        done => done?,
+    }
     let _ = folder;
     Ok(())
+}
+
+/// Whether the disk has no such thing as a flush of a folder (`EINVAL`, `ENOTSUP`, `ENOSYS`).
+#[cfg(unix)]
+fn flushes_no_folder(error: &std::io::Error) -> bool {
+    use std::io::ErrorKind::{InvalidInput, Unsupported};
+    matches!(error.kind(), InvalidInput | Unsupported)
 }
 
 /// A name beside `path` that nothing has: the first of `path.1`, `path.2` and

@@ -37,7 +37,7 @@ vello_cpu, ms | times | 200, 1080, vello_cpu | whole frame, paths kept
 vello, ms | times | 200, 1080, vello | whole frame, scene kept
 whole frame of 200, 2160p, ms | times | 200, 2160, Vulkan | whole frame: wall
 from the hand to the frame, 40 pieces, 1080p, ms | times | live, 1080, Vulkan | 40 pieces, one dragged: hand to frame
-cold start to the first frame, ms (slowest) | cold | all of these | Vulkan
+cold start to the first frame, ms (slowest) | cold | all together | Vulkan
 most memory for it, MB | memory | the demo's frame, 1920x1080 | most memory, MB
 exponent, 10 to 2000 pieces: whole frame | growth | exponent, 10 to 2000 | whole frame: wall
 one piece moved | growth | exponent, 10 to 2000 | one moved: wall

@@ -11,7 +11,9 @@ use crate::pattern::PatternPiece;
 use crate::render::{Device, Wanted};
 use crate::shape::bounds;
 use clap::Args;
+use std::panic::resume_unwind;
 use std::path::PathBuf;
+use std::thread;
 
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  ghostchalk frame demo-data --profile table.toml -o frame.png")]
@@ -61,8 +63,15 @@ pub fn run(words: &Words) -> Outcome<()> {
     }
     let mapping = profile.mapping().map_err(|f| f.in_file(&name))?;
     output::guard_png(&words.output)?;
-    let lit = light(&job, &profile, &mapping)?;
-    let device = Device::open(Wanted::Best)?;
+    // A driver takes as long to start as the lay to be lit. It is waited for in any case: none
+    // likes the program to end while it starts.
+    let (lit, device) = thread::scope(|scope| {
+        let opening = scope.spawn(|| Device::open(Wanted::Best));
+        let lit = light(&job, &profile, &mapping);
+        let device = opening.join().unwrap_or_else(|panic| resume_unwind(panic));
+        (lit, device)
+    });
+    let (lit, device) = (lit?, device?);
     let frame = picture(&device, lit.lamp.scene(), &mapping, profile.projector_px)?;
     let colour = job.file.light.unwrap_or_default().colour;
     disk::write_atomic(&words.output, &png(&frame, colour)?)?;

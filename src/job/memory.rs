@@ -260,6 +260,18 @@ impl<T: Serialize + DeserializeOwned> Remembered<T> {
         written
     }
 
+    /// Whether the job file on disk is ours and says `now`: so it may be after a save that failed,
+    /// too, for only the folder's flush may have.
+    pub fn holds(&self, now: &JobFile) -> bool {
+        let there = read_text(&self.path, "reading the job");
+        there.as_ref() == Ok(&self.text) && JobFile::parse(&self.text).as_ref() == Ok(now)
+    }
+
+    /// Whether the disk has confirmed the job file; until it has, saving writes it again.
+    pub fn is_confirmed(&self) -> bool {
+        !self.unsure
+    }
+
     /// Nothing of what was done before can be undone any more: the journal is put aside,
     /// and another begins with the job file as it is on disk. All that was done must be in
     /// that. Where the old journal is now.

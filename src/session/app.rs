@@ -53,6 +53,10 @@ pub(super) const FLASHES: (f64, f64) = (1.8, 0.3);
 /// What can be done about a profile that may not be this table's.
 const DOUBT: &str = "Enter: light it all the same. Esc: set the table anew.";
 
+/// What can be done about one that can't be used.
+const UNUSABLE: &str = "Enter: set the table anew. Or close the windows, and put the profile right \
+                        first.";
+
 /// Degrees to a notch of the wheel: as it is, with Shift, with Ctrl.
 pub(super) const WHEEL: [f64; 3] = [5.0, 1.0, 0.1];
 
@@ -62,16 +66,24 @@ const PANEL: (f64, f64) = (1180.0, 820.0);
 /// Opens the windows and stays until they are closed.
 ///
 /// # Errors
-/// If the job or its profile can't be read, or no window can be opened.
+/// If the job or a profile named in `options` can't be read, or no window can be opened.
 pub fn run(options: Options) -> Outcome<()> {
     let memory = open_session(&options.job)?;
-    let profile = match &options.profile {
-        Some(path) => Some(read_profile(path)?),
-        None => memory.job.profile()?,
+    let named = options.profile.as_deref().map(read_profile);
+    let profile = match named {
+        Some(read) => read.map(Some),
+        None => memory.job.profile(),
     };
-    if let Some(p) = &profile {
-        p.mapping()?;
-    }
+    let usable = profile.and_then(|profile| {
+        profile.iter().try_for_each(|p| p.mapping().map(drop))?;
+        Ok(profile)
+    });
+    // Were it refused with the job that names it, its table could not be set anew.
+    let (profile, unusable) = match (usable, &options.profile) {
+        (Ok(profile), _) => (profile, None),
+        (Err(why), Some(_)) => return Err(why),
+        (Err(why), None) => (None, Some(why)),
+    };
     let event_loop = EventLoop::<Wake>::with_user_event().build().map_err(|e| {
         Fault::ours(
             format!("there is no desktop to open windows on ({e})"),
@@ -95,6 +107,7 @@ pub fn run(options: Options) -> Outcome<()> {
         proxy,
         table,
         profile,
+        unusable,
         mode: Mode::Table,
         live: None,
         outputs: Vec::new(),
@@ -132,7 +145,7 @@ pub fn run(options: Options) -> Outcome<()> {
 
 /// What the projector is used for now.
 pub(super) enum Mode {
-    /// The profile may not be this table's: nothing is lit before it is said.
+    /// The profile may not be this table's, or can't be used: nothing is lit before it is said.
     Doubt(Box<PageCanvas>),
     Setting(Box<Setter>),
     Table,
@@ -151,6 +164,8 @@ pub(super) struct App {
     pub(super) proxy: EventLoopProxy<Wake>,
     pub(super) table: LiveTable,
     pub(super) profile: Option<Profile>,
+    /// Why the profile that the job names can't be used, if so: there is none then.
+    unusable: Option<Fault>,
     /// Where it is kept, if it is.
     pub(super) profile_at: Option<PathBuf>,
     pub(super) sofa: Option<Sofa>,
@@ -294,25 +309,38 @@ impl App {
             return self.behind();
         }
         let Some(profile) = self.profile.clone() else {
-            return self.begin_setting();
+            return match &self.unusable {
+                Some(why) if self.live.is_some() => {
+                    let why = why.to_string();
+                    self.doubt(&[why.as_str(), UNUSABLE], false)
+                }
+                _ => self.begin_setting(),
+            };
         };
         let output = self.live.as_ref().and_then(|l| l.beamer.output.as_ref());
         let accepted = matches!(self.mode, Mode::Table) && self.table.canvas().is_some();
         let doubt = output
             .and_then(|o| profile.fits(&o.name, picture))
             .filter(|_| !accepted || profile.projector_px != picture);
-        if let (Some(why), Some(live)) = (doubt, &mut self.live) {
-            self.table.unset();
-            let mut page = PageCanvas::new(&live.device, picture)?;
-            let on = Upright::new(picture, self.table.bench.ways().stands, profile.mirror_rig);
-            let lines = [why.as_str(), DOUBT];
-            page.put(&say(&lines, &on)?, &mut live.beamer);
-            self.mode = Mode::Doubt(Box::new(page));
-            self.redraw_all();
-            return Ok(());
+        if let (Some(why), true) = (doubt, self.live.is_some()) {
+            return self.doubt(&[why.as_str(), DOUBT], profile.mirror_rig);
         }
         self.mode = Mode::Table;
         self.set_table(&profile)
+    }
+
+    /// Lights what stands against the profile, and what can be done about it.
+    fn doubt(&mut self, lines: &[&str], mirror_rig: bool) -> Outcome<()> {
+        let picture = self.picture();
+        if let Some(live) = &mut self.live {
+            self.table.unset();
+            let mut page = PageCanvas::new(&live.device, picture)?;
+            let on = Upright::new(picture, self.table.bench.ways().stands, mirror_rig);
+            page.put(&say(lines, &on)?, &mut live.beamer);
+            self.mode = Mode::Doubt(Box::new(page));
+            self.redraw_all();
+        }
+        Ok(())
     }
 
     pub(super) fn set_table(&mut self, profile: &Profile) -> Outcome<()> {

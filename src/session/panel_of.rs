@@ -216,7 +216,7 @@ impl App {
         let output = beamer.and_then(|b| b.output.as_ref());
         let wanted = self.options.output.clone().filter(|_| self.sofa.is_none());
         let state = match (output, &self.mode) {
-            (_, Mode::Doubt(_)) => OutputState::Differs,
+            (_, Mode::Doubt(_)) if self.profile.is_some() => OutputState::Differs,
             (Some(_), _) => OutputState::Lit,
             (None, _) if self.lost || wanted.is_some() => OutputState::Lost,
             (None, _) => OutputState::Window,

@@ -127,7 +127,7 @@ impl LiveTable {
         for open in &mut self.proving.drafts {
             open.desk.is_written();
         }
-        self.changed = false;
+        self.changed = !self.memory.is_confirmed();
         if !names.is_empty() {
             self.bench.rename_pieces(renamed);
         }
@@ -194,12 +194,26 @@ impl LiveTable {
             }
             Ok(())
         };
-        let done = write().and_then(|()| self.memory.save(now));
+        let mut done = write();
+        if done.is_ok() {
+            done = self.memory.save(now);
+            // The job file that names them is there, and only its folder was not flushed: what it
+            // names must stay.
+            if let Err(why) = &done
+                && self.memory.holds(now)
+            {
+                self.notes.push(why.to_string());
+                return Ok(aside);
+            }
+        }
         let Err(why) = done else {
             return Ok(aside);
         };
         for (path, text) in over {
-            disk::write_atomic(&path, text.as_bytes())?;
+            // One that fails keeps none of the others from it.
+            if let Err(fault) = disk::write_atomic(&path, text.as_bytes()) {
+                self.notes.push(fault.to_string());
+            }
         }
         for path in new {
             // One that stays is of no harm: nothing names it.

@@ -11,6 +11,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 // How a call fails, as the kernel numbers it.
 pub const IO: i32 = 5;
 pub const DENIED: i32 = 13;
+pub const CANNOT: i32 = 22;
 pub const NO_ROOM: i32 = 28;
 pub const READ_ONLY: i32 = 30;
 

@@ -37,15 +37,22 @@ impl AsWritten {
         let stated = profile.checksum.take();
         if stated.is_some() || profile.ghostchalk_profile != WITHOUT {
             let own = profile.sum()?;
-            let what = match stated {
+            // Where the line goes is said, too: at the end it would be another table's.
+            let wrong = match stated {
                 Some(sum) if sum == own => None,
-                Some(_) => Some("it is not as it was written: its checksum is of something else"),
-                None => Some("it has no checksum, so it may not be as it was written"),
+                Some(_) => Some((
+                    "it is not as it was written: its checksum is of something else",
+                    "change its own to",
+                )),
+                None => Some((
+                    "it has no checksum, so it may not be as it was written",
+                    "put under its line ghostchalk_profile",
+                )),
             };
-            if let Some(what) = what {
+            if let Some((what, change)) = wrong {
                 let remedy = format!(
                     "set the table anew, or take the profile from a backup; only if you changed \
-                     it yourself, give it the line checksum = \"{own}\""
+                     it yourself, {change} checksum = \"{own}\""
                 );
                 return Err(Fault::input(what, remedy));
             }

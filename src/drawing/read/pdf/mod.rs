@@ -1,9 +1,12 @@
 //! Reading a pattern printed as PDF (ISO 32000), at its true size.
 //!
 //! `page` says where a page's drawing lies on paper, `layers` which optional content
-//! shows, `unpack` counts what streams hold (as `told`, by `inflate`) and `watched` how long it takes, `interpret` follows the operators, `paint` gathers what they paint, `font` turns codes to letters, `clip` cuts
-//! lines where the page or a clip ends, and `tiles` joins pages that were parted for
-//! printing: as `seams` finds, or as given, which `joints` checks. What is drawn are loose strokes.
+//! shows, `unpack` counts what streams hold, by `inflate`, in the `way` that is `told` by
+//! dictionaries spelt as in `lex`, `rows` says how long rows may be, and `watched` how long
+//! it takes, `interpret` follows the operators, `paint` gathers what they paint, `font`
+//! turns codes to letters, `clip` cuts lines where the page or a clip ends, and `tiles`
+//! joins pages that were parted for printing: as `seams` finds, or as given, which `joints`
+//! checks. What is drawn are loose strokes.
 
 mod again;
 mod clip;
@@ -15,15 +18,18 @@ mod inflate;
 mod interpret;
 mod joints;
 mod layers;
+mod lex;
 mod operands;
 mod page;
 mod paint;
+mod rows;
 mod seams;
 mod state;
 mod tiles;
 mod told;
 mod unpack;
 mod watched;
+mod way;
 mod words;
 
 #[cfg(test)]
@@ -159,8 +165,9 @@ fn open(bytes: &[u8]) -> Outcome<Pdf> {
             "check that it is the right file",
         ));
     }
-    unpack::guard(bytes)?;
-    let pdf = Pdf::new(bytes.to_vec()).map_err(|error| match error {
+    let mut bytes = bytes.to_vec();
+    unpack::guard(&mut bytes)?;
+    let pdf = Pdf::new(bytes).map_err(|error| match error {
         LoadPdfError::Decryption(DecryptionError::PasswordProtected) => Fault::input(
             "the file wants a password to be opened",
             "open it in a viewer and save it without one",

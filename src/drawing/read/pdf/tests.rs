@@ -1,6 +1,7 @@
 //! Files by reportlab, pypdf and fpdf2 with known geometry, and broken ones.
 //! `tests/reference/pattern_files.py` made them.
 
+mod packed;
 mod tiled;
 
 use super::*;

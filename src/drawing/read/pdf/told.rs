@@ -1,26 +1,65 @@
 //! What a file's dictionaries say of how streams are packed, looked at before the parser
 //! does as they say: it unpacks again what it has unpacked, and believes every number.
 
-use std::borrow::Cow;
+use std::collections::BTreeMap;
 
+use super::lex::{past_dictionary, plain, regular, skip};
+use super::rows;
+use super::way::{Way, way};
 use crate::fault::{Fault, Outcome};
 
 /// How far is looked after a name, bytes.
 const AHEAD: usize = 4096;
+/// How often each byte of a file may be looked at for the ends of its dictionaries.
+const LOOKS: usize = 16;
 /// Longest name that can be one of these, each letter by its number: `#46`.
-const LONGEST: usize = 3 * 16;
+pub const LONGEST: usize = 3 * 16;
 /// Most bytes of a file that is encrypted: what its streams hold can't be counted.
 const MAX_ENCRYPTED: usize = 16 << 20;
-/// Most columns of a table that was packed row by row.
-const MAX_COLUMNS: f64 = 1e6;
 
-/// Ways of packing that are not counted unless a file names them.
-#[derive(Debug, Default, Clone, Copy, PartialEq, Eq)]
+/// What a stream begins with.
+const STREAM: &[u8] = b"stream";
+/// What a veiled key begins with.
+const VEIL: u8 = b'~';
+/// The keys of parameters that the parser does not see, see [`Told::veil`].
+pub const VEILED: [&str; 2] = ["~ecodeParms", "~P"];
+
+/// What the names in a file say.
+#[derive(Debug, Default, PartialEq, Eq)]
 pub struct Told {
-    /// Bytes stand as letters.
-    pub letters: bool,
-    pub lzw: bool,
-    pub runs: bool,
+    /// Ways other than the usual one, by where the word `stream` is.
+    streams: BTreeMap<usize, Vec<Way>>,
+    /// Those of which it was not found where their streams are.
+    anywhere: Vec<Way>,
+    veiled: Vec<usize>,
+}
+
+impl Told {
+    /// How the stream whose word `stream` is at `at` may be packed, but for deflate alone.
+    pub fn ways(&self, at: usize) -> impl Iterator<Item = Way> {
+        let own = self.streams.get(&at).into_iter().flatten();
+        self.anywhere.iter().chain(own).copied()
+    }
+
+    /// Hides from the parser the parameters that are told at another place, where that may
+    /// be packed itself: nobody looked at the numbers in it. What is never unpacked, as
+    /// pictures are, does without.
+    pub fn veil(&self, file: &mut [u8]) {
+        for &at in &self.veiled {
+            file[at] = VEIL;
+        }
+    }
+
+    fn add(&mut self, way: Way, follows: Follows) {
+        let ways = match follows {
+            Follows::Stream(at) => self.streams.entry(at).or_default(),
+            Follows::Unknown => &mut self.anywhere,
+            Follows::Other => return,
+        };
+        if !ways.contains(&way) {
+            ways.push(way);
+        }
+    }
 }
 
 /// What the names in `file` say, be they in dictionaries or not.
@@ -28,9 +67,17 @@ pub struct Told {
 /// # Errors
 ///
 /// When something is packed twice, how it is packed is said at another place or by
-/// numbers that can't be, or the file is encrypted and larger than 16 MiB.
+/// numbers that can't be, parameters at another place can't be veiled and may have to be,
+/// or the file is encrypted and larger than 16 MiB.
 pub fn told(file: &[u8]) -> Outcome<Told> {
     let mut told = Told::default();
+    let mut ends = Ends {
+        left: LOOKS * file.len(),
+    };
+    // Some objects may be packed, and what they say is not seen here.
+    let mut hides = false;
+    // Parameters at another place: their keys; one of them can't be veiled.
+    let (mut far, mut strange_far) = (Vec::new(), false);
     let mut at = 0;
     while let Some(next) = file[at..].iter().position(|&b| b == b'/') {
         at += next + 1;
@@ -39,24 +86,32 @@ pub fn told(file: &[u8]) -> Outcome<Told> {
         if raw.len() > LONGEST {
             continue;
         }
+        let mut follows = || ends.after(after, at + raw.len());
         match &*plain(raw) {
-            b"ASCIIHexDecode" | b"AHx" | b"ASCII85Decode" | b"A85" => told.letters = true,
-            b"FlateDecode" | b"Fl" => once(after)?,
-            b"LZWDecode" | b"LZW" => {
-                told.lzw = true;
+            b"FlateDecode" | b"Fl" | b"LZWDecode" | b"LZW" | b"RunLengthDecode" | b"RL" => {
                 once(after)?;
             }
-            b"RunLengthDecode" | b"RL" => {
-                told.runs = true;
-                once(after)?;
-            }
-            b"Filter" | b"DecodeParms" | b"DP" if elsewhere(after) => return Err(strange()),
+            b"Filter" if elsewhere(after) => return Err(strange()),
             // It is a usual name of a font, too.
-            b"F" if elsewhere(after) && is_of_stream(after) => return Err(strange()),
-            b"Columns" => number(after, MAX_COLUMNS)?,
-            // Their product is kept in a byte.
-            b"Colors" => number(after, 15.0)?,
-            b"BitsPerComponent" => number(after, 16.0)?,
+            b"F" if elsewhere(after) && follows() != Follows::Other => return Err(strange()),
+            b"Filter" | b"F" => {
+                if let Some(way) = way(after)? {
+                    told.add(way, follows());
+                }
+            }
+            b"DecodeParms" | b"DP" if elsewhere(after) => {
+                // As it is usually written, so that it is known again.
+                if !raw.contains(&b'#') && matches!(follows(), Follows::Stream(_)) {
+                    far.push(at);
+                } else {
+                    strange_far = true;
+                }
+            }
+            // Of a table of objects that is a stream; of the widths of a font's letters, too.
+            b"W" if !hides && skip(after).first().is_none_or(|&b| b == b'[') => {
+                hides = follows() != Follows::Other;
+            }
+            b"ObjStm" => hides = true,
             b"Encrypt" if file.len() > MAX_ENCRYPTED => {
                 return Err(Fault::input(
                     "the PDF is encrypted and larger than 16 MB: what is in it can't be told \
@@ -64,59 +119,29 @@ pub fn told(file: &[u8]) -> Outcome<Told> {
                     "open it in a viewer and save it unencrypted",
                 ));
             }
-            _ => {}
+            name => {
+                if let Some(most) = rows::most(name) {
+                    number(after, most)?;
+                }
+            }
         }
+    }
+    // Else they stand in the file as they are, and their numbers were looked at.
+    if hides {
+        if strange_far {
+            return Err(strange());
+        }
+        told.veiled = far;
     }
     Ok(told)
 }
 
-fn strange() -> Fault {
+/// For what is packed in a way that can't be counted.
+pub fn strange() -> Fault {
     Fault::input(
         "the PDF is not opened: it says in an unusual way how it is packed",
         "print it to PDF again",
     )
-}
-
-fn is_space(b: u8) -> bool {
-    matches!(b, 0 | b'\t' | b'\n' | 0x0c | b'\r' | b' ')
-}
-
-/// How many bytes at the beginning go on a word (ISO 32000-1, 7.2.2).
-fn regular(data: &[u8]) -> usize {
-    let stops = |&b: &u8| is_space(b) || b"()<>[]{}/%".contains(&b);
-    data.iter().position(stops).unwrap_or(data.len())
-}
-
-/// A name as it is meant (ISO 32000-1, 7.3.5).
-fn plain(raw: &[u8]) -> Cow<'_, [u8]> {
-    if !raw.contains(&b'#') {
-        return Cow::Borrowed(raw);
-    }
-    let digit = |k: usize| char::from(*raw.get(k)?).to_digit(16);
-    let (mut name, mut k) = (Vec::new(), 0);
-    while let Some(&b) = raw.get(k) {
-        if let (b'#', Some(high), Some(low)) = (b, digit(k + 1), digit(k + 2)) {
-            name.push((high << 4 | low) as u8);
-            k += 3;
-        } else {
-            name.push(b);
-            k += 1;
-        }
-    }
-    Cow::Owned(name)
-}
-
-/// What follows spaces and comments.
-fn skip(mut data: &[u8]) -> &[u8] {
-    loop {
-        let spaces = data.iter().take_while(|&&b| is_space(b)).count();
-        data = &data[spaces..];
-        if data.first() != Some(&b'%') {
-            return data;
-        }
-        let line = data.iter().position(|b| matches!(b, b'\r' | b'\n'));
-        data = &data[line.unwrap_or(data.len())..];
-    }
 }
 
 /// Whether a reference (`12 0 R`) is at the beginning, or may be where the rest is cut off.
@@ -132,7 +157,7 @@ fn refers(data: &[u8], cut: bool) -> bool {
 }
 
 /// Whether of what follows a name only a part is looked at.
-fn is_cut(after: &[u8]) -> bool {
+pub fn is_cut(after: &[u8]) -> bool {
     after.len() + LONGEST >= AHEAD
 }
 
@@ -166,47 +191,36 @@ fn elsewhere(after: &[u8]) -> bool {
     }
 }
 
-/// What follows the end of the dictionary that `data` is in; none if that is not in it.
-fn past_dictionary(mut data: &[u8]) -> Option<&[u8]> {
-    let mut depth = 0_usize;
-    loop {
-        data = skip(data);
-        data = match data {
-            [] => return None,
-            [b'<', b'<', rest @ ..] => {
-                depth += 1;
-                rest
-            }
-            [b'>', b'>', rest @ ..] if depth == 0 => return Some(rest),
-            [b'>', b'>', rest @ ..] => {
-                depth -= 1;
-                rest
-            }
-            [b'<', rest @ ..] => &rest[rest.iter().position(|&b| b == b'>')? + 1..],
-            [b'(', rest @ ..] => past_string(rest)?,
-            [_, rest @ ..] => rest,
-        };
-    }
+/// What is behind a dictionary.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Follows {
+    /// The word `stream`, and where it is.
+    Stream(usize),
+    Other,
+    /// Where it ends was not found.
+    Unknown,
 }
 
-/// What follows the string that `data` is in (ISO 32000-1, 7.3.4.2).
-fn past_string(data: &[u8]) -> Option<&[u8]> {
-    let (mut depth, mut k) = (0_usize, 0);
-    loop {
-        match data.get(k)? {
-            b'\\' => k += 1,
-            b'(' => depth += 1,
-            b')' if depth == 0 => return Some(&data[k + 1..]),
-            b')' => depth -= 1,
-            _ => {}
+/// Finds the ends of dictionaries, until too many bytes were looked at.
+struct Ends {
+    left: usize,
+}
+
+impl Ends {
+    /// What is behind the dictionary that `after`, at `place` of the file, is in.
+    fn after(&mut self, after: &[u8], place: usize) -> Follows {
+        if self.left == 0 {
+            return Follows::Unknown;
         }
-        k += 1;
+        let rest = past_dictionary(after).map(skip);
+        let looked = after.len() - rest.map_or(0, <[u8]>::len);
+        self.left = self.left.saturating_sub(looked);
+        match rest {
+            Some(rest) if rest.starts_with(STREAM) => Follows::Stream(place + looked),
+            Some(rest) if rest.len() >= STREAM.len() || !is_cut(after) => Follows::Other,
+            _ => Follows::Unknown,
+        }
     }
-}
-
-/// Whether the dictionary that `after` is in is a stream's, or may be.
-fn is_of_stream(after: &[u8]) -> bool {
-    past_dictionary(after).is_none_or(|past| skip(past).starts_with(b"stream"))
 }
 
 /// Whether no other way of packing follows the one that was named.
@@ -255,6 +269,7 @@ fn number(after: &[u8], most: f64) -> Outcome<()> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::way::{Letters, Pack};
     use super::*;
 
     fn refused(file: &str) -> String {
@@ -279,14 +294,36 @@ mod tests {
         ] {
             assert!(told(once.as_bytes()).is_ok(), "{once}");
         }
-        assert_eq!(
-            told(b"[/A85 /Fl] /LZW"),
-            Ok(Told {
-                letters: true,
-                lzw: true,
-                runs: false
-            })
-        );
+    }
+
+    #[test]
+    fn a_way_of_packing_is_told_of_the_stream_that_says_so() {
+        let way = |letters, pack| Way { letters, pack };
+        let runs = way(None, Pack::Runs);
+        let file = "<</Filter/RL/X(>>stream)>>\nstream\n <</F[/A85 %\n /LZW]>>stream\n\
+                    <</RL 5 0 R/LZW[/AHx/RL]>>stream\n <</Filter/Fl>>stream\n";
+        let starts: Vec<usize> = file.match_indices("stream\n").map(|(at, _)| at).collect();
+        let said = told(file.as_bytes()).unwrap();
+        let ways = starts.iter().map(|&at| said.ways(at).collect::<Vec<_>>());
+        let lzw = way(Some(Letters::Base85), Pack::Lzw);
+        let expected = [vec![runs], vec![lzw], vec![], vec![]];
+        assert_eq!(ways.collect::<Vec<_>>(), expected);
+        // Whose it is can't be seen: it may be any stream's.
+        let long = format!("<</Filter/RL/X({})>>stream\n", " ".repeat(AHEAD));
+        let said = told(long.as_bytes()).unwrap();
+        assert_eq!(said.ways(3).collect::<Vec<_>>(), [runs]);
+        assert!(refused("<</Filter[/AHx/A85/Fl]>>stream").contains("unusual way"));
+        assert!(told(b"<</Filter[/AHx/A85]>>stream").is_ok());
+    }
+
+    /// Dictionaries that nest are looked through again for every name in them, but for so long.
+    #[test]
+    fn ends_are_looked_for_so_often() {
+        let ahead = b"/A<<>>>>stream";
+        let mut ends = Ends { left: 10 };
+        assert_eq!(ends.after(ahead, 5), Follows::Stream(13));
+        assert_eq!(ends.after(ahead, 5), Follows::Stream(13));
+        assert_eq!(ends.after(ahead, 5), Follows::Unknown);
     }
 
     #[test]
@@ -295,8 +332,6 @@ mod tests {
             "<</Filter 5 0 R>>stream",
             "<</#46ilter[5 % five\n 0 R]>>stream",
             "<</F 5 0 R /X (\\)>>) /Y <3e3e> /Z <</A 1>> >> stream",
-            "<</Filter/Fl/DecodeParms 7 0 R>>stream",
-            "<</DP [<</Columns (])>> 7 0 R]>>stream",
         ] {
             assert!(refused(far).contains("unusual way"), "{far}");
         }
@@ -306,6 +341,32 @@ mod tests {
         // Beyond what is looked at.
         let comment = format!("<</Filter %{}\n 5 0 R>>stream", " ".repeat(AHEAD));
         assert!(refused(&comment).contains("unusual way"));
+    }
+
+    #[test]
+    fn parameters_at_another_place_are_veiled_where_that_may_be_packed() {
+        for far in [
+            "<</Filter/Fl/DecodeParms 7 0 R>>stream",
+            "<</DP [<</Columns (])>> 7 0 R]/Filter[/DCT/Fl]>>stream",
+        ] {
+            let veiled = |file: &str| {
+                let mut bytes = file.as_bytes().to_vec();
+                told(&bytes).unwrap().veil(&mut bytes);
+                String::from_utf8(bytes).unwrap()
+            };
+            assert_eq!(veiled(far), far);
+            // The widths of a font's letters.
+            let font = format!("{far} 5 0 obj<</W[0[500]]>>endobj");
+            assert_eq!(veiled(&font), font);
+            for hides in ["<</Type/ObjStm>>stream", "<</#57[1 2 1]>>stream"] {
+                let file = format!("{far} {hides}");
+                let without = file.replace("/D", "/~").replace("/~CT", "/DCT");
+                assert_eq!(veiled(&file), without);
+                assert!(VEILED.iter().any(|key| without.contains(key)), "{without}");
+                let odd = file.replace("/DP", "/#44P").replace("/Dec", "/#44ec");
+                assert!(refused(&odd).contains("unusual way"), "{odd}");
+            }
+        }
     }
 
     /// The parser divides by some of these, and makes room for others.

@@ -1,12 +1,15 @@
 //! Streams are counted before they are unpacked: a few kilobytes may hold gigabytes.
 
 use std::borrow::Cow;
+use std::cell::Cell;
 
 use flate2::{Decompress, FlushDecompress, Status};
 use hayro_syntax::object::Stream;
 
 use super::inflate::{deflated, lzw, runs};
-use super::told::{Told, told};
+use super::rows;
+use super::told::{VEILED, strange, told};
+use super::way::{Letters, Pack, Way, ascii85, hex};
 use crate::fault::{Fault, Outcome};
 
 /// Most bytes that one stream may hold.
@@ -17,11 +20,17 @@ const MAX_ALL: usize = 1 << 30;
 
 /// What each stream counts for at least, however little it holds.
 const STREAM: usize = 1 << 10;
+/// How often each byte of a file, or of the first MiB, may be looked at for what is packed
+/// in ways that are not usual: where it does not say that it ends, it may go on to the
+/// file's end.
+const LOOKS: usize = 64;
 
 /// What unpacking has cost so far.
 #[derive(Debug)]
 pub struct Unpacked {
     all: usize,
+    /// Bytes looked at in ways that are not usual.
+    looked: usize,
     inflate: Decompress,
     sink: Vec<u8>,
 }
@@ -30,6 +39,7 @@ impl Default for Unpacked {
     fn default() -> Self {
         Self {
             all: 0,
+            looked: 0,
             inflate: Decompress::new(false),
             sink: vec![0; 64 << 10],
         }
@@ -94,27 +104,34 @@ impl Unpacked {
         })
     }
 
-    /// Counts what `data` holds in ways of packing that are not usual.
-    fn count_told(&mut self, data: &[u8], told: Told) -> Outcome<()> {
-        self.ways(|| data.iter().copied(), told)?;
-        if told.letters {
-            self.counted(|spend| deflated(ascii85(data.iter().copied()), spend))?;
-            self.counted(|spend| deflated(hex(data.iter().copied()), spend))?;
-            self.ways(|| ascii85(data.iter().copied()), told)?;
-            self.ways(|| hex(data.iter().copied()), told)?;
+    /// Counts what `data` holds if it is packed in this way.
+    fn count_told(&mut self, data: &[u8], way: Way) -> Outcome<()> {
+        let looked = Cell::new(0_usize);
+        let seen = &looked;
+        let looking = || {
+            let look = move |_: &u8| seen.set(seen.get() + 1);
+            data.iter().copied().inspect(look)
+        };
+        match way.letters {
+            None => self.packed(looking, way.pack)?,
+            Some(Letters::Base85) => self.packed(|| ascii85(looking()), way.pack)?,
+            Some(Letters::Hex) => self.packed(|| hex(looking()), way.pack)?,
         }
+        self.looked += looked.get();
         Ok(())
     }
 
-    /// By runs and by LZW, where they are named.
-    fn ways<I: Iterator<Item = u8>>(&mut self, data: impl Fn() -> I, told: Told) -> Outcome<()> {
-        if told.runs {
-            self.counted(|spend| runs(data(), spend))?;
-        }
-        if told.lzw {
-            self.counted(|spend| lzw(data(), true, spend))?;
-            self.counted(|spend| lzw(data(), false, spend))?;
-        }
+    /// Counts what `data` holds.
+    fn packed<I: Iterator<Item = u8>>(&mut self, data: impl Fn() -> I, pack: Pack) -> Outcome<()> {
+        match pack {
+            Pack::Flate => self.counted(|spend| deflated(data(), spend))?,
+            Pack::Runs => self.counted(|spend| runs(data(), spend))?,
+            // Both are in use, and which of them is said elsewhere.
+            Pack::Lzw => {
+                self.counted(|spend| lzw(data(), true, spend))?;
+                self.counted(|spend| lzw(data(), false, spend))?
+            }
+        };
         Ok(())
     }
 
@@ -122,46 +139,46 @@ impl Unpacked {
     ///
     /// # Errors
     ///
-    /// When it, or all that was unpacked, is more than the limits let in.
+    /// When it, or all that was unpacked, is more than the limits let in, or the parameters
+    /// that it needs are veiled or can't be.
     pub fn stream<'a>(&mut self, stream: &Stream<'a>) -> Outcome<Option<Cow<'a, [u8]>>> {
         // The parser's own type of filters can't be named outside it.
         let filters: Vec<String> = stream.filters().iter().map(|f| format!("{f:?}")).collect();
         let packs = |f: &str| matches!(f, "FlateDecode" | "LzwDecode" | "RunLengthDecode");
+        let takes = |f: &str| matches!(f, "FlateDecode" | "LzwDecode" | "Crypt");
+        let dict = stream.dict();
+        let veiled = VEILED.iter().any(|key| dict.contains_key(key));
+        if filters.iter().any(|f| takes(f)) && (veiled || !rows::can_be(dict)) {
+            return Err(strange());
+        }
         let raw = stream.raw_data();
-        let first = filters.iter().position(|f| packs(f));
-        match first.map(|k| (k, filters[k].as_str())) {
-            None => self.spend(raw.len())?,
-            // Packed twice, it can't be counted without being kept: nobody does that.
-            Some(_) if filters.iter().filter(|f| packs(f)).count() > 1 => return Ok(None),
-            Some((k, "FlateDecode")) => {
-                let plain = filters[..k]
-                    .iter()
-                    .try_fold(raw, |data, f| match f.as_str() {
-                        "Ascii85Decode" => {
-                            Some(Cow::Owned(ascii85(data.iter().copied()).collect()))
-                        }
-                        "AsciiHexDecode" => Some(Cow::Owned(hex(data.iter().copied()).collect())),
-                        "Crypt" => Some(data),
-                        _ => None,
-                    });
-                let Some(plain) = plain else {
-                    return Ok(None);
-                };
+        let Some(first) = filters.iter().position(|f| packs(f)) else {
+            self.spend(raw.len())?;
+            return Ok(stream.decoded_data().ok());
+        };
+        // Packed twice, it can't be counted without being kept: nobody does that.
+        if filters.iter().filter(|f| packs(f)).count() > 1 {
+            return Ok(None);
+        }
+        let plain = filters[..first]
+            .iter()
+            .try_fold(raw, |data, f| match f.as_str() {
+                "Ascii85Decode" => Some(Cow::Owned(ascii85(data.iter().copied()).collect())),
+                "AsciiHexDecode" => Some(Cow::Owned(hex(data.iter().copied()).collect())),
+                "Crypt" => Some(data),
+                _ => None,
+            });
+        let Some(plain) = plain else {
+            return Ok(None);
+        };
+        self.spend(plain.len())?;
+        let data = || plain.iter().copied();
+        match filters[first].as_str() {
+            "FlateDecode" => {
                 self.count(&plain)?;
             }
-            // n codes of 9 bits or more stand for n² / 2 bytes at most, one for 4096.
-            Some((_, "LzwDecode")) => {
-                let codes = raw.len().saturating_mul(8) / 9;
-                let most = codes
-                    .saturating_mul(codes / 2)
-                    .min(codes.saturating_mul(4096));
-                if most > MAX_STREAM {
-                    return Ok(None);
-                }
-                self.spend(most)?;
-            }
-            // Two bytes stand for 128 at most.
-            Some(_) => self.spend(raw.len().saturating_mul(64))?,
+            "LzwDecode" => self.packed(data, Pack::Lzw)?,
+            _ => self.packed(data, Pack::Runs)?,
         }
         Ok(stream.decoded_data().ok())
     }
@@ -182,72 +199,50 @@ fn too_long(what: &str) -> Fault {
 }
 
 /// Counts what every stream in the file holds before anything is unpacked: the parser
-/// does so without a limit. Of an encrypted file nothing can be counted.
+/// does so without a limit. Of an encrypted file nothing can be counted. In `file`, what
+/// the parser may not see is changed (see [`Told::veil`](super::told::Told::veil)).
 ///
 /// # Errors
 ///
 /// When one stream, or all together, is more than the limits let in, or what the file
 /// says of them is not to be believed (see [`told`]).
-pub fn guard(file: &[u8]) -> Outcome<()> {
-    const WORD: &[u8] = b"stream";
-    let told = told(file)?;
-    let mut unpacked = Unpacked::default();
-    let mut at = 0;
-    while let Some(next) = file[at..].iter().position(|&b| b == b's') {
-        at += next + 1;
-        let Some(data) = file[at - 1..].strip_prefix(WORD) else {
-            continue;
-        };
-        if file[..at - 1].ends_with(b"end") {
-            continue;
-        }
-        // The line's end after the word (ISO 32000-1, 7.3.8.1).
-        let data = match data {
-            [b'\r', b'\n', data @ ..] | [b'\r' | b'\n', data @ ..] => data,
-            _ => continue,
-        };
-        // Whatever its dictionary says: what is not packed so ends at once.
-        unpacked.spend(STREAM)?;
-        unpacked.count(data)?;
-        unpacked.count_told(data, told)?;
-    }
-    Ok(())
+pub fn guard(file: &mut [u8]) -> Outcome<()> {
+    Unpacked::default().guard(file)
 }
 
-/// ISO 32000-1, 7.4.3.
-fn ascii85(bytes: impl Iterator<Item = u8>) -> impl Iterator<Item = u8> {
-    let mut letters = bytes.take_while(|b| *b != b'~');
-    let group = move || {
-        let (mut digits, mut count) = ([84_u32; 5], 0);
-        while count < 5
-            && let Some(b) = letters.next()
-        {
-            match b {
-                b'z' if count == 0 => return Some([0; 4].into_iter().take(4)),
-                b'!'..=b'u' => {
-                    digits[count] = u32::from(b - b'!');
-                    count += 1;
+impl Unpacked {
+    fn guard(&mut self, file: &mut [u8]) -> Outcome<()> {
+        const WORD: &[u8] = b"stream";
+        let told = told(file)?;
+        told.veil(file);
+        let file = &*file;
+        let most = LOOKS * file.len().max(1 << 20);
+        let mut at = 0;
+        while let Some(next) = file[at..].iter().position(|&b| b == b's') {
+            at += next + 1;
+            let Some(data) = file[at - 1..].strip_prefix(WORD) else {
+                continue;
+            };
+            if file[..at - 1].ends_with(b"end") {
+                continue;
+            }
+            // The line's end after the word (ISO 32000-1, 7.3.8.1).
+            let data = match data {
+                [b'\r', b'\n', data @ ..] | [b'\r' | b'\n', data @ ..] => data,
+                _ => continue,
+            };
+            // Whatever its dictionary says: what is not packed so ends at once.
+            self.spend(STREAM)?;
+            self.count(data)?;
+            for way in told.ways(at - 1) {
+                if self.looked > most {
+                    return Err(strange());
                 }
-                _ => {}
+                self.count_told(data, way)?;
             }
         }
-        let value = digits
-            .iter()
-            .fold(0_u32, |sum, &d| sum.wrapping_mul(85).wrapping_add(d));
-        (count > 0).then(|| value.to_be_bytes().into_iter().take(count - 1))
-    };
-    std::iter::from_fn(group).flatten()
-}
-
-/// ISO 32000-1, 7.4.2.
-fn hex(bytes: impl Iterator<Item = u8>) -> impl Iterator<Item = u8> {
-    let mut digits = bytes
-        .take_while(|b| *b != b'>')
-        .filter_map(|b| char::from(b).to_digit(16));
-    std::iter::from_fn(move || {
-        let high = digits.next()?;
-        Some((high << 4 | digits.next().unwrap_or(0)) as u8)
-    })
+        Ok(())
+    }
 }
 
 #[cfg(test)]
@@ -296,8 +291,8 @@ mod tests {
         );
         println!("refused in {took:?}");
         let some = packed(1 << 20);
-        assert!(guard(&file(&[some.as_slice(); 1000])).is_ok());
-        let fault = guard(&file(&[some.as_slice(); 1030])).unwrap_err();
+        assert!(guard(&mut file(&[some.as_slice(); 1000])).is_ok());
+        let fault = guard(&mut file(&[some.as_slice(); 1030])).unwrap_err();
         assert!(
             fault
                 .what
@@ -325,12 +320,12 @@ mod tests {
             ("[/FlateDecode]", damaged(&bomb).as_slice()),
             ("/RunLengthDecode", runs.as_slice()),
         ] {
-            let fault = guard(&named(filter, data)).unwrap_err().to_string();
+            let fault = guard(&mut named(filter, data)).unwrap_err().to_string();
             assert!(fault.contains("more than 256 MiB"), "{filter}: {fault}");
         }
         // Not named, letters are letters.
-        assert!(guard(&named("/Fl", hex.as_bytes())).is_ok());
-        let fault = guard(&named("[/Fl /Fl]", &[])).unwrap_err().to_string();
+        assert!(guard(&mut named("/Fl", hex.as_bytes())).is_ok());
+        let fault = guard(&mut named("[/Fl /Fl]", &[])).unwrap_err().to_string();
         assert!(fault.contains("packed twice"), "{fault}");
     }
 
@@ -354,13 +349,28 @@ mod tests {
         assert_eq!(count(&[]), 0);
     }
 
-    /// The first by Python's base64.a85encode.
+    /// Each would go on to the file's end.
     #[test]
-    fn letters_stand_for_bytes() {
-        let ascii85 = |text: &[u8]| ascii85(text.iter().copied()).collect::<Vec<_>>();
-        let hex = |text: &[u8]| hex(text.iter().copied()).collect::<Vec<_>>();
-        assert_eq!(ascii85(b"D..<\n)F*2M7/c~>zz"), b"man sure.");
-        assert_eq!(ascii85(b"z~>"), [0; 4]);
-        assert_eq!(hex(b"6D 61\n6e7>61"), b"manp");
+    fn letters_that_say_they_are_runs_are_not_counted_again_and_again() {
+        let letters = "no letter is a length, and what follows it are letters ".repeat(4);
+        let files = |one: &str| format!("%PDF-1.7\n{}", one.repeat((2 << 20) / one.len()));
+        let named = format!("1 0 obj<</Filter/RL>>stream\n{letters}\nendstream endobj\n");
+        let mut file = files(&named).into_bytes();
+        let mut unpacked = Unpacked::default();
+        let fault = unpacked.guard(&mut file).unwrap_err().to_string();
+        assert!(fault.contains("unusual way"), "{fault}");
+        assert!(unpacked.looked <= (LOOKS + 2) * file.len());
+        // A name of something else, in a file of as many streams.
+        let font = "2 0 obj<</Font<</RL 3 0 R>>/X[/RL]>>endobj\n";
+        let plain = format!("{font}1 0 obj<</Length 9>>stream\n{letters}\nendstream endobj\n");
+        let mut unpacked = Unpacked::default();
+        let mut file = files(&plain).into_bytes();
+        assert_eq!(unpacked.guard(&mut file), Ok(()));
+        assert_eq!(unpacked.looked, 0);
+        // Pictures in letters, which end where they say.
+        let honest = "1 0 obj<</Filter[/A85/RL]>>stream\ns8W-!s8W-!~>\nendstream endobj\n";
+        let mut file = files(honest).into_bytes();
+        assert_eq!(unpacked.guard(&mut file), Ok(()));
+        assert!((1..file.len()).contains(&unpacked.looked));
     }
 }
