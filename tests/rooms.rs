@@ -8,7 +8,10 @@ use std::path::{Path, PathBuf};
 fn table() -> BTreeMap<String, BTreeSet<String>> {
     let text = std::fs::read_to_string("DEVELOPERS.md").unwrap();
     let mut rooms = BTreeMap::new();
-    for line in text.lines().filter(|l| l.starts_with("| `")) {
+    // Other tables are of other things.
+    let ours = text.lines().skip_while(|l| !l.starts_with("| room |"));
+    let ours = ours.take_while(|l| l.starts_with('|'));
+    for line in ours.filter(|l| l.starts_with("| `")) {
         let cells: Vec<&str> = line.trim_matches('|').split('|').map(str::trim).collect();
         if cells.len() != 3 {
             continue;

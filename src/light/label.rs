@@ -210,8 +210,9 @@ impl Outside {
                 Some((b, at))
             })
             .min_by(|a, b| (a.1 - wish).length().total_cmp(&(b.1 - wish).length()))?;
+        let clear = CLEAR + Room::slack(COARSE);
         for line in &block.lines {
-            let taken = line.translate(at.to_vector()).inflate(CLEAR, CLEAR);
+            let taken = line.translate(at.to_vector()).inflate(clear, clear);
             let (low, high) = (taken.min, taken.max);
             let ring = vec![
                 low,
@@ -232,7 +233,7 @@ impl Outside {
                 !lit.iter().any(crosses)
             });
         if let Some(line) = line {
-            self.room.mark(&offset_roughly(&line, CLEAR, ROUGH), false);
+            self.room.mark(&offset_roughly(&line, clear, ROUGH), false);
             label.append(line);
         }
         Some(label)
@@ -289,6 +290,29 @@ mod tests {
         let narrow = broken(&phrases, 4, TORN, &mut letters).unwrap();
         assert_eq!(narrow, ["upper 1", "canvas", "cut 2,", "a pair"]);
         assert!(broken(&phrases, 12, TORN, &mut letters).is_none());
+    }
+
+    #[test]
+    fn labels_beside_pieces_keep_clear_of_each_other() {
+        let reach = Region::ring(vec![
+            Point::new(0.0, 0.0),
+            Point::new(300.0, 0.0),
+            Point::new(300.0, 200.0),
+            Point::new(0.0, 200.0),
+        ]);
+        // Heights that the grid's cells do not divide.
+        for step in 0..16 {
+            let height = 12.0 + 0.25 * f64::from(step);
+            let mut letters = Letters::new(height).unwrap();
+            let phrases = ["HH".to_owned()];
+            let mut outside = Outside::new(&reach, []);
+            let (wish, piece) = (Point::new(150.0, 100.0), Region::default());
+            let mut put = || outside.put(settings(&phrases, &mut letters), wish, &piece, 4.0, &[]);
+            let (first, second) = (put().unwrap(), put().unwrap());
+            assert!(!near(&first, &second, CLEAR - 1e-6), "{height}");
+            // And yet stand together.
+            assert!(near(&first, &second, CLEAR + 3.0 * COARSE), "{height}");
+        }
     }
 
     #[test]

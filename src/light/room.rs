@@ -90,8 +90,9 @@ impl Room {
         if self.sums.is_empty() {
             self.sum_up();
         }
-        // Each box as cells from the place's own cell: left, bottom, right, top.
-        let down = |v: f64| (v / self.cell - 0.5).floor() as i64;
+        // Each box as cells from the place's own cell, in the middle of which the origin is: its
+        // first column and row, and those after its last.
+        let down = |v: f64| (v / self.cell + 0.5).floor() as i64;
         let up = |v: f64| (v / self.cell + 0.5).ceil() as i64;
         let boxes: Vec<[i64; 4]> = boxes
             .iter()

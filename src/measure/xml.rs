@@ -1,7 +1,7 @@
 //! Text as XML 1.0 may hold it, for the pictures that are written as SVG.
 
-/// `text` within an element. What XML can't hold there is left out; other control codes, line
-/// ends too, become blanks.
+/// `text` within an element. Control codes, line ends too, become blanks; U+FFFE and U+FFFF,
+/// which XML can't hold either, are left out.
 pub fn xml_text(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {

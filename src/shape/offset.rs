@@ -36,6 +36,7 @@ pub fn offset<S>(region: &Region<S>, by: f64) -> Region<S> {
 /// An area that holds all points within `by` > 0 of the region, or, for `by` < 0, only
 /// points deeper inside than −`by`; nowhere more than 4·`error` mm further than [`offset`]
 /// would have it. Outlines with fewer vertices, which is what an offset's time goes by.
+/// Spikes and slits narrower than `error` may be lost.
 pub fn offset_roughly<S>(region: &Region<S>, by: f64, error: f64) -> Region<S> {
     // Once for what is cut off outlines, once for chords of round joins.
     let by = by + (2.0 * error).copysign(by);

@@ -353,23 +353,23 @@ mod tests {
     #[test]
     fn letters_that_say_they_are_runs_are_not_counted_again_and_again() {
         let letters = "no letter is a length, and what follows it are letters ".repeat(4);
-        let files = |one: &str| format!("%PDF-1.7\n{}", one.repeat((2 << 20) / one.len()));
+        let files = |size: usize, one: &str| format!("%PDF-1.7\n{}", one.repeat(size / one.len()));
         let named = format!("1 0 obj<</Filter/RL>>stream\n{letters}\nendstream endobj\n");
-        let mut file = files(&named).into_bytes();
+        let mut file = files(2 << 20, &named).into_bytes();
         let mut unpacked = Unpacked::default();
         let fault = unpacked.guard(&mut file).unwrap_err().to_string();
         assert!(fault.contains("unusual way"), "{fault}");
         assert!(unpacked.looked <= (LOOKS + 2) * file.len());
-        // A name of something else, in a file of as many streams.
+        // A name of something else.
         let font = "2 0 obj<</Font<</RL 3 0 R>>/X[/RL]>>endobj\n";
         let plain = format!("{font}1 0 obj<</Length 9>>stream\n{letters}\nendstream endobj\n");
         let mut unpacked = Unpacked::default();
-        let mut file = files(&plain).into_bytes();
+        let mut file = files(64 << 10, &plain).into_bytes();
         assert_eq!(unpacked.guard(&mut file), Ok(()));
         assert_eq!(unpacked.looked, 0);
         // Pictures in letters, which end where they say.
         let honest = "1 0 obj<</Filter[/A85/RL]>>stream\ns8W-!s8W-!~>\nendstream endobj\n";
-        let mut file = files(honest).into_bytes();
+        let mut file = files(64 << 10, honest).into_bytes();
         assert_eq!(unpacked.guard(&mut file), Ok(()));
         assert!((1..file.len()).contains(&unpacked.looked));
     }
