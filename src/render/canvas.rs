@@ -12,9 +12,6 @@ use crate::fault::{Fault, Outcome};
 /// Workgroups in one row of the scatter pass; the shader's `ROW_OF_GROUPS`.
 const ROW_OF_GROUPS: u32 = 32768;
 
-/// Edges in one batch: 20 MiB, well inside every driver's limit.
-const BATCH: usize = 1 << 20;
-
 /// Largest side of a picture, px: coordinates are i32 in 1/65536 px.
 const LARGEST: u32 = 16_384;
 
@@ -46,8 +43,8 @@ pub struct Canvas {
     kept: wgpu::BindGroup,
     texture: wgpu::Texture,
     stopwatch: Option<Stopwatch>,
-    /// Kept between frames so that a redraw does not allocate.
-    pending: Vec<LitEdge>,
+    /// Room for edges that are picked one by one, kept between frames.
+    parts: Vec<LitEdge>,
 }
 
 impl Canvas {
@@ -179,7 +176,7 @@ impl Canvas {
             kept,
             texture,
             stopwatch: None,
-            pending: Vec::new(),
+            parts: Vec::new(),
         };
         canvas.redraw(Rect::of_size(width, height), []);
         Ok(canvas)
@@ -213,20 +210,30 @@ impl Canvas {
         if rect.is_empty() {
             return;
         }
-        self.collect(rect, figures);
-        // More edges than a buffer holds are added batch by batch: sums add up.
-        let batches = self.pending.len().div_ceil(BATCH).max(1);
-        for batch in 0..batches {
-            self.pass(rect, batch * BATCH, batch + 1 == batches);
+        let mut parts = std::mem::take(&mut self.parts);
+        let whole = collect(rect, figures, &mut parts);
+        let mut batch: Vec<&[LitEdge]> = Vec::new();
+        let most = self.tuning.batch;
+        let mut room = most;
+        for mut run in whole.into_iter().chain([parts.as_slice()]) {
+            // More edges than a buffer holds are added batch by batch: sums add up.
+            while run.len() > room {
+                let (now, rest) = run.split_at(room);
+                batch.push(now);
+                self.pass(rect, &batch, false);
+                batch.clear();
+                (run, room) = (rest, most);
+            }
+            room -= run.len();
+            batch.push(run);
         }
+        self.pass(rect, &batch, true);
+        self.parts = parts;
     }
 
-    /// Adds a batch of the pending edges to the sums; after the last, makes the
-    /// picture of them.
-    fn pass(&mut self, rect: Rect, first: usize, last: bool) {
-        let end = self.pending.len().min(first + BATCH);
-        let edges = &self.pending[first..end];
-        let count = edges.len() as u32;
+    /// Adds a batch of edges to the sums; after the last, makes the picture of them.
+    fn pass(&mut self, rect: Rect, edges: &[&[LitEdge]], last: bool) {
+        let count = edges.iter().map(|run| run.len()).sum::<usize>() as u32;
         let sharing = self.tuning.sharing(count);
         let job = [
             rect.left,
@@ -276,27 +283,6 @@ impl Canvas {
         }
         self.device.queue.submit([encoder.finish()]);
         self.parcels.sent(parcel);
-    }
-
-    /// Gathers the edges that can touch `rect`.
-    fn collect<'a>(&mut self, rect: Rect, figures: impl IntoIterator<Item = &'a Drawn>) {
-        self.pending.clear();
-        let (top, right, bottom) = (rect.top << 16, rect.right << 16, rect.bottom << 16);
-        let figures = figures.into_iter();
-        for figure in figures.filter(|f| !rect.intersection(&f.rect).is_empty()) {
-            // A ring that is closed outside the rectangle adds nothing in it.
-            for (edges, at) in figure.rings() {
-                let common = rect.intersection(&at);
-                if common == at {
-                    self.pending.extend_from_slice(edges);
-                } else if !common.is_empty() {
-                    self.pending.extend(edges.iter().filter(|e| {
-                        let [x0, y0, x1, y1, _] = **e;
-                        y0.max(y1) > top && y0.min(y1) < bottom && x0.min(x1) < right
-                    }));
-                }
-            }
-        }
     }
 
     /// Seconds the device spent on the last redraw, where it can tell. Waits
@@ -356,6 +342,41 @@ impl Canvas {
     }
 }
 
+/// The edges that can touch `rect`: whole runs as they stand in the figures, and in `parts`
+/// those of rings that reach out of it. In which order edges are added does not matter.
+fn collect<'a>(
+    rect: Rect,
+    figures: impl IntoIterator<Item = &'a Drawn>,
+    parts: &mut Vec<LitEdge>,
+) -> Vec<&'a [LitEdge]> {
+    let mut whole = Vec::new();
+    parts.clear();
+    let (top, right, bottom) = (rect.top << 16, rect.right << 16, rect.bottom << 16);
+    for figure in figures {
+        let common = rect.intersection(&figure.rect);
+        if common.is_empty() {
+            continue;
+        }
+        if common == figure.rect {
+            whole.push(figure.edges.as_slice());
+            continue;
+        }
+        for (edges, at) in figure.rings() {
+            let common = rect.intersection(&at);
+            // A ring that is closed outside the rectangle adds nothing in it.
+            if common == at {
+                whole.push(edges);
+            } else if !common.is_empty() {
+                parts.extend(edges.iter().filter(|e| {
+                    let [x0, y0, x1, y1, _] = **e;
+                    y0.max(y1) > top && y0.min(y1) < bottom && x0.min(x1) < right
+                }));
+            }
+        }
+    }
+    whole
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::{Wanted, draw};
@@ -390,13 +411,19 @@ mod tests {
         let rows = [[1.1, 0.1, -9.0], [0.05, -0.9, 190.0], [1e-4, 2e-4, 1.0]];
         let drawn = drawn(&Mapping::plane(Homography::from_rows(rows).unwrap()));
         let device = Device::open(Wanted::Best).unwrap();
-        let picture = |lanes, shared| {
-            let mut canvas = Canvas::tuned(&device, 500, 200, Tuning { lanes, shared }).unwrap();
+        let batched = |lanes, shared, batch| {
+            let tuning = Tuning {
+                lanes,
+                shared,
+                batch,
+            };
+            let mut canvas = Canvas::tuned(&device, 500, 200, tuning).unwrap();
             canvas.redraw(Rect::of_size(500, 200), &drawn);
             canvas.redraw(Rect::of_size(130, 90), &drawn[..10]);
             canvas.redraw(Rect::of_size(130, 90), &drawn);
             canvas.read().unwrap()
         };
+        let picture = |lanes, shared| batched(lanes, shared, 1 << 20);
         let plain = picture(64, 0);
         assert!(plain.codes.iter().any(|c| *c > 0));
         for shift in [12, 14, 16, 20] {
@@ -404,5 +431,10 @@ mod tests {
         }
         assert!(picture(256, 0) == plain);
         assert!(picture(256, 1 << 20) == plain);
+        // In several goes, which end within a run of edges and at its end.
+        let count = drawn[0].edges().count();
+        for batch in [97, count, count + 1, 20 * count] {
+            assert!(batched(64, 0, batch) == plain, "{batch}");
+        }
     }
 }

@@ -80,6 +80,8 @@ pub(super) struct Tuning {
     /// Edges are shared by several invocations in the first pass while no more
     /// than this many are busy.
     pub(super) shared: u32,
+    /// Edges in one submission, > 0: 20 MiB, well inside every driver's limit.
+    pub(super) batch: usize,
 }
 
 impl Tuning {
@@ -91,6 +93,7 @@ impl Tuning {
         Self {
             lanes: if software || most < 256 { 64 } else { 256 },
             shared: if software { 0 } else { 1 << 17 },
+            batch: 1 << 20,
         }
     }
 
@@ -155,6 +158,7 @@ mod tests {
         let card = Tuning {
             lanes: 256,
             shared: 1 << 17,
+            batch: 1,
         };
         let of = [0, 830, 4096, 30_000, 170_000].map(|n| card.sharing(n));
         assert_eq!(of, [0, 3, 2, 1, 0]);

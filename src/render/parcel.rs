@@ -59,23 +59,30 @@ impl Parcels {
 
     /// Fills a parcel; `None` if the device is lost. To be followed by
     /// [`Parcels::sent`] once the work that reads it is submitted.
-    pub(super) fn fill(&mut self, device: &Device, job: &Job, edges: &[LitEdge]) -> Option<usize> {
-        let k = self.free(device, edges.len());
+    pub(super) fn fill(
+        &mut self,
+        device: &Device,
+        job: &Job,
+        edges: &[&[LitEdge]],
+    ) -> Option<usize> {
+        let count = edges.iter().map(|run| run.len()).sum();
+        let k = self.free(device, count);
         let buffer = &self.all[k].buffer;
-        let (head, body): (&[u8], &[u8]) = (bytemuck::cast_slice(job), bytemuck::cast_slice(edges));
-        let end = HEAD as usize + body.len();
+        let end = HEAD + (size_of::<LitEdge>() * count) as u64;
         if self.direct {
-            let mut view = buffer.get_mapped_range_mut(..end as u64).ok()?;
-            view.slice(..head.len()).copy_from_slice(head);
-            view.slice(HEAD as usize..).copy_from_slice(body);
+            let mut view = buffer.get_mapped_range_mut(..end).ok()?;
+            write(job, edges, |at, bytes| {
+                view.slice(at..at + bytes.len()).copy_from_slice(bytes);
+            });
             drop(view);
             buffer.unmap();
             self.all[k].ours.store(false, Ordering::Relaxed);
         } else {
-            let size = wgpu::BufferSize::new(end as u64)?;
+            let size = wgpu::BufferSize::new(end)?;
             let mut view = device.queue.write_buffer_with(buffer, 0, size)?;
-            view.slice(..head.len()).copy_from_slice(head);
-            view.slice(HEAD as usize..).copy_from_slice(body);
+            write(job, edges, |at, bytes| {
+                view.slice(at..at + bytes.len()).copy_from_slice(bytes);
+            });
         }
         Some(k)
     }
@@ -160,5 +167,17 @@ impl Parcels {
             group,
             ours: Arc::new(AtomicBool::new(true)),
         }
+    }
+}
+
+/// Hands over what a parcel holds, each part with its place in bytes: first what is to be done,
+/// then the edges, run after run.
+fn write(job: &Job, edges: &[&[LitEdge]], mut put: impl FnMut(usize, &[u8])) {
+    put(0, bytemuck::cast_slice(job));
+    let mut at = HEAD as usize;
+    for run in edges {
+        let bytes: &[u8] = bytemuck::cast_slice(run);
+        put(at, bytes);
+        at += bytes.len();
     }
 }
