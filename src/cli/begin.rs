@@ -5,7 +5,7 @@ use super::output;
 use crate::disk;
 use crate::fault::{Fault, Outcome, counted};
 use crate::job::{JOB_FILE, Patterns, first_job, write_toml};
-use crate::measure::{Unit, parse_sides};
+use crate::measure::Unit;
 use clap::Args;
 use std::path::{Path, PathBuf};
 
@@ -27,7 +27,7 @@ pub struct Words {
     #[arg(long, value_name = "DIR")]
     job: PathBuf,
     /// The table along your edge, and away from you
-    #[arg(long, value_name = "LENGTHxLENGTH", default_value = "1200x800mm", value_parser = table)]
+    #[arg(long, value_name = "LENGTHxLENGTH", default_value = "1200x800mm", value_parser = output::table)]
     table: [f64; 2],
     /// What the cloth is called
     #[arg(long, value_name = "NAME", default_value = "cloth")]
@@ -35,15 +35,6 @@ pub struct Words {
     /// Say what was laid, as JSON
     #[arg(long)]
     json: bool,
-}
-
-/// A table's size in mm.
-fn table(text: &str) -> Result<[f64; 2], String> {
-    let sides = parse_sides(text).map_err(|f| f.to_string())?;
-    match sides.iter().all(|mm| (10.0..=1e5).contains(mm)) {
-        true => Ok(sides),
-        false => Err("a table's sides are 10 mm to 100 m".to_owned()),
-    }
 }
 
 pub fn run(words: &Words) -> Outcome<()> {
@@ -80,6 +71,16 @@ pub fn run(words: &Words) -> Outcome<()> {
     }
     for n in &pattern.notes {
         output::tell(&format!("note: {n}"));
+    }
+    let outlines = job.panels.iter().flat_map(|p| &p.outline_mm);
+    let reach = outlines.map(|corner| corner[1]).fold(0.0, f64::max);
+    if reach > table[1] {
+        output::tell(&format!(
+            "note: the rows reach {} from your edge, and the table {}; lay what is beyond it \
+             elsewhere, or later.",
+            Unit::Mm.show(reach),
+            Unit::Mm.show(table[1])
+        ));
     }
     output::say(&super::frame::sizes(&pattern.pieces, Unit::Mm))?;
     output::say(&format!(

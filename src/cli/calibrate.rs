@@ -45,9 +45,9 @@ pub struct Words {
     /// The projector's picture, in pixels
     #[arg(long, value_name = "WxH", value_parser = output::size)]
     projector: [u32; 2],
-    /// How far the table reaches from the origin, such as 1200x800, mm
-    #[arg(long, value_name = "WxD", value_parser = output::size)]
-    table: Option<[u32; 2]>,
+    /// How far the table reaches from the origin, such as 1200x800mm
+    #[arg(long, value_name = "LENGTHxLENGTH", value_parser = output::table)]
+    table: Option<[f64; 2]>,
     /// How unsteadily marks of light are set, typically, px
     #[arg(long, value_name = "PX", default_value_t = HAND_PX, value_parser = positive)]
     hand: f64,
@@ -122,9 +122,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         });
     }
     profile.mapping().map_err(at)?;
-    let table = words
-        .table
-        .map(|[w, d]| [Point::zero(), Point::new(f64::from(w), f64::from(d))]);
+    let table = words.table.map(|[w, d]| [Point::zero(), Point::new(w, d)]);
     let mut account = account(&choice, &marks, size, &believed, table);
     let mut notes = notes(&marks, account.pixel_mm);
     if let Some((net, adjusted)) = &tape {
@@ -263,10 +261,9 @@ fn fitted(words: &Words, marks: &[Sighted], believed: &Believed) -> Outcome<Choi
         });
     }
     let hopeless = |c: &Choice| c.fit.scatter().is_some_and(|s| s > HOPELESS);
-    let corners = words.table.map(|[w, d]| {
-        let [w, d] = [f64::from(w), f64::from(d)];
-        [(0.0, 0.0), (w, 0.0), (w, d), (0.0, d)].map(Point::<Table>::from)
-    });
+    let corners = words
+        .table
+        .map(|[w, d]| [(0.0, 0.0), (w, 0.0), (w, d), (0.0, d)].map(Point::<Table>::from));
     let reach = corners.as_ref().map_or(&[][..], |c| &c[..]);
     let choice = best(marks, words.projector, believed, reach)?;
     if marks.len() >= LENS && hopeless(&choice) {
@@ -451,22 +448,15 @@ fn length(text: &str) -> Result<f64, String> {
         .ok_or_else(|| "write a thickness from 0 to 2 m".to_owned())
 }
 
-fn number(text: &str) -> Result<f64, String> {
-    let value: Option<f64> = text.trim().parse().ok();
-    value
-        .filter(|v| v.is_finite())
-        .ok_or_else(|| "write a number, such as 0.5".to_owned())
-}
-
 fn positive(text: &str) -> Result<f64, String> {
-    let value = number(text)?;
+    let value = output::number(text)?;
     (value > 1e-3 && value < 1e3)
         .then_some(value)
         .ok_or_else(|| "write a number above 0.001".to_owned())
 }
 
 fn natural(text: &str) -> Result<f64, String> {
-    let value = number(text)?;
+    let value = output::number(text)?;
     (0.0..1e3)
         .contains(&value)
         .then_some(value)
@@ -474,7 +464,9 @@ fn natural(text: &str) -> Result<f64, String> {
 }
 
 fn ratio(text: &str) -> Result<f64, String> {
-    let both = text.split_once('/').map(|(a, b)| (number(a), number(b)));
+    let both = text
+        .split_once('/')
+        .map(|(a, b)| (output::number(a), output::number(b)));
     match both {
         Some((Ok(read), Ok(real))) if real > 0.0 && (read / real - 1.0).abs() < 0.05 => {
             Ok(read / real)
@@ -484,7 +476,10 @@ fn ratio(text: &str) -> Result<f64, String> {
 }
 
 fn plumb(text: &str) -> Result<[f64; 3], String> {
-    let all: Vec<f64> = text.split(',').map(number).collect::<Result<_, _>>()?;
+    let all: Vec<f64> = text
+        .split(',')
+        .map(output::number)
+        .collect::<Result<_, _>>()?;
     all.try_into()
         .map_err(|_| "write three numbers: X,Y,H in mm".to_owned())
 }

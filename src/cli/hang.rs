@@ -28,7 +28,7 @@ pub struct Words {
     #[arg(long, value_name = "WxH", value_parser = output::size)]
     picture: [u32; 2],
     /// The throw ratio: distance divided by picture width
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", value_parser = output::number)]
     throw: f64,
     /// The lens above the table [default: where the picture covers the table, with 5 % to spare]
     #[arg(long, value_name = "LENGTH")]

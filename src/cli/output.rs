@@ -3,7 +3,7 @@
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::{self, Job, Standing};
-use crate::measure::split_sides;
+use crate::measure::{parse_sides, split_sides};
 use crate::work::{Op, State};
 use std::collections::BTreeSet;
 use std::io::Write;
@@ -131,6 +131,23 @@ pub fn guard_png(path: &Path) -> Outcome<()> {
     guard(path, "a PNG picture", |b| {
         b.starts_with(b"\x89PNG\r\n\x1a\n")
     })
+}
+
+/// A table's size in mm.
+pub fn table(text: &str) -> Result<[f64; 2], String> {
+    let sides = parse_sides(text).map_err(|f| f.to_string())?;
+    match sides.iter().all(|mm| (10.0..=1e5).contains(mm)) {
+        true => Ok(sides),
+        false => Err("a table's sides are 10 mm to 100 m".to_owned()),
+    }
+}
+
+/// A number as people write it.
+pub fn number(text: &str) -> Result<f64, String> {
+    let value: Option<f64> = text.trim().parse().ok();
+    value
+        .filter(|v| v.is_finite())
+        .ok_or_else(|| "write a number, such as 0.5".to_owned())
 }
 
 #[cfg(test)]

@@ -17,6 +17,7 @@ use crate::ticket::{csv, ledger, tiled, yields};
 use crate::work::State;
 use clap::Args;
 use std::collections::BTreeMap;
+use std::f64::consts::SQRT_2;
 use std::path::{Path, PathBuf};
 
 /// How it is printed.
@@ -284,6 +285,13 @@ pub fn strips_of(words: &StripWords) -> Outcome<()> {
         }));
     }
     let show = |mm: f64| words.unit.show(mm);
+    if found.count == 0 {
+        return output::say(&format!(
+            "No strip of full length comes out of it: the cloth's long side must be at least {} \
+             longer than its short one; take a longer cloth, or narrower strips.",
+            show(width * SQRT_2)
+        ));
+    }
     output::say(&format!(
         "{}, each {} long; joined ({}) {}, cut square {}",
         counted(found.count as usize, "strip", "strips"),

@@ -18,7 +18,8 @@ const BAND: f64 = 3.0;
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  ghostchalk places demo-data upper --article 1 --panel sling\n\nWishes \
+    after_help = "Example:\n  ghostchalk places demo-data upper --article 1 --panel sling \
+    --moves 1\n\nWishes \
     stand in the job, such as\n\n  [[wish]]\n  piece = \"upper\"\n  wish = { is = \"fade\", lighter = { \
     edge = \"throat\" } }\n\nThe best places come first. `--take 2` puts the piece at the second."
 )]
@@ -226,6 +227,9 @@ pub fn lay(words: &LayWords) -> Outcome<()> {
                 part.piece, part.article, part.cloth
             ))?;
         }
+    }
+    if all == 0 {
+        return Ok(());
     }
     if !words.take {
         output::tell("Nothing is laid; say --take to lay it.");

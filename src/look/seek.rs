@@ -130,17 +130,23 @@ struct InHand<'a> {
 
 impl<'a> InHand<'a> {
     fn of(stock: &Stock<'a>, state: &'a State, wanted: &'a Wanted) -> Outcome<Self> {
-        let no = |what: String, remedy: &str| Err(Fault::input(what, remedy));
+        let no = |what: String, remedy: String| Err(Fault::input(what, remedy));
+        let spread = state.panels.iter().filter(|p| p.spread);
+        let spread: Vec<&str> = spread.map(|p| p.name.as_str()).collect();
         let Some(panel) = state.panel(&wanted.panel).filter(|p| p.spread) else {
             return no(
                 format!("the panel \"{}\" is not on the table", wanted.panel),
-                "name one that is spread",
+                match &spread[..] {
+                    [] => "spread one first".to_owned(),
+                    all => format!("name one of {}", all.join(", ")),
+                },
             );
         };
         let Some(piece) = stock.piece(&wanted.piece) else {
+            let all: Vec<&str> = stock.pieces.iter().map(|p| p.name.as_str()).collect();
             return no(
                 format!("there is no piece \"{}\"", wanted.piece),
-                "name one of the pattern's pieces",
+                format!("name one of {}", all.join(", ")),
             );
         };
         let part = stock.part(&wanted.article, &wanted.piece, &panel.cloth);
@@ -150,7 +156,7 @@ impl<'a> InHand<'a> {
                     "article {} has no {} in {}",
                     wanted.article, wanted.piece, panel.cloth
                 ),
-                "name an article, a piece of it and a panel of its cloth",
+                "name an article, a piece of it and a panel of its cloth".to_owned(),
             );
         }
         let middle = panel.outline()?.bounds();

@@ -53,7 +53,7 @@ pub struct Proof {
     /// What matters most first.
     pub findings: Vec<Finding>,
     pub pieces: Vec<PieceResult>,
-    /// The piece with the largest box, for the person to check the size by.
+    /// The piece with the longest side, for the person to check the size by.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub largest: Option<Largest>,
     pub seams: Vec<SeamResult>,

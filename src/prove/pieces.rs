@@ -322,7 +322,7 @@ fn odd(
     Some(Finding::new(severity, Topic::Allowance, spot, what, remedy))
 }
 
-/// The piece with the largest box.
+/// The piece with the longest side.
 pub fn largest(pieces: &[PieceResult]) -> Option<Largest> {
     // By its longest side: there a wrong scale shows most.
     let long = |p: &&PieceResult| p.width_mm.max(p.height_mm);

@@ -19,7 +19,7 @@ fn write_all(out: &mut String, proof: &Proof, unit: Unit) -> std::fmt::Result {
     if let Some(l) = &proof.largest {
         writeln!(
             out,
-            "The largest piece is \"{}\": {} wide, {} high. Is that its true size?",
+            "The longest piece is \"{}\": {} wide, {} high. Is that its true size?",
             l.piece,
             unit.show(l.width_mm),
             unit.show(l.height_mm)

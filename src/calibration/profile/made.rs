@@ -23,9 +23,9 @@ fn sighted((k, mark): (usize, &MarkFile)) -> Sighted {
 fn agree(orientation: Orientation, mirror_rig: bool) -> Outcome<()> {
     match (orientation, mirror_rig) {
         (Orientation::Mirrored, false) => Err(Fault::input(
-            "these marks turn the picture over, as in a mirror; does the light go over a mirror?",
-            "if it does, say --mirror-rig; if not, check that each mark of light was set on its \
-             own table mark",
+            "these marks turn the picture over, as in a mirror",
+            "if the light goes over a mirror, say --mirror-rig; if not, check that each mark of \
+             light was set on its own table mark",
         )),
         (Orientation::Reads, true) => Err(Fault::input(
             "these marks do not turn the picture over, but --mirror-rig was said",
