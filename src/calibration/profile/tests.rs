@@ -33,10 +33,7 @@ fn a_mirrored_order_is_asked_about() {
     let said = Profile::of_four(&mirrored, size, false)
         .unwrap_err()
         .to_string();
-    assert!(
-        said.contains('?') && said.contains("--mirror-rig"),
-        "{said}"
-    );
+    assert!(said.contains("--mirror-rig"), "{said}");
     assert!(Profile::of_four(&reads, size, true).is_err());
 }
 
