@@ -2,9 +2,11 @@
 
 mod checksum;
 mod leftover;
+mod turn;
 
 pub use checksum::{crc32c, crc32c_of};
 pub use leftover::take_away_leftovers;
+pub use turn::{Turn, turn};
 
 use crate::fault::{Fault, Outcome};
 use image::{ExtendedColorType, ImageEncoder};

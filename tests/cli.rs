@@ -1,6 +1,8 @@
 //! The program as a person or a script meets it: what it prints, what it
 //! writes, and one sentence for each kind of bad input.
 
+#[path = "cli/answers.rs"]
+mod answers;
 #[path = "cli/calibrate.rs"]
 mod calibrate;
 #[path = "cli/card.rs"]

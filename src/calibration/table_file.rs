@@ -25,7 +25,7 @@ pub(super) fn rows(bytes: &[u8], wanted: &[&str], welcome: &[&str]) -> Outcome<V
         .comment(Some(b'#'))
         .from_reader(bytes);
     let not_csv = |e: csv::Error| {
-        let line = e.position().map_or(1, csv::Position::line);
+        let line = Lines::of(bytes).at(e.position());
         Fault::input("this is not a table as text", header_help.clone()).at(format!("line {line}"))
     };
     let header = reader.headers().map_err(not_csv)?.clone();
@@ -33,7 +33,7 @@ pub(super) fn rows(bytes: &[u8], wanted: &[&str], welcome: &[&str]) -> Outcome<V
     let mut columns = Vec::new();
     for name in wanted {
         let found = column(name).ok_or_else(|| {
-            let place = header.position().map_or(1, csv::Position::line);
+            let place = Lines::of(bytes).at(header.position());
             Fault::input(format!("the column {name} is missing"), header_help.clone())
                 .at(format!("line {place}"))
         })?;
@@ -41,12 +41,13 @@ pub(super) fn rows(bytes: &[u8], wanted: &[&str], welcome: &[&str]) -> Outcome<V
     }
     columns.extend(welcome.iter().map(|name| column(name)));
     let mut rows = Vec::new();
+    let mut lines = Lines::of(bytes);
     for record in reader.records() {
         let record = record.map_err(not_csv)?;
         if record.iter().all(str::is_empty) {
             continue;
         }
-        let line = record.position().map_or(0, csv::Position::line);
+        let line = lines.at(record.position());
         if let Some(more) = record.iter().skip(header.len()).find(|t| !t.is_empty()) {
             return Err(Fault::input(
                 format!("\"{more}\" stands beyond the last column"),
@@ -89,6 +90,44 @@ impl Row {
     }
 }
 
+/// The lines of a text, counted from 1 as one goes on in it.
+struct Lines<'a> {
+    text: &'a [u8],
+    at: usize,
+    line: u64,
+}
+
+impl<'a> Lines<'a> {
+    fn of(text: &'a [u8]) -> Self {
+        Self {
+            text,
+            at: 0,
+            line: 1,
+        }
+    }
+
+    /// The line on which a record begins. Its reader tells where it began to look for it: before
+    /// the rest of the last line's end, and before empty lines and comments. Never further back
+    /// than it was asked for last.
+    fn at(&mut self, from: Option<&csv::Position>) -> u64 {
+        let from = from.map_or(0, |p| p.byte() as usize);
+        let mut in_comment = false;
+        while let Some(byte) = self.text.get(self.at) {
+            match byte {
+                b'\n' => {
+                    self.line += 1;
+                    in_comment = false;
+                }
+                _ if self.at < from || in_comment || *byte == b'\r' => {}
+                b'#' => in_comment = true,
+                _ => break,
+            }
+            self.at += 1;
+        }
+        self.line
+    }
+}
+
 /// What separates the columns, by the first line that is no comment.
 fn separator(bytes: &[u8]) -> u8 {
     let lines = bytes.split(|b| *b == b'\n');
@@ -101,4 +140,25 @@ fn separator(bytes: &[u8]) -> u8 {
         .into_iter()
         .max_by_key(|c| (count(*c), *c == b','))
         .unwrap_or(b',')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rows_are_told_by_the_lines_that_a_person_counts() {
+        let lines = |text: &str| -> Vec<u64> {
+            let all = rows(text.as_bytes(), &["a", "b"], &[]).unwrap();
+            all.iter().map(|row| row.line).collect()
+        };
+        assert_eq!(lines("a,b\n1,2\n3,4"), [2, 3]);
+        assert_eq!(lines("# one\n\na,b\n# two, 2\n1,2\n\n\n3,4\n"), [5, 8]);
+        assert_eq!(lines("a,b\r\n1,2\r\n\r\n# x\r\n3,4\r\n5,6\r\n"), [2, 5, 6]);
+        assert_eq!(lines("a,b\n,\n\"1\n1\",2\n3,4\n"), [3, 5]);
+        let missing = rows(b"\xEF\xBB\xBF# x\r\n\r\na,c\r\n", &["a", "b"], &[]);
+        assert!(missing.unwrap_err().to_string().starts_with("line 3: "));
+        let wild = rows(b"a,b\n# x\n1,2\n\xFF,3\n", &["a", "b"], &[]);
+        assert!(wild.unwrap_err().to_string().starts_with("line 4: "));
+    }
 }

@@ -30,7 +30,7 @@ pub struct Words {
     #[arg(long, value_name = "LENGTHxLENGTH", default_value = "1200x800mm", value_parser = output::table)]
     table: [f64; 2],
     /// What the cloth is called
-    #[arg(long, value_name = "NAME", default_value = "cloth")]
+    #[arg(long, value_name = "NAME", default_value = "cloth", value_parser = output::name)]
     cloth: String,
     /// Say what was laid, as JSON
     #[arg(long)]

@@ -33,7 +33,7 @@ pub struct Words {
     #[arg(long, value_name = "LENGTH", value_parser = length)]
     camera_height: Option<f64>,
     /// What the piece is called
-    #[arg(long, default_value = "card")]
+    #[arg(long, default_value = "card", value_parser = output::name)]
     name: String,
     /// A place on the card in the photo, px, if another thing is taken for it
     #[arg(long, value_name = "X,Y", value_parser = place)]
@@ -50,6 +50,7 @@ pub struct Words {
 }
 
 pub fn run(words: &Words) -> Outcome<()> {
+    output::guard_ending(&words.output, "an SVG", "svg")?;
     let bytes = disk::read(&words.photo, "reading the photo", LARGEST)?;
     let how = CardPhoto {
         sheet: words.sheet,

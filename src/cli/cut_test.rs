@@ -14,7 +14,8 @@ use std::path::{Path, PathBuf};
     shears --cloth canvas --plies 1\n\nCut a strip of 240 x 60 mm of light out of a scrap of the \
     real cloth as you always do, one ply or two, and measure length and width twice each, at \
     different places. The width tells what the hand leaves at each edge, the length adds the scale. \
-    Nothing is corrected by this: it says what a correction would be."
+    Nothing is corrected by this: it says what a correction would be. Exit code 1 when the light is \
+    the wrong size, or the cloth stretched: no correction mends that."
 )]
 pub struct Words {
     /// The strip's length, read twice
@@ -24,13 +25,13 @@ pub struct Words {
     #[arg(long, value_name = "A,B")]
     width: String,
     /// What it was cut with
-    #[arg(long, default_value = "shears")]
+    #[arg(long, default_value = "shears", value_parser = output::name)]
     tool: String,
     /// The cloth it was cut from
-    #[arg(long, default_value = "this cloth")]
+    #[arg(long, default_value = "this cloth", value_parser = output::name)]
     cloth: String,
     /// How many plies were cut at once
-    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=20))]
+    #[arg(long, default_value_t = 1, value_parser = plies)]
     plies: u32,
     /// Keep it in this job, off: it is turned on at the live table, and the light says so
     #[arg(long, value_name = "JOB")]
@@ -40,22 +41,38 @@ pub struct Words {
     json: bool,
 }
 
-pub fn run(words: &Words) -> Outcome<()> {
+fn plies(text: &str) -> Result<u32, String> {
+    let read = text.trim().parse::<u32>().ok();
+    read.filter(|n| (1..=20).contains(n))
+        .ok_or_else(|| "write a whole number of plies, from 1 to 20".to_owned())
+}
+
+/// Whether the strip's size is wrong by more than its edges explain.
+pub fn run(words: &Words) -> Outcome<bool> {
     let trim = cut_test(
         twice("length", &words.length)?,
         twice("width", &words.width)?,
     )?;
     let [edge_error, scale_error] = trim.errors();
     let [by, error] = trim.of(300.0);
-    if let Some(job) = &words.keep {
-        keep(job, words, &trim)?;
-        output::tell(&format!(
-            "kept in {}, off: turn it on at the live table, on the leaf \"light\"",
-            job.display()
-        ));
+    let wrong_size = trim.is_out_of_scale();
+    match &words.keep {
+        Some(_) if wrong_size => output::tell(
+            "not kept: the strip's length is off by more than its edges explain, and a trim can't \
+             mend light of the wrong size; check the light on its marks (V at the table), then cut \
+             another strip.",
+        ),
+        Some(job) => {
+            keep(job, words, &trim)?;
+            output::tell(&format!(
+                "kept in {}, off: turn it on at the live table, on the leaf \"light\"",
+                job.display()
+            ));
+        }
+        None => {}
     }
     if words.json {
-        return output::json(&serde_json::json!({
+        output::json(&serde_json::json!({
             "tool": words.tool,
             "cloth": words.cloth,
             "plies": words.plies,
@@ -66,10 +83,12 @@ pub fn run(words: &Words) -> Outcome<()> {
             "too_long_on_300_mm": by,
             "too_long_error_mm": error,
             "worth_it": trim.is_worth_it(),
-            "out_of_scale": trim.is_out_of_scale(),
-        }));
+            "out_of_scale": wrong_size,
+        }))?;
+    } else {
+        output::say(&account(words, &trim))?;
     }
-    output::say(&account(words, &trim))
+    Ok(wrong_size)
 }
 
 /// Notes the trim in a job's journal, off.
@@ -82,13 +101,6 @@ fn keep(path: &Path, words: &Words, found: &MeasuredTrim) -> Outcome<()> {
         error_mm: (found.errors()[0] * 100.0).round() / 100.0,
         on: false,
     };
-    if found.is_out_of_scale() {
-        return Err(Fault::input(
-            "the strip's length is off by more than its edges explain",
-            "check the light on its marks (V at the table), then cut another strip: a trim can't \
-             mend light of the wrong size",
-        ));
-    }
     output::note(path, |at| {
         let there = &at.job.file.cloths;
         if !there.iter().any(|c| c.name == trim.cloth) || !trim.is_sound() {

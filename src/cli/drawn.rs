@@ -1,6 +1,6 @@
 //! How a pattern file is to be read: the words that several commands share.
 
-use super::unit;
+use super::{output, unit};
 use crate::job::{PatternFile, TilesOf};
 use crate::measure::Unit;
 use clap::Args;
@@ -14,11 +14,11 @@ pub struct Drawn {
     /// For a PDF: a layer to read, on or off; again for another [default: those that are on]
     #[arg(long = "layer", value_name = "NAME")]
     layers: Vec<String>,
-    /// For a PDF or DXF at the wrong scale: what it is multiplied by
-    #[arg(long, value_name = "NUMBER")]
+    /// For an SVG, PDF or DXF at the wrong scale: what it is multiplied by
+    #[arg(long, value_name = "NUMBER", value_parser = output::number)]
     scale: Option<f64>,
     /// For a PDF of many pages: pages in a row [default: found from what is on them]
-    #[arg(long, value_name = "COUNT")]
+    #[arg(long, value_name = "COUNT", value_parser = output::whole::<usize>)]
     columns: Option<usize>,
     /// The pages follow one another down columns, not along rows
     #[arg(long, requires = "columns")]

@@ -118,8 +118,7 @@ fn cautions() -> [&'static str; 3] {
 
 /// Writes the page as its file's name says.
 fn write(file: &Path, page: Page) -> Outcome<()> {
-    let ending = file.extension().map(|e| e.to_ascii_lowercase());
-    match ending.as_deref().and_then(|e| e.to_str()) {
+    match output::ending(file).as_deref() {
         Some("pdf") => write_pdf(file, &page.into_pdf()),
         Some("svg") => {
             output::guard(file, "an SVG", |b| b.starts_with(b"<svg "))?;

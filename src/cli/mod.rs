@@ -43,8 +43,8 @@ struct Words {
     doing: Doing,
 }
 
-const EXIT_CODES: &str = "Exit codes: 0 done, 1 the work would be spoilt, 2 bad input, \
-                          3 the program's or the machine's own fault.";
+const EXIT_CODES: &str = "Exit codes: 0 done, 1 the work would be spoilt or has no room, \
+                          2 bad input, 3 the program's or the machine's own fault.";
 
 #[derive(Debug, Subcommand)]
 enum Doing {
@@ -125,39 +125,36 @@ pub fn run() -> ExitCode {
         Doing::Begin(w) => begin::run(&w),
         Doing::Calibrate(w) => calibrate::run(&w),
         Doing::Budget(w) => budget::run(&w),
-        Doing::CutTest(w) => cut_test::run(&w),
+        Doing::CutTest(w) => return answered(cut_test::run(&w)),
         Doing::Frame(w) => frame::run(&w),
         Doing::Card(w) => card::run(&w),
         Doing::Read(w) => read::run(&w),
-        Doing::Prove(w) => match prove::run(&w) {
-            Ok(true) => return ExitCode::FAILURE,
-            Ok(false) => Ok(()),
-            Err(fault) => Err(fault),
-        },
+        Doing::Prove(w) => return answered(prove::run(&w)),
         Doing::Photo(w) => photo::run(&w),
         Doing::Seen(w) => seen::run(&w),
-        Doing::Shade(w) => match shade::run(&w) {
-            Ok(true) => return ExitCode::FAILURE,
-            Ok(false) => Ok(()),
-            Err(fault) => Err(fault),
-        },
-        Doing::Places(w) => places::run(&w),
-        Doing::Lay(w) => places::lay(&w),
+        Doing::Shade(w) => return answered(shade::run(&w)),
+        Doing::Places(w) => return answered(places::run(&w)),
+        Doing::Lay(w) => return answered(places::lay(&w)),
         Doing::Offcut(w) => offcut::run(&w),
         Doing::Spread(w) => offcut::spread(&w),
-        Doing::Order(w) => match order::run(&w) {
-            Ok(true) => return ExitCode::FAILURE,
-            Ok(false) => Ok(()),
-            Err(fault) => Err(fault),
-        },
+        Doing::Order(w) => return answered(order::run(&w)),
         Doing::Tickets(w) => papers::tickets(&w),
         Doing::Paper(w) => papers::paper(&w),
         Doing::Ledger(w) => papers::ledger_of(&w),
-        Doing::Strips(w) => papers::strips_of(&w),
+        Doing::Strips(w) => return answered(papers::strips_of(&w)),
         Doing::Sheets(w) => sheets::run(&w),
         Doing::Shell(w) => shell::run(&w, &Words::command()),
     };
     ended(done)
+}
+
+/// The end of a command that answers a question: `no` if the work would be spoilt, or has no
+/// room. What is wrong it has said itself.
+fn answered(no: Outcome<bool>) -> ExitCode {
+    match no {
+        Ok(true) => ExitCode::FAILURE,
+        other => ended(other.map(|_| ())),
+    }
 }
 
 /// Says what went wrong, and with which code the program ends.

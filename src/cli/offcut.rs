@@ -118,7 +118,7 @@ pub struct SpreadWords {
     #[arg(long, value_name = "X,Y", default_value = "50,50", value_parser = place)]
     at: [f64; 2],
     /// What it is called there
-    #[arg(long = "as", value_name = "NAME")]
+    #[arg(long = "as", value_name = "NAME", value_parser = output::name)]
     name: Option<String>,
 }
 

@@ -8,6 +8,7 @@ use crate::work::{Op, State};
 use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::Path;
+use std::str::FromStr;
 use std::sync::{Mutex, PoisonError};
 
 /// A picture size as people write it, `1920x1080`.
@@ -111,23 +112,41 @@ pub fn guard_ours(path: &Path, from: &Path) -> Outcome<()> {
     })
 }
 
-/// Refuses a name for a picture that says another kind of file than it would be.
-pub fn is_svg(path: &Path) -> Outcome<()> {
-    if path
-        .extension()
-        .is_some_and(|e| e.eq_ignore_ascii_case("svg"))
-    {
-        return Ok(());
-    }
-    Err(Fault::input(
-        "the picture is an SVG, and its name says otherwise",
-        "give a name that ends in .svg",
-    )
-    .in_file(path))
+/// The kind of file that a name's ending says, in small letters; none if it says none. Without
+/// a letter in it, as in `upper 1.5`, it is no ending.
+pub fn ending(path: &Path) -> Option<String> {
+    let text = path.extension()?.to_string_lossy().to_lowercase();
+    text.contains(char::is_alphabetic).then_some(text)
 }
 
-/// Refuses to write a PNG over anything but a PNG.
+/// Refuses a name that says another kind of file than would be written: `kind`, whose names end
+/// in a point and `own`. One that says none is taken.
+pub fn guard_ending(path: &Path, kind: &str, own: &str) -> Outcome<()> {
+    match ending(path) {
+        Some(said) if said != own => Err(otherwise(path, kind, own)),
+        _ => Ok(()),
+    }
+}
+
+fn otherwise(path: &Path, kind: &str, own: &str) -> Fault {
+    Fault::input(
+        format!("what is written is {kind}, and the name says otherwise"),
+        format!("give a name that ends in .{own}"),
+    )
+    .in_file(path)
+}
+
+/// Refuses a name for a picture that does not say that it is an SVG.
+pub fn is_svg(path: &Path) -> Outcome<()> {
+    match ending(path).as_deref() {
+        Some("svg") => Ok(()),
+        _ => Err(otherwise(path, "an SVG picture", "svg")),
+    }
+}
+
+/// Refuses to write a PNG over anything but a PNG, or under the name of another kind.
 pub fn guard_png(path: &Path) -> Outcome<()> {
+    guard_ending(path, "a PNG picture", "png")?;
     guard(path, "a PNG picture", |b| {
         b.starts_with(b"\x89PNG\r\n\x1a\n")
     })
@@ -140,6 +159,28 @@ pub fn table(text: &str) -> Result<[f64; 2], String> {
         true => Ok(sides),
         false => Err("a table's sides are 10 mm to 100 m".to_owned()),
     }
+}
+
+/// A name: there is something to be read in it.
+pub fn name(text: &str) -> Result<String, String> {
+    match text.trim().is_empty() {
+        true => Err("it is blank; write a name".to_owned()),
+        false => Ok(text.to_owned()),
+    }
+}
+
+/// A whole number from 0 up.
+pub fn whole<T: FromStr>(text: &str) -> Result<T, String> {
+    text.trim()
+        .parse()
+        .map_err(|_| "write a whole number, such as 2".to_owned())
+}
+
+/// So many seconds, of an hour at most.
+pub fn seconds(text: &str) -> Result<u64, String> {
+    let read = text.trim().parse::<u64>().ok();
+    read.filter(|s| (1..=3600).contains(s))
+        .ok_or_else(|| "write whole seconds, from 1 to 3600".to_owned())
 }
 
 /// A number as people write it.
@@ -161,5 +202,49 @@ mod tests {
         for bad in ["1920", "0x5", "axb", "99999x2", "-3x4", ""] {
             assert!(size(bad).is_err(), "{bad}");
         }
+    }
+
+    #[test]
+    fn a_name_says_its_kind_or_none() {
+        for (name, kind) in [
+            ("a/x.PNG", Some("png")),
+            ("upper.v2", Some("v2")),
+            ("a.d/x", None),
+            ("upper 1.5", None),
+            (".png", None),
+            ("x.", None),
+        ] {
+            assert_eq!(ending(Path::new(name)).as_deref(), kind, "{name}");
+        }
+        let said = |name: &str| guard_png(Path::new(name)).map_err(|f| f.to_string());
+        for fine in [
+            "no/such/x.png",
+            "no/such/x.Png",
+            "no/such/x",
+            "no/such/upper 1.5",
+        ] {
+            assert_eq!(said(fine), Ok(()), "{fine}");
+        }
+        assert_eq!(
+            said("no/such/x.jpg").unwrap_err(),
+            "no/such/x.jpg: what is written is a PNG picture, and the name says otherwise; give a \
+             name that ends in .png."
+        );
+        assert!(is_svg(Path::new("x.svg")).is_ok());
+        assert!(is_svg(Path::new("x")).is_err() && is_svg(Path::new("x.pdf")).is_err());
+    }
+
+    #[test]
+    fn names_and_whole_numbers_are_read_as_people_write_them() {
+        assert_eq!(name("the awning"), Ok("the awning".to_owned()));
+        for bad in ["", "  ", "\t"] {
+            assert!(name(bad).is_err(), "{bad:?}");
+        }
+        assert_eq!(seconds(" 20 "), Ok(20));
+        for bad in ["0", "3601", "1e99", "2.5", "-1", "NaN", ""] {
+            assert!(seconds(bad).unwrap_err().contains("1 to 3600"), "{bad}");
+        }
+        assert_eq!(whole::<u32>("7"), Ok(7));
+        assert!(whole::<u32>("-7").is_err() && whole::<usize>("1e3").is_err());
     }
 }

@@ -59,8 +59,9 @@ pub fn shaded(stock: &Stock, state: &State, known: &BTreeMap<String, Shading<Clo
     shades(stock, &placed, &state.panels, known)
 }
 
-/// Writes a PDF, over nothing but a PDF.
+/// Writes a PDF, over nothing but a PDF, and not under the name of another kind.
 pub fn write_pdf(file: &Path, bytes: &[u8]) -> Outcome<()> {
+    output::guard_ending(file, "a PDF", "pdf")?;
     output::guard(file, "a PDF", |b| b.starts_with(b"%PDF-"))?;
     disk::write_atomic(file, bytes)
 }
@@ -184,6 +185,7 @@ pub fn ledger_of(words: &LedgerWords) -> Outcome<()> {
     let rows = ledger(&job.stock(), &state.cuts.parts);
     let yields = yields(&job.stock(), &state.panels, &state.cuts.parts);
     if let Some(file) = &words.csv {
+        output::guard_ending(file, "a CSV", "csv")?;
         output::guard(file, "a ledger of ours", |b| b.starts_with(b"part,when,"))?;
         disk::write_atomic(file, csv(&rows).as_bytes())?;
     }
@@ -243,7 +245,7 @@ pub fn ledger_of(words: &LedgerWords) -> Outcome<()> {
 #[derive(Debug, Args)]
 #[command(
     after_help = "Example:\n  ghostchalk strips 1000x500 --width 30mm --length 2m\n\nStrips at 45 degrees to the grain \
-    from a rectangle of cloth, joined end on end along the grain."
+    from a rectangle of cloth, joined end on end along the grain. Exit code 1 when the cloth is not enough."
 )]
 pub struct StripWords {
     /// The cloth's sides, such as 1000x500 (mm) or 40inx20in
@@ -265,7 +267,8 @@ pub struct StripWords {
     json: bool,
 }
 
-pub fn strips_of(words: &StripWords) -> Outcome<()> {
+/// Whether it can't be had from the cloth.
+pub fn strips_of(words: &StripWords) -> Outcome<bool> {
     let mm = |text: &str| parse_length(text, Unit::Mm);
     let sides = parse_sides(&words.cloth)?;
     let (width, join) = (mm(&words.width)?, mm(&words.join)?);
@@ -278,19 +281,22 @@ pub fn strips_of(words: &StripWords) -> Outcome<()> {
         ));
     }
     let enough = length.map(|l| found.for_length(l, width, join));
+    let short = found.count == 0 || enough == Some(None);
     if words.json {
-        return output::json(&serde_json::json!({
+        output::json(&serde_json::json!({
             "count": found.count, "each_mm": found.each, "joins": found.joins,
             "joined_mm": found.joined, "square_mm": found.square, "for_length": enough.flatten(),
-        }));
+        }))?;
+        return Ok(short);
     }
     let show = |mm: f64| words.unit.show(mm);
     if found.count == 0 {
-        return output::say(&format!(
+        output::say(&format!(
             "No strip of full length comes out of it: the cloth's long side must be at least {} \
              longer than its short one; take a longer cloth, or narrower strips.",
             show(width * SQRT_2)
-        ));
+        ))?;
+        return Ok(short);
     }
     output::say(&format!(
         "{}, each {} long; joined ({}) {}, cut square {}",
@@ -301,8 +307,9 @@ pub fn strips_of(words: &StripWords) -> Outcome<()> {
         show(found.square)
     ))?;
     match (length, enough) {
-        (Some(l), Some(Some(n))) => output::say(&format!("for {}: {n} of them", show(l))),
-        (Some(l), _) => output::say(&format!("for {} it is not enough", show(l))),
-        _ => Ok(()),
+        (Some(l), Some(Some(n))) => output::say(&format!("for {}: {n} of them", show(l)))?,
+        (Some(l), _) => output::say(&format!("for {} it is not enough", show(l)))?,
+        _ => {}
     }
+    Ok(short)
 }

@@ -21,7 +21,8 @@ const BAND: f64 = 3.0;
     after_help = "Example:\n  ghostchalk places demo-data upper --article 1 --panel sling \
     --moves 1\n\nWishes \
     stand in the job, such as\n\n  [[wish]]\n  piece = \"upper\"\n  wish = { is = \"fade\", lighter = { \
-    edge = \"throat\" } }\n\nThe best places come first. `--take 2` puts the piece at the second."
+    edge = \"throat\" } }\n\nThe best places come first. `--take 2` puts the piece at the second. \
+    Exit code 1 when there is no room for it."
 )]
 pub struct Words {
     /// The job's folder
@@ -38,17 +39,18 @@ pub struct Words {
     #[arg(long = "mirrored", alias = "face-down")]
     face_down: bool,
     /// The laid piece that moves, by its number in the job (id); else one is laid anew
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", value_parser = output::whole::<Id>)]
     moves: Option<Id>,
     /// Put it at this one of the places
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = output::whole::<usize>)]
     take: Option<usize>,
     /// Say it as JSON
     #[arg(long)]
     json: bool,
 }
 
-pub fn run(words: &Words) -> Outcome<()> {
+/// Whether there is no room.
+pub fn run(words: &Words) -> Outcome<bool> {
     let (job, state) = output::open_state(&words.job)?;
     let shades = shades(&job.folder, &state)?;
     let wanted = Wanted {
@@ -68,10 +70,17 @@ pub fn run(words: &Words) -> Outcome<()> {
     let offers = match found {
         Found::Places(offers) => offers,
         Found::None(why) => {
-            return Err(Fault::input(
-                why.to_string(),
-                "make room, or spread another panel",
-            ));
+            let said = format!(
+                "{} on {}: {why}; make room, or spread another panel.",
+                words.piece, words.panel
+            );
+            if words.json {
+                output::tell(&said);
+                output::json(&serde_json::json!([]))?;
+            } else {
+                output::say(&said)?;
+            }
+            return Ok(true);
         }
         Found::Stopped => return Err(Fault::mistake("the search was left off")),
     };
@@ -95,7 +104,9 @@ pub fn run(words: &Words) -> Outcome<()> {
             ))?;
         }
     }
-    let Some(n) = words.take else { return Ok(()) };
+    let Some(n) = words.take else {
+        return Ok(false);
+    };
     let offer = n
         .checked_sub(1)
         .and_then(|k| offers.get(k))
@@ -124,7 +135,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         Ok((vec![op], ()))
     })?;
     output::tell(&format!("{} lies at place {n}.", words.piece));
-    Ok(())
+    Ok(false)
 }
 
 /// The placement of a number that was given.
@@ -172,16 +183,16 @@ fn shades(folder: &Path, state: &State) -> Outcome<Shades> {
 #[command(
     after_help = "Example:\n  ghostchalk lay slippers --seconds 20 --take\n\nSuggests places for all \
     that is ordered and not laid yet, on what the table has of each cloth; what lies already stays. \
-    Nothing is laid without --take."
+    Nothing is laid without --take. Exit code 1 when a part finds no place."
 )]
 pub struct LayWords {
     /// The job's folder
     job: PathBuf,
     /// How long to look at most, seconds; less if all has a place
-    #[arg(long, value_name = "N", default_value_t = 20, value_parser = clap::value_parser!(u64).range(1..=3600))]
+    #[arg(long, value_name = "N", default_value_t = 20, value_parser = output::seconds)]
     seconds: u64,
     /// Where chance begins: the same number, the same search
-    #[arg(long, value_name = "N", default_value_t = 1)]
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = output::whole::<u64>)]
     seed: u64,
     /// Lay what was found
     #[arg(long)]
@@ -191,27 +202,34 @@ pub struct LayWords {
     json: bool,
 }
 
-pub fn lay(words: &LayWords) -> Outcome<()> {
+/// Whether a part found no place.
+pub fn lay(words: &LayWords) -> Outcome<bool> {
     let (job, state) = output::open_state(&words.job)?;
     let shades = shades(&job.folder, &state)?;
     let whole = searched(words, (&job.stock(), &state), &shades)?;
     let found = &whole.suggestion;
     let (all, placed) = (whole.parts.len(), found.places.len());
-    if words.json {
-        output::json(&json(&whole))?;
-    } else if all == 0 {
+    if all == 0 {
         let counts = job
             .stock()
             .counts(&state.panels, state.placed.values(), &state.cuts.parts);
         let open: u32 = counts.iter().map(Count::open).sum();
-        return output::say(&match open {
-            0 => "All that is ordered is laid.".to_owned(),
-            n => format!(
-                "{} not laid, and every place on cloth that lies in so many plies would give one too \
-                 many: lay a panel single.",
-                counted(n as usize, "part is", "parts are")
-            ),
-        });
+        if words.json {
+            output::json(&json(&whole))?;
+        } else {
+            output::say(&match open {
+                0 => "All that is ordered is laid.".to_owned(),
+                n => format!(
+                    "{} not laid, and every place on cloth that lies in so many plies would give one too \
+                     many: lay a panel single.",
+                    counted(n as usize, "part is", "parts are")
+                ),
+            })?;
+        }
+        return Ok(open > 0);
+    }
+    if words.json {
+        output::json(&json(&whole))?;
     } else {
         output::say(&format!(
             "Of {}, {placed} found a place.",
@@ -228,12 +246,10 @@ pub fn lay(words: &LayWords) -> Outcome<()> {
             ))?;
         }
     }
-    if all == 0 {
-        return Ok(());
-    }
+    let left = !found.left.is_empty();
     if !words.take {
         output::tell("Nothing is laid; say --take to lay it.");
-        return Ok(());
+        return Ok(left);
     }
     output::note(&words.job, |at| {
         let ops = found.places.iter().enumerate().map(|(k, place)| {
@@ -253,7 +269,7 @@ pub fn lay(words: &LayWords) -> Outcome<()> {
         "{} laid; the table can undo it in one step.",
         counted(placed, "part is", "parts are")
     ));
-    Ok(())
+    Ok(left)
 }
 
 /// Degrees, −180 to 180.
@@ -271,7 +287,7 @@ fn searched(
     let effort = Effort {
         seed: words.seed,
         passes: u64::MAX,
-        threads: std::thread::available_parallelism().map_or(1, |n| n.get().min(8)),
+        workers: std::thread::available_parallelism().map_or(1, |n| n.get().min(8)),
     };
     let (mut told, mut all) = (0, None);
     let mut going = |p: &Progress| {

@@ -157,14 +157,9 @@ fn not_written(patterns: &Patterns, is_dxf: bool) -> Vec<&'static str> {
 
 /// Where to write, and whether it is a DXF, by the name.
 fn kind(path: &Path) -> Outcome<(&Path, bool)> {
-    let ends = path
-        .extension()
-        .unwrap_or_default()
-        .to_string_lossy()
-        .to_lowercase();
-    match ends.as_str() {
-        "svg" => Ok((path, false)),
-        "dxf" => Ok((path, true)),
+    match output::ending(path).as_deref() {
+        Some("svg") => Ok((path, false)),
+        Some("dxf") => Ok((path, true)),
         _ => Err(Fault::input(
             "the name does not say what to write",
             "let it end in .svg or .dxf",

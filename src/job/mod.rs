@@ -298,8 +298,14 @@ pub fn read_profile(path: &Path) -> Outcome<Profile> {
 /// The profile of a profile file's text.
 ///
 /// # Errors
-/// If it is not TOML, of another kind or version, has an unknown key, or is not as it was written.
+/// If it is empty, not TOML, of another kind or version, has an unknown key, or is not as it was
+/// written.
 pub fn parse_profile(text: &str) -> Outcome<Profile> {
+    if toml_file::is_empty(text) {
+        return Err(toml_file::nothing_in(
+            "set the table anew (`ghostchalk light` or `calibrate`)",
+        ));
+    }
     let versions = 1..=PROFILE_VERSION;
     toml_file::parse_among::<AsWritten>(text, "ghostchalk_profile", versions)?.checked()
 }

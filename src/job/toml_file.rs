@@ -48,6 +48,9 @@ pub(super) fn parse_among<T: DeserializeOwned>(
     stamp: &str,
     versions: RangeInclusive<u32>,
 ) -> Outcome<T> {
+    if is_empty(text) {
+        return Err(nothing_in("make the file anew"));
+    }
     let table: toml::Table = toml::from_str(text).map_err(|e| fault(text, &e))?;
     let (oldest, newest) = (*versions.start(), *versions.end());
     match table.get(stamp).and_then(toml::Value::as_integer) {
@@ -70,6 +73,20 @@ pub(super) fn parse_among<T: DeserializeOwned>(
         Some(_) => {}
     }
     toml::from_str(text).map_err(|e| fault(text, &e))
+}
+
+/// Whether nothing at all stands in a text: as where a disk was full, or the power was cut, while
+/// another program wrote it. Some disks then leave bytes of nought.
+pub(super) fn is_empty(text: &str) -> bool {
+    text.chars().all(|c| c.is_whitespace() || c == '\0')
+}
+
+/// What is told of a file in which nothing stands; `anew` is how it is made again.
+pub(super) fn nothing_in(anew: &str) -> Fault {
+    Fault::input(
+        "the file is empty",
+        format!("put a copy of it back, or {anew}"),
+    )
 }
 
 fn fault(text: &str, e: &toml::de::Error) -> Fault {
@@ -122,5 +139,11 @@ mod tests {
         assert!(other.contains("version 3") && other.contains("knows versions 1 to 2"));
         assert!(among(1..=3).is_ok() && among(4..=5).is_err());
         assert!(said("stamp = ").contains("line 1"));
+        for empty in ["", " \n", "\0\0\0"] {
+            assert_eq!(
+                said(empty),
+                "the file is empty; put a copy of it back, or make the file anew."
+            );
+        }
     }
 }

@@ -117,6 +117,10 @@ pub fn parse_length(text: &str, default: Unit) -> Outcome<f64> {
 
     let (number, name) = parts(text);
     let (number, name) = (number.trim(), name.trim());
+    // What has no digit is no length, whatever its unit would be.
+    if number.is_empty() {
+        return Err(no_length(example));
+    }
     let unit = match name {
         "" => None,
         name => Some(Unit::named(name).ok_or_else(|| {
@@ -309,6 +313,10 @@ mod tests {
         assert!(said("3/8").contains("without a unit"));
         assert!(said("1,250").contains("two ways"));
         assert!(said("3 furlongs").contains("\"furlongs\""));
+        // Without a digit it is not its unit that is wrong.
+        for text in ["NaN", "inf", "far"] {
+            assert!(said(text).starts_with(&format!("\"{text}\" is not a length; write it like")));
+        }
         assert!(said("2000 m").contains("kilometre"));
         assert!(said(&"9".repeat(400)).len() < 200);
     }

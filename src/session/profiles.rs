@@ -20,11 +20,13 @@ struct Added<'a> {
 }
 
 /// Adds checks to a profile's history, at the end of its file: what a person wrote
-/// there, comments too, stays as it is. Its checksum becomes that of the whole.
+/// there, comments too, stays as it is. Its checksum becomes that of the whole, and its version
+/// the one that has a checksum. Of two programs that do so at once neither loses the other's.
 ///
 /// # Errors
 /// If it can't be read or written, or would not be read back; then it is as it was.
 pub fn add_checks(path: &Path, checks: &[CheckFile]) -> Outcome<()> {
+    let _turn = disk::turn(path)?;
     let mut profile = read_profile(path)?;
     profile.checks.extend_from_slice(checks);
     let mut text = read_text(path, "reading the profile")?;
@@ -79,29 +81,38 @@ mod tests {
     use crate::calibration::MarkRow;
     use crate::calibration::still::Noted;
     use crate::space::Point;
+    use std::path::PathBuf;
 
-    #[test]
-    fn checks_are_added_to_the_profile_on_disk_and_a_persons_words_stay() {
-        let folder = tempfile::tempdir().unwrap();
+    /// A profile of four marks, kept in `folder`.
+    fn kept(folder: &Path) -> (Profile, PathBuf) {
         let corners = [[0.0, 0.0], [1200.0, 0.0], [1200.0, 800.0], [0.0, 800.0]];
         let rows = corners.map(|[x, y]| MarkRow {
             table: Point::new(x, y),
             projector: Point::new(100.0 + x, 900.0 - y),
         });
         let profile = Profile::of_four(&rows, [1920, 1080], false).unwrap();
-        let name = keep(folder.path(), &profile).unwrap();
-        let path = folder.path().join(name);
-        let check = |k: usize| Noted::by_eye(k).on("2031-05-17".to_owned());
+        let name = keep(folder, &profile).unwrap();
+        (profile, folder.join(name))
+    }
+
+    fn check(k: usize) -> CheckFile {
+        Noted::by_eye(k).on("2031-05-17".to_owned())
+    }
+
+    #[test]
+    fn checks_are_added_to_the_profile_on_disk_and_a_persons_words_stay() {
+        let folder = tempfile::tempdir().unwrap();
+        let (profile, path) = kept(folder.path());
         let by_hand = std::fs::read_to_string(&path).unwrap() + "# the mount creaks";
         std::fs::write(&path, &by_hand).unwrap();
         add_checks(&path, &[check(1), check(2)]).unwrap();
         add_checks(&path, &[check(3)]).unwrap();
-        let kept = read_profile(&path).unwrap();
-        assert_eq!(kept.checks, [check(1), check(2), check(3)]);
+        let read = read_profile(&path).unwrap();
+        assert_eq!(read.checks, [check(1), check(2), check(3)]);
         assert_eq!(
             Profile {
                 checks: Vec::new(),
-                ..kept
+                ..read
             },
             profile
         );
@@ -116,5 +127,50 @@ mod tests {
         std::fs::write(&path, &inline).unwrap();
         assert!(add_checks(&path, &[check(4)]).is_err());
         assert_eq!(std::fs::read_to_string(&path).unwrap(), inline);
+    }
+
+    #[test]
+    fn checks_that_are_added_at_once_are_all_kept() {
+        let folder = tempfile::tempdir().unwrap();
+        let (_, path) = kept(folder.path());
+        std::thread::scope(|scope| {
+            for thread in 0..4 {
+                let path = &path;
+                scope.spawn(move || {
+                    for k in 0..3 {
+                        add_checks(path, &[check(10 * thread + k)]).unwrap();
+                    }
+                });
+            }
+        });
+        let mut all: Vec<usize> = read_profile(&path)
+            .unwrap()
+            .checks
+            .iter()
+            .map(|c| c.marks)
+            .collect();
+        all.sort_unstable();
+        assert_eq!(all, [0, 1, 2, 10, 11, 12, 20, 21, 22, 30, 31, 32]);
+    }
+
+    #[test]
+    fn a_profile_without_a_checksum_gets_one_with_its_first_check() {
+        let folder = tempfile::tempdir().unwrap();
+        let (_, path) = kept(folder.path());
+        let text = std::fs::read_to_string(&path).unwrap();
+        let lines = text.lines().filter(|l| !l.starts_with("checksum = "));
+        let without = lines.collect::<Vec<_>>().join("\n");
+        let older = without.replacen("ghostchalk_profile = 2", "ghostchalk_profile = 1 # mine", 1);
+        std::fs::write(&path, older).unwrap();
+        add_checks(&path, &[check(4)]).unwrap();
+        let text = std::fs::read_to_string(&path).unwrap();
+        assert!(
+            text.starts_with("ghostchalk_profile = 2 # mine\nchecksum = \""),
+            "{text}"
+        );
+        assert_eq!(read_profile(&path).unwrap().checks, [check(4)]);
+        // From now on a changed digit is told.
+        std::fs::write(&path, text.replacen("1200.0", "1201.0", 1)).unwrap();
+        assert!(read_profile(&path).is_err());
     }
 }

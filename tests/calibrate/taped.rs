@@ -9,6 +9,7 @@ fn network(marks: usize, readings: Vec<Reading>) -> Network {
     Network {
         names: (1..=marks).map(|k| format!("mark {k}")).collect(),
         readings,
+        lines: Vec::new(),
     }
 }
 

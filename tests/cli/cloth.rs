@@ -170,6 +170,33 @@ fn a_piece_moves_to_a_place_that_the_checks_allow() {
 }
 
 #[test]
+fn what_has_no_room_is_a_no_and_no_bad_input() {
+    let folder = demo(true);
+    let job = folder.path().to_str().unwrap();
+    assert_eq!(run(&["lay", job]).status.code(), Some(0));
+    let asked = ["places", job, "upper", "--article", "1", "--panel", "sling"];
+    let o = run(&asked);
+    assert_eq!(o.status.code(), Some(1), "{o:?}");
+    let said = stdout(&o);
+    assert!(
+        said.starts_with("upper on sling: no room: ") && said.contains("; make room"),
+        "{said}"
+    );
+    let o = run(&[&asked[..], &["--json"]].concat());
+    assert_eq!((o.status.code(), stdout(&o).trim()), (Some(1), "[]"));
+    // More than the cloth gives is ordered.
+    let file = folder.path().join("job.toml");
+    let text = std::fs::read_to_string(&file).unwrap();
+    let pair = "count = 2\npair = true";
+    let more = text.replacen(pair, "count = 4\npair = true", 1);
+    assert_ne!(more, text);
+    std::fs::write(&file, more).unwrap();
+    let o = run(&["lay", job, "--seconds", "2"]);
+    assert_eq!(o.status.code(), Some(1), "{o:?}");
+    assert!(stdout(&o).starts_with("Of 2 parts, "), "{}", stdout(&o));
+}
+
+#[test]
 fn an_offcut_is_taken_into_a_job_once() {
     let folder = demo(true);
     let job = folder.path().to_str().unwrap();

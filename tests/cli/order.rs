@@ -340,6 +340,17 @@ fn bias_strips_are_worked_out() {
         let o = run(&["strips", cloth, "--width", width]);
         assert_eq!(o.status.code(), Some(2), "{cloth} {width}");
     }
+    // Cloth that is not enough is no bad input.
+    for (cloth, length, code) in [
+        ("1000x500", "2m", 0),
+        ("1000x500", "100m", 1),
+        ("500x500", "2m", 1),
+    ] {
+        let own = ["strips", cloth, "--width", "30mm", "--length", length];
+        assert_eq!(run(&own).status.code(), Some(code), "{cloth} {length}");
+        let o = run(&[&own[..], &["--json"]].concat());
+        assert_eq!(o.status.code(), Some(code), "{cloth} {length}");
+    }
 }
 
 #[test]

@@ -318,8 +318,8 @@ pub fn shade() -> ShadeMap<Cloth> {
     ShadeMap::measure(&light, [0.9; 3], 2.0, Doubt::NONE, |_, _| Ground::Cloth).unwrap()
 }
 
-/// All files under a folder, by their path from there; but for the lock, which says no more than
-/// who had the job last.
+/// All files under a folder, by their path from there; but for locks, which say no more than
+/// who had the job last, and nothing of whose turn it was.
 pub fn files(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
     let mut all = BTreeMap::new();
     let mut folders = vec![PathBuf::new()];
@@ -327,7 +327,10 @@ pub fn files(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
         for entry in std::fs::read_dir(folder.join(&at)).unwrap() {
             let entry = entry.unwrap();
             let path = at.join(entry.file_name());
-            if entry.file_name() == ".in-use" {
+            if [".in-use", ".in-turn"]
+                .iter()
+                .any(|lock| entry.file_name() == *lock)
+            {
                 continue;
             }
             match entry.file_type().unwrap().is_dir() {

@@ -32,11 +32,12 @@ pub fn read_tape(path: &Path, unit: Unit) -> Outcome<Network> {
 pub fn parse(bytes: &[u8], unit: Unit) -> Outcome<Network> {
     let mut net = Network::default();
     let all = rows(bytes, &HEADER, &[])?;
-    if all.len() > MOST {
+    if let Some(beyond) = all.get(MOST) {
         return Err(Fault::input(
             format!("there are {} readings", all.len()),
             format!("at most {MOST} are taken; twenty marks have 190"),
-        ));
+        )
+        .at(format!("line {}", beyond.line)));
     }
     for row in all {
         let place = |f: Fault| f.at(format!("line {}", row.line));
@@ -68,6 +69,7 @@ pub fn parse(bytes: &[u8], unit: Unit) -> Outcome<Network> {
             mm,
             sigma: TAPE,
         });
+        net.lines.push(row.line);
     }
     Ok(net)
 }
@@ -104,5 +106,37 @@ mod tests {
             let said = parse(text.as_bytes(), Unit::Mm).unwrap_err().to_string();
             assert!(said.contains(words), "{said}");
         }
+        let many = "A,B,1200\n".repeat(MOST + 1);
+        let said = parse(format!("from,to,length\n{many}").as_bytes(), Unit::Mm);
+        let said = said.unwrap_err().to_string();
+        assert!(said.starts_with("line 802: there are 801"), "{said}");
+    }
+
+    #[test]
+    fn readings_that_do_not_go_together_are_named_with_their_lines() {
+        // A rectangle of 1200 by 900 mm, whose diagonals are 1500 mm.
+        let sides = "from,to,length\n# by tape\nA,B,1200\nB,C,900\nC,D,1200\n\nD,A,900\n";
+        for (diagonals, words) in [
+            ("A,C,1500\nB,D,15\n", "line 9: B to D is given as 15.0 mm"),
+            (
+                "B,D,1500\nA,C,9500\n",
+                "lines 3, 4 and 9: no triangle has such sides",
+            ),
+            (
+                "A,C,1500\n",
+                "lines 5 and 7: D may lie on either side of a line",
+            ),
+        ] {
+            let net = parse(format!("{sides}{diagonals}").as_bytes(), Unit::Mm).unwrap();
+            let said = net.adjust().unwrap_err().to_string();
+            assert!(said.starts_with(words), "{said}");
+        }
+        let chain: String = (0..45).map(|k| format!("{k},{},100\n", k + 1)).collect();
+        let net = parse(format!("from,to,length\n{chain}").as_bytes(), Unit::Mm).unwrap();
+        let said = net.adjust().unwrap_err().to_string();
+        assert!(
+            said.starts_with("line 41: the tape's readings name 46"),
+            "{said}"
+        );
     }
 }

@@ -14,6 +14,7 @@ use crate::fault::{Fault, Outcome, counted};
 use crate::measure::Unit;
 use crate::space::{Point, Table};
 use nalgebra::{DMatrix, DVector};
+use std::collections::BTreeSet;
 
 /// A reading whose own error would explain all the rest so that sound readings would
 /// scatter more once in a hundred is listed as the slip.
@@ -46,6 +47,8 @@ pub struct Reading {
 pub struct Network {
     pub names: Vec<String>,
     pub readings: Vec<Reading>,
+    /// The line of its file that each reading stands on; empty where they are from no file.
+    pub lines: Vec<u64>,
 }
 
 /// The marks' places, and what the readings are worth.
@@ -75,6 +78,21 @@ impl Network {
         format!("{} to {}", self.names[r.from], self.names[r.to])
     }
 
+    /// The fault, placed at the lines that these readings stand on, if they are from a file.
+    fn on_lines(&self, fault: Fault, readings: impl IntoIterator<Item = usize>) -> Fault {
+        let lines = readings.into_iter().filter_map(|k| self.lines.get(k));
+        let lines: Vec<String> = lines
+            .collect::<BTreeSet<_>>()
+            .into_iter()
+            .map(u64::to_string)
+            .collect();
+        match &lines[..] {
+            [] => fault,
+            [one] => fault.at(format!("line {one}")),
+            [front @ .., last] => fault.at(format!("lines {} and {last}", front.join(", "))),
+        }
+    }
+
     /// Standard deviation of a reading, mm: see [`TAPE`].
     pub fn sigma(&self) -> f64 {
         TAPE
@@ -84,7 +102,7 @@ impl Network {
     ///
     /// # Errors
     /// Names what is no distance, three readings that make no triangle, or a mark that
-    /// is not fixed by the others.
+    /// is not fixed by the others; and the lines on which that stands, if it is from a file.
     pub fn adjust(&self) -> Outcome<Adjusted> {
         self.check()?;
         let start = place::rough(self)?;
@@ -133,21 +151,25 @@ impl Network {
             ));
         }
         if n > MOST {
-            return Err(Fault::input(
+            let fault = Fault::input(
                 format!("the tape's readings name {n} marks, and at most {MOST} are taken"),
                 "leave most of them out: twenty are plenty",
-            ));
+            );
+            // Where the first one too many is named.
+            let beyond = self.readings.iter().position(|r| r.from.max(r.to) >= MOST);
+            return Err(self.on_lines(fault, beyond));
         }
         for (k, r) in self.readings.iter().enumerate() {
             if !(SHORTEST..=LONGEST).contains(&r.mm) {
-                return Err(Fault::input(
+                let fault = Fault::input(
                     format!(
                         "{} is given as {}, and marks are 20 mm to 20 m apart",
                         self.name(k),
                         Unit::Mm.show(r.mm)
                     ),
                     "check the number and its unit",
-                ));
+                );
+                return Err(self.on_lines(fault, [k]));
             }
         }
         for a in 0..n {
@@ -165,7 +187,7 @@ impl Network {
                     let others: Vec<String> = others
                         .map(|s| format!("{} {}", self.name(s.0), Unit::Mm.show(s.1)))
                         .collect();
-                    return Err(Fault::input(
+                    let fault = Fault::input(
                         format!(
                             "no triangle has such sides: {} {} is longer than {} together",
                             self.name(long.0),
@@ -173,7 +195,8 @@ impl Network {
                             others.join(" and ")
                         ),
                         "measure these three again, each from mark to mark",
-                    ));
+                    );
+                    return Err(self.on_lines(fault, sides.map(|s| s.0)));
                 }
             }
         }

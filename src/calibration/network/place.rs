@@ -104,13 +104,18 @@ fn by_distances(net: &Network, at: &[Option<Point<Table>>], k: usize) -> Option<
 }
 
 fn not_fixed(net: &Network, k: usize) -> Fault {
-    Fault::input(
+    let fault = Fault::input(
         format!(
             "{} may lie on either side of a line: it is measured from too few marks",
             net.names[k]
         ),
         "measure from it to three marks or more that are not in a line",
-    )
+    );
+    let of_it = (0..net.readings.len()).filter(|r| {
+        let reading = &net.readings[*r];
+        [reading.from, reading.to].contains(&k)
+    });
+    net.on_lines(fault, of_it)
 }
 
 pub(super) fn loose(net: &Network) -> Fault {

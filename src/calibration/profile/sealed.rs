@@ -90,23 +90,42 @@ impl Serialize for Plain<'_> {
     }
 }
 
-/// Where a text has its checksum.
+/// Where a text has its version and its checksum.
 #[derive(Deserialize)]
 struct Stated {
+    ghostchalk_profile: Spanned<u32>,
     checksum: Option<Spanned<String>>,
 }
 
 impl Profile {
-    /// `text`, which says this profile but for its checksum, with the right one in its place. A
-    /// text of the version that had none is as it was.
+    /// `text`, which says this profile but for version and checksum, with the right ones in
+    /// their places: a checksum that is not there yet comes under the version's line.
     ///
     /// # Errors
-    /// If it is not TOML.
+    /// If it is not TOML, or says no version.
     pub fn sealed_anew(&self, mut text: String) -> Outcome<String> {
         let stated: Stated = toml::from_str(&text)
             .map_err(|e| Fault::in_text(e.message(), &text, e.span().map(|s| s.start)))?;
-        if let Some(stated) = stated.checksum {
-            text.replace_range(stated.span(), &format!("\"{}\"", self.sum()?));
+        let mut sealed = self.clone();
+        sealed.ghostchalk_profile = PROFILE_VERSION;
+        let sum = format!("\"{}\"", sealed.sum()?);
+        let version = stated.ghostchalk_profile.span();
+        let mut changes = vec![(version.clone(), PROFILE_VERSION.to_string())];
+        changes.push(match stated.checksum {
+            Some(there) => (there.span(), sum),
+            None => {
+                if !text.ends_with('\n') {
+                    text.push('\n');
+                }
+                let rest = text.get(version.end..).and_then(|rest| rest.find('\n'));
+                let under = rest.map_or(text.len(), |end| version.end + end + 1);
+                (under..under, format!("checksum = {sum}\n"))
+            }
+        });
+        // From the end, so that no change moves the place of another.
+        changes.sort_by_key(|(at, _)| std::cmp::Reverse(at.start));
+        for (at, said) in changes {
+            text.replace_range(at, &said);
         }
         Ok(text)
     }

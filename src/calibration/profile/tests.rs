@@ -234,7 +234,19 @@ fn what_is_added_to_a_text_has_the_right_checksum_and_all_else_stays() {
     let changed: Vec<_> = changed.collect();
     assert_eq!(changed.len(), 1, "{changed:?}");
     assert!(changed[0].1.ends_with("\" # and here"), "{changed:?}");
-    let older = "ghostchalk_profile = 1\n";
-    assert_eq!(profile.sealed_anew(older.to_owned()).unwrap(), older);
     assert!(profile.sealed_anew("checksum = ".to_owned()).is_err());
+    assert!(profile.sealed_anew("least_code = 3\n".to_owned()).is_err());
+    // One of the version that had none has both.
+    let profile = read(BY_HAND).unwrap();
+    let sum = "checksum = \"2f3e1173\" # and here\n";
+    let older = BY_HAND
+        .replace(sum, "")
+        .replace("profile = 2", "profile = 1");
+    let sealed = profile.sealed_anew(older).unwrap();
+    assert_eq!(sealed, BY_HAND.replace(" # and here", ""));
+    assert_eq!(read(&sealed), Ok(profile.clone()));
+    // Also where nothing stands below.
+    let sealed = profile.sealed_anew("a = 1\nghostchalk_profile = 1 # x".to_owned());
+    let want = "a = 1\nghostchalk_profile = 2 # x\nchecksum = \"2f3e1173\"\n";
+    assert_eq!(sealed.unwrap(), want);
 }

@@ -348,6 +348,7 @@ impl Setting {
         let mut net = Network {
             names: (1..=4 + more.len()).map(|k| format!("mark {k}")).collect(),
             readings: Vec::new(),
+            lines: Vec::new(),
         };
         let tape = self.typed.tape();
         for span in Span::ALL {
