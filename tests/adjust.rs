@@ -3,7 +3,7 @@
 
 use ghostchalk::adjust::{Pair, Spread, Verdict, chance_of_more, chance_of_size, fit, judge};
 use ghostchalk::calibration::table_marks::{TapeReadings, survey};
-use ghostchalk::lay::{Carried, Movement, Pointing, Position, Sighting, carried, expected_step};
+use ghostchalk::lay::{Agreement, Carried, Pointing, Position, Sighting, carried, expected_step};
 use ghostchalk::space::{Cloth, Point, Rigid, Table, Vector};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -264,7 +264,7 @@ fn honest_pointing_is_seldom_called_a_stretch_and_a_stretch_often() {
             let pose = random_pose(rng);
             let grown = |m: Point<Cloth>| pose.point(Point::new(m.x * (1.0 + strain), m.y));
             let got = sighted(&marks(n), grown, Pointing::default(), rng);
-            matches!(got.finding, Movement::Stretched { .. })
+            matches!(got.finding, Agreement::Stretched { .. })
         });
         found.count() as f64 / 2000.0
     };
@@ -364,8 +364,8 @@ fn one_wrong_mark_of_four_is_named() {
             .collect();
         let got = carried(sightings, Pointing::default()).unwrap();
         named += match got.finding {
-            Movement::OneMark { mark, .. } => usize::from(mark == wrong),
-            Movement::Stretched { or_mark, .. } => usize::from(or_mark == Some(wrong)),
+            Agreement::OneMark { mark, .. } => usize::from(mark == wrong),
+            Agreement::Stretched { or_mark, .. } => usize::from(or_mark == Some(wrong)),
             _ => 0,
         };
     }

@@ -46,7 +46,7 @@ fn suggested(parts: &[Part], pairs: &[[usize; 2]], spreads: &[Spread], seed: u64
     let effort = Effort {
         seed,
         passes: 40,
-        threads: 2,
+        workers: 2,
     };
     fit(&task, &effort, &mut |_| true).unwrap()
 }

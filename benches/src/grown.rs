@@ -215,7 +215,7 @@ fn cloth(quick: bool) -> Outcome<()> {
     }
     println!(
         "Light every 0.5 mm, cells of {CELL} mm; a place for a piece of 190 x 110 mm on bare cloth, 1 mm \
-         and half a degree apart, two threads; medians, ms.\n"
+         and half a degree apart, all cores; medians, ms.\n"
     );
     growth.print();
     Ok(())

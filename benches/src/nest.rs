@@ -22,7 +22,7 @@ struct Args {
     #[arg(long)]
     processor: bool,
     #[arg(long, default_value_t = 2)]
-    threads: usize,
+    workers: usize,
     #[arg(long, default_values_t = [1, 2, 3])]
     seeds: Vec<u64>,
 }
@@ -90,7 +90,7 @@ fn lay(file: &Path, parts: &[StripPart], width: f64, seed: u64, args: &Args) {
     let effort = Effort {
         seed,
         passes: u64::MAX,
-        threads: args.threads,
+        workers: args.workers,
     };
     let (began, used) = (Instant::now(), worked());
     let spent = || match args.processor {

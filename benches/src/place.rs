@@ -78,7 +78,7 @@ fn table(count: u32, size: [f64; 2]) -> Scene {
 }
 
 fn times(rounds: usize) {
-    println!("1200 x 800 mm, 1 mm, 2 threads; rounds: {rounds}");
+    println!("1200 x 800 mm, 1 mm, all cores; rounds: {rounds}");
     for count in [20, 0] {
         table_times(count, rounds);
     }
@@ -139,7 +139,6 @@ fn table_times(count: u32, rounds: usize) {
             },
             limits: Limits {
                 tolerance_deg: tolerance,
-                threads: 2,
                 ..Limits::default()
             },
         };

@@ -1,7 +1,7 @@
 //! What is drawn: the demo job, and a table full of small pieces.
 
 use ghostchalk::calibration::{MarkRow, Profile};
-use ghostchalk::cloth::{OnTable, Panel};
+use ghostchalk::cloth::Panel;
 use ghostchalk::fault::{Fault, Outcome};
 use ghostchalk::frame;
 use ghostchalk::job::Job;
@@ -170,25 +170,8 @@ pub fn grid<'a>(pattern: &'a [PatternPiece], name: &'static str, count: usize) -
 
 /// A spread panel of single cloth that covers a table of so many mm, and nothing more.
 pub fn panel(name: &str, cloth: &str, [w, h]: [f64; 2]) -> Panel {
-    Panel {
-        name: name.to_owned(),
-        cloth: cloth.to_owned(),
-        outline_mm: vec![[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]],
-        grain_deg: 90.0,
-        photo: None,
-        on_table: OnTable {
-            x_mm: 0.0,
-            y_mm: 0.0,
-            turn_deg: 0.0,
-        },
-        spread: true,
-        under: None,
-        stack: Default::default(),
-        marks: Vec::new(),
-        carried_by: Vec::new(),
-        looks: None,
-        keep_out: Vec::new(),
-    }
+    let outline = vec![[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]];
+    Panel::new(name, cloth, outline)
 }
 
 /// A smooth outline with two notches, grain and a drill point.

@@ -109,7 +109,7 @@ pub struct PhotoOf {
 
 /// Where a panel lies: its cloth space is turned about its origin, then the
 /// origin is put at (x, y) on the table.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct OnTable {
     pub x_mm: f64,
@@ -138,6 +138,26 @@ pub struct KeepOut {
 }
 
 impl Panel {
+    /// A panel of single cloth, its face and its warp up, of which no more is known: spread on the
+    /// table with its origin in the table's. The outline is in cloth space, mm.
+    pub fn new(name: &str, cloth: &str, outline_mm: Vec<[f64; 2]>) -> Self {
+        Self {
+            name: name.to_owned(),
+            cloth: cloth.to_owned(),
+            outline_mm,
+            grain_deg: up(),
+            photo: None,
+            looks: None,
+            on_table: OnTable::default(),
+            spread: true,
+            under: None,
+            stack: Stack::default(),
+            carried_by: Vec::new(),
+            marks: Vec::new(),
+            keep_out: Vec::new(),
+        }
+    }
+
     /// The panel's outline as a region.
     ///
     /// # Errors
@@ -178,6 +198,17 @@ fn outline(corners: &[[f64; 2]]) -> Outcome<Region<ClothSpace>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_new_panel_is_what_a_file_that_says_no_more_gives() {
+        let said = "name = \"sling\"\ncloth = \"canvas\"\noutline_mm = [[0, 0], [9, 0], [0, 9]]\n\
+                    on_table = { x_mm = 0, y_mm = 0 }\n";
+        let corners = vec![[0.0, 0.0], [9.0, 0.0], [0.0, 9.0]];
+        assert_eq!(
+            toml::from_str::<Panel>(said).unwrap(),
+            Panel::new("sling", "canvas", corners)
+        );
+    }
 
     #[test]
     fn an_outline_may_run_either_way_round() {

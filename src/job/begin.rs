@@ -2,7 +2,7 @@
 //! in rows, grain up, to be moved to where it belongs.
 
 use super::{JOB_VERSION, JobFile, PatternFile};
-use crate::cloth::{Cloth, OnTable, Panel};
+use crate::cloth::{Cloth, Panel};
 use crate::fault::{Fault, Outcome};
 use crate::lay::{Face, Placement};
 use crate::order::{Article, Part};
@@ -94,25 +94,11 @@ pub fn first_job(
             parts: pieces.iter().map(|p| part(p, cloth)).collect(),
             ..Article::default()
         }],
-        panels: vec![Panel {
-            name: panel.to_owned(),
-            cloth: cloth.to_owned(),
-            outline_mm: vec![[0.0, 0.0], [width, 0.0], [width, top], [0.0, top]],
-            grain_deg: 90.0,
-            photo: None,
-            on_table: OnTable {
-                x_mm: 0.0,
-                y_mm: 0.0,
-                turn_deg: 0.0,
-            },
-            spread: true,
-            under: None,
-            stack: Default::default(),
-            marks: Vec::new(),
-            carried_by: Vec::new(),
-            looks: None,
-            keep_out: Vec::new(),
-        }],
+        panels: vec![Panel::new(
+            panel,
+            cloth,
+            vec![[0.0, 0.0], [width, 0.0], [width, top], [0.0, top]],
+        )],
         placed,
         light: None,
         trims: Vec::new(),

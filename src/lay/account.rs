@@ -1,6 +1,6 @@
 //! What became of a carried lay, in a sentence.
 
-use super::carried::{Carried, Movement};
+use super::carried::{Agreement, Carried};
 use super::mistaken::Mistake;
 use crate::measure::Unit;
 use std::fmt;
@@ -33,22 +33,22 @@ impl fmt::Display for Carried {
         let n = count(self.sightings.len());
         let again = "point again or lay anew";
         match (&self.finding, self.apart) {
-            (Movement::Moved, Some(d)) => write!(f, "two marks: carried; they are {}", apart(d)),
-            (Movement::Moved, None) => write!(
+            (Agreement::Moved, Some(d)) => write!(f, "two marks: carried; they are {}", apart(d)),
+            (Agreement::Moved, None) => write!(
                 f,
                 "{n} marks: carried; they lie {} off as a rule, most at {} ({})",
                 mm(self.rms()),
                 self.name(self.worst),
                 mm(self.residuals[self.worst].length())
             ),
-            (Movement::Stretched { by, .. }, Some(d)) => write!(
+            (Agreement::Stretched { by, .. }, Some(d)) => write!(
                 f,
                 "two marks: they are {}: the cloth has {}, or a mark was pointed at wrongly: {again}",
                 apart(d),
                 if *by > 0.0 { "stretched" } else { "shrunk" }
             ),
             (
-                Movement::Stretched {
+                Agreement::Stretched {
                     by,
                     between: [a, b],
                     or_mark,
@@ -72,24 +72,24 @@ impl fmt::Display for Carried {
                     None => write!(f, ": {again}"),
                 }
             }
-            (Movement::OneMark { mark, off }, _) => write!(
+            (Agreement::OneMark { mark, off }, _) => write!(
                 f,
                 "{} lies {} off, and the other {} marks agree: point at it again",
                 self.name(*mark),
                 mm(*off),
                 count(self.sightings.len() - 1)
             ),
-            (Movement::Mistaken(Mistake::Exchanged(a, b)), _) => write!(
+            (Agreement::Mistaken(Mistake::Exchanged(a, b)), _) => write!(
                 f,
                 "the marks fit if {} and {} are exchanged: point at them again, in order",
                 self.name(*a),
                 self.name(*b)
             ),
-            (Movement::Mistaken(Mistake::TurnedOver), _) => write!(
+            (Agreement::Mistaken(Mistake::TurnedOver), _) => write!(
                 f,
                 "the marks lie as if the cloth had been turned over: turn it back, or point again"
             ),
-            (Movement::Uneven, _) => write!(
+            (Agreement::Uneven, _) => write!(
                 f,
                 "{n} marks: they do not lie as before ({} off as a rule, most at {}), and neither an even \
                  stretch nor one wrong mark explains it: {again}",

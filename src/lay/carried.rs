@@ -53,14 +53,14 @@ pub struct Carried {
     /// How much further apart two marks are than before, mm; `None` if there
     /// are more.
     pub apart: Option<f64>,
-    pub finding: Movement,
+    pub finding: Agreement,
     pub(super) sightings: Vec<Sighting>,
     fit: Fit,
 }
 
-/// What the marks say beside the pose.
+/// What the marks agree on, beside the pose.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Movement {
+pub enum Agreement {
     /// The cloth moved as it was; pointing explains what is left.
     Moved,
     /// It was stretched (or shrunk).
@@ -100,9 +100,9 @@ pub fn carried(sightings: Vec<Sighting>, pointing: Pointing) -> Outcome<Carried>
     let fit = fitted(&pairs, |k| sightings[k].name.clone())?;
     let finding =
         match adjust::judge(&pairs, &fit).map_err(|d| refused(d, |k| named(&sightings[k])))? {
-            Verdict::Rigid => Movement::Moved,
+            Verdict::Rigid => Agreement::Moved,
             other => match mistake(&pairs) {
-                Some(m) => Movement::Mistaken(m),
+                Some(m) => Agreement::Mistaken(m),
                 None => finding(other, &sightings),
             },
         };
@@ -169,11 +169,11 @@ fn refused(why: Degenerate, name: impl Fn(usize) -> String) -> Fault {
     }
 }
 
-fn finding(verdict: Verdict, sightings: &[Sighting]) -> Movement {
+fn finding(verdict: Verdict, sightings: &[Sighting]) -> Agreement {
     match verdict {
-        Verdict::Rigid => Movement::Moved,
-        Verdict::Uneven => Movement::Uneven,
-        Verdict::OnePoint { point, off } => Movement::OneMark {
+        Verdict::Rigid => Agreement::Moved,
+        Verdict::Uneven => Agreement::Uneven,
+        Verdict::OnePoint { point, off } => Agreement::OneMark {
             mark: point,
             off: off[0].hypot(off[1]),
         },
@@ -188,7 +188,7 @@ fn finding(verdict: Verdict, sightings: &[Sighting]) -> Movement {
                 (0..sightings.len()).min_by(order).unwrap_or(0),
                 (0..sightings.len()).max_by(order).unwrap_or(0),
             ];
-            Movement::Stretched {
+            Agreement::Stretched {
                 by: strain.along * stretch.reach,
                 between: ends,
                 along: 1000.0 * strain.along,
@@ -217,7 +217,7 @@ impl Carried {
     /// stretched cloth then errs further still, away from the marks.
     pub fn error_at(&self, p: Point<Cloth>) -> f64 {
         let scatter = match self.finding {
-            Movement::Moved => 1.0,
+            Agreement::Moved => 1.0,
             _ => self.fit.unit().max(1.0),
         };
         scatter * self.fit.error_at(p.to_array())
@@ -230,7 +230,7 @@ impl Carried {
 
     /// Whether the lay may be lit and cut as it is carried.
     pub fn fits(&self) -> bool {
-        self.finding == Movement::Moved
+        self.finding == Agreement::Moved
     }
 
     /// Mark `k`, from 0, as it is spoken of.
@@ -316,7 +316,7 @@ mod tests {
             said.starts_with("the cloth has shrunk 5.0 mm between \"chalk cross\" and \"patch corner\", or one mark"),
             "{said}"
         );
-        let Movement::Stretched {
+        let Agreement::Stretched {
             along,
             direction_deg,
             across,

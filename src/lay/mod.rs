@@ -24,7 +24,7 @@ pub mod wish;
 
 pub use crate::pattern::is_its_own_mirror;
 pub use alike::look_alikes;
-pub use carried::{Carried, Movement, Pointing, Sighting, carried};
+pub use carried::{Agreement, Carried, Pointing, Sighting, carried};
 pub use check::{Checked, GRAIN_TOLERANCE, Ground, Trouble, Wrong, grounds, inside};
 pub use cut_order::{HOLDS, cut_order, remainder_is_whole};
 pub use cut_part::{CutBy, CutPart, Hands, Marking};

@@ -78,7 +78,7 @@ pub fn sought(
 fn whole(query: &Query, shades: &Shades, tell: &dyn Fn(&str) -> bool) -> Outcome<Finding> {
     let effort = Effort {
         passes: u64::MAX,
-        threads: std::thread::available_parallelism().map_or(1, |n| n.get().min(8)),
+        workers: std::thread::available_parallelism().map_or(1, |n| n.get().min(8)),
         ..Effort::default()
     };
     let (begun, mut all) = (Instant::now(), None);

@@ -4,16 +4,15 @@ use super::{Picture, Pose};
 use crate::fault::{Fault, Outcome, short};
 use crate::raster::Raster;
 use crate::space::{Bounds, Photo, Point, Table};
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc;
+use rayon::prelude::*;
 
 /// Side of a cell where nobody says, mm.
 pub const CELL: f64 = 0.5;
 /// Most cells: half a gigabyte.
 const MOST: f64 = 40e6;
-/// Rows that one thread takes at a time.
+/// Rows that a core takes at a time, and how often before it is told how far all is.
 const BAND: usize = 16;
+const BANDS: usize = 8;
 /// A reading between pixels already averages over one; apart by a little more is as good.
 const APART: f64 = 1.25;
 /// Most readings along a cell's side.
@@ -56,50 +55,18 @@ pub fn ortho(
         cell: layout.cell,
         height: layout.height,
     };
-    let bands: Vec<_> = raster
-        .values_mut()
-        .chunks_mut(BAND * width)
-        .enumerate()
-        .collect();
-    let all = bands.len();
-    let left = Mutex::new(bands);
-    let stop = AtomicBool::new(false);
-    let threads = std::thread::available_parallelism()
-        .map_or(1, |n| n.get())
-        .min(32);
-    let mut stopped = false;
-    std::thread::scope(|scope| {
-        let (tell, told) = mpsc::channel();
-        for _ in 0..threads.min(all) {
-            let (tell, left, stop, from) = (tell.clone(), &left, &stop, &from);
-            scope.spawn(move || {
-                while !stop.load(Ordering::Relaxed) {
-                    // A poisoned lock means that a sister has panicked: the scope tells it.
-                    let Some((k, band)) = left.lock().ok().and_then(|mut l| l.pop()) else {
-                        return;
-                    };
-                    from.fill(k * BAND, band);
-                    if tell.send(()).is_err() {
-                        return;
-                    }
-                }
-            });
+    // All cores go through one stretch of rows, the caller is told, and on to the next.
+    let stretch = BANDS * BAND * rayon::current_num_threads();
+    let stretches = raster.values_mut().chunks_mut(stretch * width);
+    for (k, part) in stretches.enumerate() {
+        let bands = part.par_chunks_mut(BAND * width).enumerate();
+        bands.for_each(|(j, band)| from.fill(k * stretch + j * BAND, band));
+        let done = ((k + 1) * stretch).min(rows);
+        if !watch(done as f64 / rows as f64) {
+            return Ok(None);
         }
-        drop(tell);
-        for done in 1..=all {
-            if told.recv().is_err() {
-                break;
-            }
-            if !stopped && !watch(done as f64 / all as f64) {
-                stopped = true;
-                stop.store(true, Ordering::Relaxed);
-            }
-        }
-    });
-    debug_assert_eq!(raster.values().len(), width * rows);
-    if stopped {
-        return Ok(None);
     }
+    debug_assert_eq!(raster.values().len(), width * rows);
     if raster.values().iter().all(|v| v[0].is_nan()) {
         return Err(Fault::input(
             "the photo shows nothing of this part of the table",

@@ -11,6 +11,7 @@
 mod app;
 mod awake;
 mod beamer;
+mod beside;
 mod creeping;
 mod events;
 mod eyes;

@@ -2,6 +2,7 @@
 //! own, and what it tells kept as far as the person takes it.
 
 use super::Wake;
+use super::beside::beside;
 use crate::calibration::Profile;
 use crate::cloth::find::Seeds;
 use crate::cloth::shade::ShadeMap;
@@ -274,7 +275,7 @@ fn on_thread(
         let tell = |news| {
             let _ = proxy.send_event(Wake::Photo { number, news });
         };
-        let done = catch_unwind(AssertUnwindSafe(|| work(&tell)));
+        let done = catch_unwind(AssertUnwindSafe(|| beside(|| work(&tell))));
         tell(done.unwrap_or_else(|_| {
             let fault = Fault::mistake("reading the photo broke off");
             News::Told(Err(fault))

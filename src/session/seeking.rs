@@ -2,6 +2,7 @@
 //! event, and a search that nobody waits for any more ends by itself.
 
 use super::Wake;
+use super::beside::beside;
 use crate::look::{Shades, sought};
 use crate::work::{Finding, Query, Seek};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -37,7 +38,8 @@ impl Seeking {
         let stopped = Arc::clone(&stop);
         let back = proxy.clone();
         let search = move || {
-            let told = catch_unwind(AssertUnwindSafe(|| run(&query, &shades, &stopped, &proxy)));
+            let work = || beside(|| run(&query, &shades, &stopped, &proxy));
+            let told = catch_unwind(AssertUnwindSafe(work));
             let found = told.unwrap_or_else(|_| {
                 Finding::Nothing(
                     "the search broke off, and the lay is as it was; look again".to_owned(),

@@ -1,7 +1,7 @@
 //! What papers say, against what is known of the pieces and parts.
 
 use super::*;
-use crate::cloth::{Cloth, OnTable, Panel, Stack};
+use crate::cloth::{Cloth, Panel, Stack};
 use crate::lay::{CutBy, CutPart, Face, Marking, Stock};
 use crate::measure::Unit;
 use crate::order::{Article, Bought, Part};
@@ -105,27 +105,13 @@ fn yield_is_what_became_parts_of_all_layers() {
         cloths: &[],
         articles: &[],
     };
+    let outline = vec![[0.0, 0.0], [500.0, 0.0], [500.0, 100.0], [0.0, 100.0]];
     let panel = Panel {
-        name: "sail".into(),
-        cloth: "canvas".into(),
-        outline_mm: vec![[0.0, 0.0], [500.0, 0.0], [500.0, 100.0], [0.0, 100.0]],
-        grain_deg: 90.0,
-        photo: None,
-        looks: None,
-        on_table: OnTable {
-            x_mm: 0.0,
-            y_mm: 0.0,
-            turn_deg: 0.0,
-        },
-        spread: true,
-        under: None,
         stack: Stack {
             layers: 2,
             ..Stack::default()
         },
-        carried_by: Vec::new(),
-        marks: Vec::new(),
-        keep_out: Vec::new(),
+        ..Panel::new("sail", "canvas", outline)
     };
     let other = Panel {
         name: "other".into(),

@@ -1,9 +1,9 @@
 //! The table as a person standing there sees it, from straight above.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Mutex, PoisonError};
 
 use image::RgbImage;
+use rayon::prelude::*;
 
 pub use super::panel::ClothSeen;
 
@@ -132,33 +132,18 @@ pub(super) fn gather(
     let mut planes = [0, 1, 2].map(|_| vec![0.0_f32; width * height]);
     let [red, green, blue] = &mut planes;
     let rows = red
-        .chunks_mut(width)
-        .zip(green.chunks_mut(width))
-        .zip(blue.chunks_mut(width))
+        .par_chunks_mut(width)
+        .zip(green.par_chunks_mut(width))
+        .zip(blue.par_chunks_mut(width))
         .enumerate();
-    let rows = Mutex::new(rows);
     let done = AtomicUsize::new(0);
-    let work = || {
-        loop {
-            // A thread of its own cannot leave the iterator half moved on.
-            let next = rows.lock().unwrap_or_else(PoisonError::into_inner).next();
-            let Some((row, ((red, green), blue))) = next else {
-                break;
-            };
-            for x in 0..width {
-                let [r, g, b] = sight.pixel(look, x, row);
-                (red[x], green[x], blue[x]) = (r as f32, g as f32, b as f32);
-            }
-            let rows_done = done.fetch_add(1, Ordering::Relaxed) + 1;
-            progress(rows_done as f64 / height as f64);
+    rows.for_each(|(row, ((red, green), blue))| {
+        for x in 0..width {
+            let [r, g, b] = sight.pixel(look, x, row);
+            (red[x], green[x], blue[x]) = (r as f32, g as f32, b as f32);
         }
-    };
-    let threads = std::thread::available_parallelism().map_or(1, |n| n.get());
-    std::thread::scope(|scope| {
-        for _ in 1..threads {
-            scope.spawn(work);
-        }
-        work();
+        let rows_done = done.fetch_add(1, Ordering::Relaxed) + 1;
+        progress(rows_done as f64 / height as f64);
     });
     planes
 }

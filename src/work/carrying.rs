@@ -6,7 +6,7 @@ use super::doing::Doing;
 use super::op::Op;
 use super::pieces::{degrees, rounded};
 use crate::cloth::{ClothMark, OnTable, Panel};
-use crate::lay::{Carried, Movement, Pointing, Sighting, carried};
+use crate::lay::{Agreement, Carried, Pointing, Sighting, carried};
 use crate::measure::Unit;
 use crate::space::{Cloth, Point, Rigid, Table};
 
@@ -103,7 +103,7 @@ impl Bench {
             Ok(found) => found,
             Err(fault) => return Reply::refused(fault.to_string()),
         };
-        if found.finding != Movement::Moved && !warned {
+        if found.finding != Agreement::Moved && !warned {
             if let Doing::Carrying { warned, .. } = &mut self.doing {
                 *warned = true;
             }

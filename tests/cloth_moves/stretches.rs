@@ -32,24 +32,15 @@ pub fn strip() -> Job {
         (-850.0, 60.0),
     ];
     piece.cut = vec![ring.map(|(x, y)| Point::new(x, y)).to_vec()];
+    let outline = vec![[0.0, 0.0], [1800.0, 0.0], [1800.0, 260.0], [0.0, 260.0]];
     let panel = Panel {
-        name: "canvas".into(),
-        cloth: "canvas".into(),
-        outline_mm: vec![[0.0, 0.0], [1800.0, 0.0], [1800.0, 260.0], [0.0, 260.0]],
         grain_deg: 0.0,
-        photo: None,
         on_table: OnTable {
             x_mm: 60.0,
             y_mm: 250.0,
             turn_deg: 0.0,
         },
-        spread: true,
-        under: None,
-        stack: Default::default(),
-        marks: Vec::new(),
-        carried_by: Vec::new(),
-        looks: None,
-        keep_out: Vec::new(),
+        ..Panel::new("canvas", "canvas", outline)
     };
     let article = Article {
         name: "1".into(),

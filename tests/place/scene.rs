@@ -61,19 +61,8 @@ pub fn piece(rng: &mut ChaCha8Rng, name: &str, size: [f64; 2], rough: f64) -> Pa
 
 fn panel(name: &str, outline: Vec<[f64; 2]>, on_table: OnTable) -> Panel {
     Panel {
-        name: name.to_owned(),
-        cloth: "canvas".to_owned(),
-        outline_mm: outline,
-        grain_deg: 90.0,
-        photo: None,
         on_table,
-        spread: true,
-        under: None,
-        stack: Default::default(),
-        marks: Vec::new(),
-        carried_by: Vec::new(),
-        looks: None,
-        keep_out: Vec::new(),
+        ..Panel::new(name, "canvas", outline)
     }
 }
 

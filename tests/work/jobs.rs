@@ -156,23 +156,12 @@ pub fn panel(
     (x_mm, y_mm, turn_deg): (f64, f64, f64),
 ) -> Panel {
     Panel {
-        name: name.into(),
-        cloth: cloth.into(),
-        outline_mm,
-        grain_deg: 90.0,
-        photo: None,
         on_table: OnTable {
             x_mm,
             y_mm,
             turn_deg,
         },
-        spread: true,
-        under: None,
-        stack: Default::default(),
-        marks: Vec::new(),
-        carried_by: Vec::new(),
-        looks: None,
-        keep_out: Vec::new(),
+        ..Panel::new(name, cloth, outline_mm)
     }
 }
 

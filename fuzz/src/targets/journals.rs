@@ -1,5 +1,7 @@
 //! The journal: its lines, damaged or not, and the steps that they hold, done and undone.
 
+use std::sync::LazyLock;
+
 use ghostchalk::job::{JobFile, Line, crc32c, encode_line, read_journal};
 use ghostchalk::work::{Record, State, apply_all, replay};
 
@@ -13,8 +15,12 @@ pub const JOURNAL: Target = Target {
 
 const FIRST: &str = "ghostchalk journal 1\n";
 
-/// The job that steps are done to.
-const JOB: &str = include_str!("../../../demo-data/job.toml");
+/// What steps are done to: the demo as it begins, read once for all inputs.
+static BEGUN: LazyLock<State> = LazyLock::new(|| {
+    let job = JobFile::parse(include_str!("../../../demo-data/job.toml"));
+    let job = job.unwrap_or_else(|fault| panic!("{fault}"));
+    State::new(job.panels, job.placed, job.light.unwrap_or_default())
+});
 
 /// The input is taken as a journal, and then each of its lines as the content of a record,
 /// with the number and checksum that it needs to get past the first look.
@@ -64,9 +70,7 @@ fn read(bytes: &[u8]) -> Vec<Line<Record>> {
 /// Steps that fit are done; all of them undone, the work is as it was, and done again it is as
 /// it came out.
 fn done_and_undone(steps: &[Record]) {
-    let job = JobFile::parse(JOB).unwrap_or_else(|fault| panic!("{fault}"));
-    let before = State::new(job.panels, job.placed, job.light.unwrap_or_default());
-    let mut state = before.clone();
+    let mut state = BEGUN.clone();
     let (mut history, wrong) = replay(&mut state, steps, 0);
     assert!(wrong.is_none_or(|(at, _)| at < steps.len()));
     let after = state.clone();
@@ -88,7 +92,7 @@ fn done_and_undone(steps: &[Record]) {
         return;
     }
     let undone = turned_back(&Record::Undo, &mut state);
-    assert_eq!(state, before, "undone");
+    assert_eq!(state, *BEGUN, "undone");
     assert_eq!(turned_back(&Record::Redo, &mut state), undone);
     assert_eq!(state, after, "done again");
 }

@@ -106,7 +106,7 @@ pub(super) fn arrange(
         score: &score,
         probe: Probe::new(&board.shapes),
         rng: ChaCha8Rng::seed_from_u64(effort.seed),
-        workers: (0..effort.threads.clamp(1, 8) as u64).map(worker).collect(),
+        workers: (0..effort.workers.clamp(1, 8) as u64).map(worker).collect(),
         board,
         passes: 0,
         moves: 0,

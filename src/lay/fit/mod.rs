@@ -10,7 +10,7 @@
 //!
 //! [`strip`] is the same search on a strip of fixed width that is made as short as can be.
 //!
-//! No clock is read. The same task, seed and number of threads give the same lay after as many
+//! No clock is read. The same task, seed and number of workers give the same lay after as many
 //! passes, on one build; a caller who stops by the clock gets the best so far.
 
 mod arrange;
@@ -143,10 +143,10 @@ pub struct Task<'a> {
 #[derive(Debug, Clone, Copy)]
 pub struct Effort {
     pub seed: u64,
-    /// Passes over the parts at most, of all threads together.
+    /// Passes over the parts at most, of all workers together.
     pub passes: u64,
-    /// 1 to 8.
-    pub threads: usize,
+    /// So many lays are taken apart at once, on a core each where there are as many; 1 to 8.
+    pub workers: usize,
 }
 
 impl Default for Effort {
@@ -154,7 +154,7 @@ impl Default for Effort {
         Self {
             seed: 1,
             passes: 2000,
-            threads: 2,
+            workers: 2,
         }
     }
 }

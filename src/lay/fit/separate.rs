@@ -14,6 +14,7 @@ use super::seek::{Extent, OVERLAPPING, Ways, seek};
 use rand::SeedableRng;
 use rand::seq::SliceRandom;
 use rand_chacha::ChaCha8Rng;
+use rayon::prelude::*;
 
 /// A loss this much smaller is progress.
 const PROGRESS: f32 = 0.98;
@@ -180,15 +181,8 @@ impl Worker {
     }
 }
 
-/// All workers at once, a thread each: so many passes.
+/// All workers at once, a core each where there are so many: so many passes.
 pub(super) fn advance(workers: &mut [Worker], passes: usize, ways: &[Ways]) {
-    let Some((first, others)) = workers.split_first_mut() else {
-        return;
-    };
-    std::thread::scope(|scope| {
-        for w in others {
-            scope.spawn(move || w.advance(passes, ways));
-        }
-        first.advance(passes, ways);
-    });
+    let workers = workers.par_iter_mut().with_max_len(1);
+    workers.for_each(|w| w.advance(passes, ways));
 }

@@ -205,7 +205,7 @@ impl Search {
         let (board, end) = self.first(shapes)?;
         let mut best = (end, board.spots());
         let worker = |k: u64| Worker::new(board.clone(), effort.seed.wrapping_mul(31) + k + 1);
-        let mut workers: Vec<Worker> = (0..effort.threads.clamp(1, 8) as u64).map(worker).collect();
+        let mut workers: Vec<Worker> = (0..effort.workers.clamp(1, 8) as u64).map(worker).collect();
         let mut goals = vec![f32::INFINITY; workers.len()];
         let mut share = FIRST_SHARE;
         let mut near: Vec<Near> = Vec::new();

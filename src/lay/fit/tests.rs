@@ -51,7 +51,7 @@ fn laid(task: &Task, effort: &Effort) -> Suggestion {
 const SHORT: Effort = Effort {
     seed: 1,
     passes: 150,
-    threads: 2,
+    workers: 2,
 };
 
 #[test]
@@ -79,13 +79,13 @@ fn a_lay_without_much_room_to_spare_is_found() {
 }
 
 #[test]
-fn the_same_seed_gives_the_same_lay_with_one_thread_or_two_of_them() {
+fn the_same_seed_gives_the_same_lay_with_one_worker_or_two_of_them() {
     let parts: Vec<Part> = (0..8)
         .map(|k| oblong(30.0 + 3.0 * f64::from(k), 41.0))
         .collect();
     let spreads = [panel(240.0, 120.0)];
-    for threads in [1, 2] {
-        let effort = Effort { threads, ..SHORT };
+    for workers in [1, 2] {
+        let effort = Effort { workers, ..SHORT };
         let task = task(&parts, &spreads);
         let (a, b) = (laid(&task, &effort), laid(&task, &effort));
         assert_eq!(a.places, b.places);
@@ -261,7 +261,7 @@ fn too_much_of_everything_keeps_the_rules() {
         let effort = Effort {
             seed: seed as u64,
             passes: 40,
-            threads: 2,
+            workers: 2,
         };
         let task = task(&parts, &spreads);
         let got = laid(&task, &effort);

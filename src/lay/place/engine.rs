@@ -6,7 +6,6 @@ use super::cells::Grid;
 use super::fits::Free;
 use super::layer::{Layer, Lower, Scratch, Second};
 use super::room::Room;
-use super::threads::each;
 use super::turns::{Turn, turns, warp_of};
 use super::{Ask, Bed, Offer, Place, Progress, check};
 use crate::fault::Outcome;
@@ -15,7 +14,9 @@ use crate::lay::{Face, GRAIN_TOLERANCE, inside_of, off_grain};
 use crate::raster::Raster;
 use crate::shape::Region;
 use crate::space::{Cloth, Piece, Point, Rigid, Vector};
+use rayon::prelude::*;
 use std::borrow::Cow;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Points at which the cloth is looked at, coarsely, finely, and closely at most; closely
 /// are two to a cell of the shade, and no fewer than so many: in small pieces too what lies
@@ -245,16 +246,24 @@ impl<'a> Engine<'a> {
         };
         let count = self.turns.len();
         let this = &*self;
-        let job = |k: usize| {
+        let told = |done: usize| progress(SWEPT * done as f64 / count as f64);
+        let done = AtomicUsize::new(0);
+        let turn = |k: usize| {
             let room = Room::of(&this.lying(k), this.grid.cell, &surely, &perhaps);
             let places = match this.turns[k].coarse || this.is_small() {
                 true => room.one_a_block(block),
                 false => Vec::new(),
             };
-            (room, this.looked_at(k, places))
+            let found = this.looked_at(k, places);
+            told(done.fetch_add(1, Ordering::Relaxed) + 1).then_some((room, found))
         };
-        let told = |done: usize| progress(SWEPT * done as f64 / count as f64);
-        let Some(all) = each(count, self.ask.limits.threads, &job, &told) else {
+        if !told(0) {
+            return false;
+        }
+        // One turn is work enough for a core.
+        let turns = (0..count).into_par_iter().with_max_len(1);
+        let all: Option<Vec<_>> = turns.map(turn).collect();
+        let Some(all) = all else {
             return false;
         };
         for (room, found) in all {

@@ -22,7 +22,6 @@ mod layer;
 mod pair;
 mod pick;
 mod room;
-mod threads;
 mod tight;
 mod turns;
 mod why;
@@ -99,8 +98,6 @@ pub struct Limits {
     /// Two places are distinct if the piece's points lie so far apart in them, mm (root
     /// mean square); if `None`, half the lesser side of its box, 20 to 150.
     pub apart_mm: Option<f64>,
-    /// Threads at most.
-    pub threads: usize,
 }
 
 impl Default for Limits {
@@ -110,7 +107,6 @@ impl Default for Limits {
             tolerance_deg: GRAIN_TOLERANCE,
             step_mm: 1.0,
             apart_mm: None,
-            threads: std::thread::available_parallelism().map_or(1, usize::from),
         }
     }
 }

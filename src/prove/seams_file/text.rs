@@ -15,6 +15,11 @@ const MOST_SEAMS: usize = 1000;
 const MOST_IN_RUN: usize = 200;
 const LONGEST_NAME: usize = 200;
 
+/// A length as it is typed.
+#[derive(Debug, Deserialize, Serialize)]
+#[serde(transparent)]
+pub(super) struct Typed(#[serde(deserialize_with = "typed::one")] pub(super) String);
+
 #[derive(Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Whole {
@@ -38,18 +43,10 @@ pub(super) struct EdgeText {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) to: Option<String>,
     pub(super) name: String,
-    #[serde(
-        default,
-        deserialize_with = "typed::maybe",
-        skip_serializing_if = "Option::is_none"
-    )]
-    pub(super) length: Option<String>,
-    #[serde(
-        default,
-        deserialize_with = "typed::maybe",
-        skip_serializing_if = "Option::is_none"
-    )]
-    pub(super) allowance: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) length: Option<Typed>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) allowance: Option<Typed>,
 }
 
 #[derive(Debug, Deserialize, Serialize)]
@@ -58,18 +55,10 @@ pub(super) struct SeamText {
     pub(super) name: String,
     pub(super) one: Vec<String>,
     pub(super) other: Vec<String>,
-    #[serde(
-        default,
-        deserialize_with = "typed::maybe",
-        skip_serializing_if = "Option::is_none"
-    )]
-    pub(super) ease: Option<String>,
-    #[serde(
-        default,
-        deserialize_with = "typed::maybe",
-        skip_serializing_if = "Option::is_none"
-    )]
-    pub(super) tolerance: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) ease: Option<Typed>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) tolerance: Option<Typed>,
 }
 
 #[derive(Debug, Deserialize, Serialize)]
@@ -77,34 +66,17 @@ pub(super) struct SeamText {
 pub(super) struct RingText {
     pub(super) name: String,
     pub(super) edges: Vec<String>,
-    #[serde(deserialize_with = "typed::one")]
-    pub(super) girth: String,
-    #[serde(
-        default,
-        deserialize_with = "typed::maybe",
-        skip_serializing_if = "Option::is_none"
-    )]
-    pub(super) ease: Option<String>,
-    #[serde(
-        default,
-        deserialize_with = "typed::maybe",
-        skip_serializing_if = "Option::is_none"
-    )]
-    pub(super) cloth: Option<String>,
+    pub(super) girth: Typed,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) ease: Option<Typed>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) cloth: Option<Typed>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) at: Option<FitsAt>,
-    #[serde(
-        default,
-        deserialize_with = "typed::maybe",
-        skip_serializing_if = "Option::is_none"
-    )]
-    pub(super) tolerance: Option<String>,
-    #[serde(
-        default,
-        deserialize_with = "typed::maybe",
-        skip_serializing_if = "Option::is_none"
-    )]
-    pub(super) sewn: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) tolerance: Option<Typed>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) sewn: Option<Typed>,
 }
 
 /// The line of a byte of the text, from 1.
@@ -205,12 +177,12 @@ impl SeamsFile {
     }
 }
 
-fn length(key: &str, text: &str) -> Outcome<f64> {
-    parse_length(text, Unit::Mm).map_err(|f| f.at(key))
+fn length(key: &str, text: &Typed) -> Outcome<f64> {
+    parse_length(&text.0, Unit::Mm).map_err(|f| f.at(key))
 }
 
 /// A length that must be above zero, or `other` if nothing is said.
-fn above_zero(key: &str, text: Option<&String>, other: f64) -> Outcome<f64> {
+fn above_zero(key: &str, text: Option<&Typed>, other: f64) -> Outcome<f64> {
     let Some(text) = text else { return Ok(other) };
     let mm = length(key, text)?;
     if mm > 0.0 {
@@ -223,7 +195,7 @@ fn above_zero(key: &str, text: Option<&String>, other: f64) -> Outcome<f64> {
     .at(key))
 }
 
-fn not_below_zero(key: &str, text: &str) -> Outcome<f64> {
+fn not_below_zero(key: &str, text: &Typed) -> Outcome<f64> {
     let mm = length(key, text)?;
     if mm >= 0.0 {
         return Ok(mm);

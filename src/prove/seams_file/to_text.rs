@@ -1,6 +1,6 @@
 //! The seams file as text, written.
 
-use super::text::{EdgeText, RingText, SeamText, Whole};
+use super::text::{EdgeText, RingText, SeamText, Typed, Whole};
 use super::{Along, EdgeNaming, Place, SeamsFile, VERSION};
 use crate::fault::{Fault, Outcome};
 use crate::pattern::{EdgeName, Ring, Seam};
@@ -38,8 +38,8 @@ impl SeamsFile {
 }
 
 /// Shortest digits that read back to the same length.
-fn mm(value: f64) -> String {
-    format!("{value} mm")
+fn mm(value: f64) -> Typed {
+    Typed(format!("{value} mm"))
 }
 
 fn place_text(place: Place) -> String {

@@ -28,7 +28,7 @@ const WIDTH: f64 = 40.2;
 const SHORT: Effort = Effort {
     seed: 1,
     passes: 400,
-    threads: 2,
+    workers: 2,
 };
 
 #[test]

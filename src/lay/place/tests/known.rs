@@ -223,13 +223,14 @@ fn as_many_threads_as_there_are_find_the_same_and_a_stop_is_heard() {
     });
     let wishes = [towards(70.0), Wished::new("band", Wish::Even {})];
     let with = |threads| {
-        let mut ask = Ask {
-            shade: Some(&shade),
-            wishes: &wishes,
-            ..ask(&piece, &bed)
-        };
-        ask.limits.threads = threads;
-        all_of(&ask)
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
+        pool.unwrap().install(|| {
+            all_of(&Ask {
+                shade: Some(&shade),
+                wishes: &wishes,
+                ..ask(&piece, &bed)
+            })
+        })
     };
     assert_eq!(with(1), with(3));
     let heard = AtomicU32::new(0);

@@ -53,10 +53,7 @@ fn ask<'a>(piece: &'a PatternPiece, bed: &'a Bed) -> Ask<'a> {
         shade: None,
         wishes: &[],
         known: Known::default(),
-        limits: Limits {
-            threads: 2,
-            ..Limits::default()
-        },
+        limits: Limits::default(),
     }
 }
 
