@@ -15,8 +15,8 @@ use targets::{ALL, Target};
 /// Mutations of a target's inputs; fewer where one takes a fifth of a second.
 fn mutations(name: &str) -> usize {
     match name {
-        "band" => 30,
-        "pdf" | "saved" => 150,
+        "band" | "fit" => 30,
+        "pdf" | "saved" | "sought" => 150,
         _ => 400,
     }
 }
@@ -160,7 +160,7 @@ macro_rules! smoke {
 }
 
 smoke!(svg pdf dxf draft formula seams job offcut saved journal order points tape profile photo exif
-    colours shade length words reading offset walk band place);
+    colours shade length words reading offset walk band place sought fit);
 
 #[test]
 fn every_target_is_tried_and_can_be_built() {

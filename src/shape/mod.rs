@@ -78,7 +78,8 @@ impl<S> Region<S> {
 
     /// Square units of `S`; holes count negative.
     pub fn area(&self) -> f64 {
-        self.rings.iter().map(|r| signed_area(r)).sum()
+        // The sum of none is −0 in Rust, and would be said so.
+        0.0 + self.rings.iter().map(|r| signed_area(r)).sum::<f64>()
     }
 
     /// The smallest box that holds the region, or `None` if it is empty.

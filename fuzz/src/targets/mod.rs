@@ -19,6 +19,7 @@ mod png;
 pub mod saved;
 pub mod seams;
 pub mod shades;
+pub mod sought;
 pub mod tables;
 pub mod typed;
 pub mod walks;
@@ -68,4 +69,6 @@ pub const ALL: &[Target] = &[
     walks::WALK,
     bands::BAND,
     places::PLACE,
+    sought::SOUGHT,
+    sought::FIT,
 ];

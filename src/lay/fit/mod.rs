@@ -229,7 +229,8 @@ fn yielded(task: &Task, places: &[FitPlace], spread: usize) -> f64 {
     let here = places.iter().filter(|p| p.spread == spread);
     let suggested: f64 = here.map(|p| task.parts[p.part].outline.area()).sum();
     let laid: f64 = s.taken.iter().map(Region::area).sum();
-    100.0 * (suggested + laid) / s.outline.area().max(f64::MIN_POSITIVE)
+    // The sum of none is −0 in Rust, and would be said so.
+    100.0 * (0.0 + suggested + laid) / s.outline.area().max(f64::MIN_POSITIVE)
 }
 
 fn check(task: &Task) -> Outcome<()> {

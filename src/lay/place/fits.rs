@@ -45,11 +45,14 @@ impl Free {
     }
 
     /// The cells at which the corner of the box of `runs` (least column, least row) may lie
-    /// so that all their cells are free. The runs' rows and columns must begin at 0.
+    /// so that all their cells are free; no runs have no place. The runs' rows and columns must
+    /// begin at 0.
     pub fn erode(&self, runs: &[Run]) -> Cells {
         let free = self.cells();
         let mut fits = Cells::none(free.width, free.height, 0);
-        let tall = runs.iter().map(|r| r.row + 1).max().unwrap_or(0) as usize;
+        let Some(tall) = runs.iter().map(|r| r.row as usize + 1).max() else {
+            return fits;
+        };
         // Long runs tell most places apart: first.
         let mut order: Vec<&Run> = runs.iter().collect();
         order.sort_by_key(|r| r.from - r.to);
@@ -80,9 +83,6 @@ impl Free {
                     break;
                 }
             }
-        }
-        if runs.is_empty() {
-            fits.words.fill(0);
         }
         fits
     }

@@ -298,3 +298,23 @@ fn a_stripe_wished_at_no_number_is_refused() {
     let wrong = find(&ask, &|_| Ok(()), &|_| true).unwrap_err().to_string();
     assert!(wrong.contains("not a number"), "{wrong}");
 }
+
+#[test]
+fn what_is_larger_than_the_cloth_has_no_place_on_it() {
+    for (cloth, size) in [
+        ([100.0, 50.0], [250.0, 110.0]),
+        ([100.0, 80.0], [100.0, 80.1]),
+        ([30.0, 30.0], [250.0, 20.0]),
+        ([3.0, 3.0], [250.0, 110.0]),
+    ] {
+        let (piece, bed) = (oblong(size[0], size[1]), bed(cloth[0], cloth[1]));
+        let found = find(&ask(&piece, &bed), &|_| Ok(()), &|_| true).unwrap();
+        assert!(
+            matches!(found, Found::None(_)),
+            "{size:?} on {cloth:?}: {found:?}"
+        );
+    }
+    // Of its very size there is one, either way along the grain.
+    let (piece, bed) = (oblong(100.0, 80.0), bed(100.0, 80.0));
+    assert_eq!(all_of(&ask(&piece, &bed)).len(), 2);
+}
