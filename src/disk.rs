@@ -178,6 +178,18 @@ fn flushes_no_folder(error: &std::io::Error) -> bool {
     matches!(error.kind(), InvalidInput | Unsupported)
 }
 
+/// Where a path leads, by whatever links; of what isn't there yet, where it would come to be. Two
+/// paths of one file are alike so.
+pub fn real(path: &Path) -> PathBuf {
+    if let Ok(there) = std::fs::canonicalize(path) {
+        return there;
+    }
+    match (std::fs::canonicalize(folder_of(path)), path.file_name()) {
+        (Ok(folder), Some(name)) => folder.join(name),
+        _ => path.to_owned(),
+    }
+}
+
 /// A name beside `path` that nothing has: the first of `path.1`, `path.2` and
 /// so on. It stays free only while no one else makes such files.
 pub fn free_name(path: &Path) -> Outcome<PathBuf> {

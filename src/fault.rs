@@ -3,6 +3,8 @@
 //! Every room reports through [`Fault`], and only `cli` turns one into an
 //! exit code. A fault is one sentence a person at the table can act on.
 
+mod system;
+
 use std::fmt;
 use std::path::Path;
 
@@ -92,29 +94,20 @@ impl Fault {
         self.at(path.display())
     }
 
-    /// A file that could not be read or written.
+    /// A file that could not be read or written. A full or failing disk is the machine's fault.
     pub fn file(doing: &str, path: &Path, error: &std::io::Error) -> Self {
-        use std::io::ErrorKind as K;
-        let (what, remedy) = match error.kind() {
-            K::NotFound => ("there is no such file", "check the name and the folder"),
-            K::PermissionDenied => ("access is denied", "check the file's permissions"),
-            K::IsADirectory => ("this is a folder, not a file", "name a file inside it"),
-            K::NotADirectory => (
-                "a part of the path is a file, not a folder",
-                "check the path",
-            ),
-            K::InvalidData => ("the file is not text", "check that it is the right file"),
-            K::ReadOnlyFilesystem => ("the disk is read-only", "use a disk that can be written"),
-            K::StorageFull => ("the disk is full", "make room, then try again"),
-            _ => {
-                return Self::input(
-                    format!("{doing} failed: {error}"),
-                    "check the file and the disk",
-                )
-                .in_file(path);
-            }
-        };
-        Self::input(format!("{doing} failed: {what}"), remedy).in_file(path)
+        let (kind, what, remedy) = system::told(error);
+        Self {
+            kind,
+            ..Self::input(format!("{doing} failed: {what}"), remedy)
+        }
+        .in_file(path)
+    }
+
+    /// Standard output that could not be written to.
+    pub fn printing(error: &std::io::Error) -> Self {
+        let (_, what, remedy) = system::told(error);
+        Self::ours(format!("the result can't be printed: {what}"), remedy)
     }
 }
 

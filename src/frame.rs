@@ -35,6 +35,22 @@ pub struct Lit<'a> {
     pub beyond: Vec<String>,
 }
 
+impl Lit<'_> {
+    /// What the projector shows: nothing of what is cut, for light must not stay where it was.
+    pub fn scene(&self) -> Scene {
+        let all = self.lamp.scene().figures.iter().zip(&self.laid);
+        let there = all.filter(|(_, l)| !l.is_cut);
+        Scene {
+            figures: there.map(|(figure, _)| figure.clone()).collect(),
+        }
+    }
+
+    /// How many pieces are lit.
+    pub fn count(&self) -> usize {
+        self.laid.iter().filter(|l| !l.is_cut).count()
+    }
+}
+
 /// Lights a job's lay.
 ///
 /// # Errors
@@ -65,7 +81,7 @@ pub fn light<'a>(job: &'a Job, profile: &Profile, mapping: &Mapping) -> Outcome<
         hand: Some(ways.cuts),
         ..Settings::default()
     };
-    let beyond = laid.iter().filter_map(|l| {
+    let beyond = laid.iter().filter(|l| !l.is_cut).filter_map(|l| {
         let points: Vec<_> = l.piece.cut.iter().flatten().collect();
         let dark = points
             .iter()
@@ -128,7 +144,8 @@ pub fn notes(job: &Job, lit: &Lit) -> Outcome<Vec<String>> {
     let checked = Checked::new(&lit.laid, &grounds, None, lit.band);
     notes.extend(checked.all().iter().map(|w| checked.sentence(w)));
     notes.extend(lit.beyond.iter().cloned());
-    for (k, l) in lit.laid.iter().enumerate() {
+    let lit_ones = lit.laid.iter().enumerate().filter(|(_, l)| !l.is_cut);
+    for (k, l) in lit_ones {
         if lit.lamp.label(k) == LabelAt::Nowhere {
             notes.push(format!("{l}: no room for its label in the light"));
         }

@@ -9,7 +9,7 @@ mod sides;
 pub mod typed;
 mod xml;
 
-pub use length::{LONGEST, Unit, parse_length};
+pub use length::{LONGEST, Unit, parse_length, two_ways};
 pub use lines::{fitted, lines};
 pub use numbers::numbers;
 pub use sides::{parse_sides, split_sides};

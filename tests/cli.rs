@@ -9,6 +9,8 @@ mod calibrate;
 mod card;
 #[path = "cli/cloth.rs"]
 mod cloth;
+#[path = "cli/files.rs"]
+mod files;
 #[path = "cli/frame.rs"]
 mod frame;
 #[path = "cli/hang.rs"]
@@ -23,6 +25,8 @@ mod pattern;
 mod seen;
 #[path = "cli/shell.rs"]
 mod shell;
+#[path = "cli/standing.rs"]
+mod standing;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};

@@ -12,7 +12,8 @@ use std::path::Path;
 #[test]
 fn a_rehearsal_finds_the_light_where_the_scissors_go() {
     let out = tempfile::tempdir().unwrap();
-    let done = rehearse(Path::new("demo-data"), out.path(), Wanted::Best, &|_| {}).unwrap();
+    let job = Job::open(Path::new("demo-data")).unwrap();
+    let done = rehearse(job, out.path(), Wanted::Best, &|_| {}).unwrap();
     for name in [
         "projector.png",
         "table.png",

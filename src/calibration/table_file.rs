@@ -11,13 +11,15 @@ pub(super) struct Row {
 }
 
 /// Reads the columns `wanted`, which must be there, and `welcome`, which may, from the
-/// table. Commas, semicolons or tabs may separate it (whichever the first line has most
-/// of); with the latter two, a comma may stand for the decimal point. Further columns
-/// are somebody's notes; rows without anything in them are passed over.
+/// table. Commas, semicolons or tabs may separate it, whichever tells the names in its
+/// header apart; with the latter two, a comma may stand for the decimal point. Further
+/// columns are somebody's notes; rows without anything in them are passed over.
 pub(super) fn rows(bytes: &[u8], wanted: &[&str], welcome: &[&str]) -> Outcome<Vec<Row>> {
     let header_help = format!("begin the file with the line {}", wanted.join(","));
     let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
-    let separator = separator(bytes);
+    let (above, bytes) = bytes.split_at(above_header(bytes));
+    let first = 1 + above.iter().filter(|b| **b == b'\n').count() as u64;
+    let separator = separator(bytes, wanted).map_err(|f| f.at(format!("line {first}")))?;
     let mut reader = csv::ReaderBuilder::new()
         .trim(csv::Trim::All)
         .flexible(true)
@@ -25,7 +27,7 @@ pub(super) fn rows(bytes: &[u8], wanted: &[&str], welcome: &[&str]) -> Outcome<V
         .comment(Some(b'#'))
         .from_reader(bytes);
     let not_csv = |e: csv::Error| {
-        let line = Lines::of(bytes).at(e.position());
+        let line = Lines::of(bytes, first).at(e.position());
         Fault::input("this is not a table as text", header_help.clone()).at(format!("line {line}"))
     };
     let header = reader.headers().map_err(not_csv)?.clone();
@@ -33,15 +35,14 @@ pub(super) fn rows(bytes: &[u8], wanted: &[&str], welcome: &[&str]) -> Outcome<V
     let mut columns = Vec::new();
     for name in wanted {
         let found = column(name).ok_or_else(|| {
-            let place = Lines::of(bytes).at(header.position());
             Fault::input(format!("the column {name} is missing"), header_help.clone())
-                .at(format!("line {place}"))
+                .at(format!("line {first}"))
         })?;
         columns.push(Some(found));
     }
     columns.extend(welcome.iter().map(|name| column(name)));
     let mut rows = Vec::new();
-    let mut lines = Lines::of(bytes);
+    let mut lines = Lines::of(bytes, first);
     for record in reader.records() {
         let record = record.map_err(not_csv)?;
         if record.iter().all(str::is_empty) {
@@ -90,7 +91,7 @@ impl Row {
     }
 }
 
-/// The lines of a text, counted from 1 as one goes on in it.
+/// The lines of a text, counted as one goes on in it.
 struct Lines<'a> {
     text: &'a [u8],
     at: usize,
@@ -98,11 +99,12 @@ struct Lines<'a> {
 }
 
 impl<'a> Lines<'a> {
-    fn of(text: &'a [u8]) -> Self {
+    /// A text that begins on the line `first`.
+    fn of(text: &'a [u8], first: u64) -> Self {
         Self {
             text,
             at: 0,
-            line: 1,
+            line: first,
         }
     }
 
@@ -128,18 +130,41 @@ impl<'a> Lines<'a> {
     }
 }
 
-/// What separates the columns, by the first line that is no comment.
-fn separator(bytes: &[u8]) -> u8 {
-    let lines = bytes.split(|b| *b == b'\n');
-    let first = lines
+/// How many bytes stand above the header: comments, empty lines, and rows with nothing in
+/// them, as a spreadsheet writes them.
+fn above_header(text: &[u8]) -> usize {
+    let is_end = |b: &u8| matches!(b, b'\n' | b'\r');
+    let is_nothing = |b: &u8| b.is_ascii_whitespace() || matches!(b, b',' | b';' | b'"');
+    let lines = text.split_inclusive(is_end);
+    let above = lines.take_while(|l| l.starts_with(b"#") || l.iter().all(is_nothing));
+    above.map(<[u8]>::len).sum()
+}
+
+/// What separates the columns of a table that begins with its header: that which tells the
+/// most of the `wanted` names apart, or of which there is most.
+///
+/// # Errors
+/// Columns that are separated by spaces: names and notes may have some in them.
+fn separator(bytes: &[u8], wanted: &[&str]) -> Outcome<u8> {
+    let header = bytes.split(|b| matches!(b, b'\n' | b'\r')).next();
+    let header = String::from_utf8_lossy(header.unwrap_or_default());
+    let is_wanted = |cell: &&str| {
+        let name = cell.trim().trim_matches('"').trim();
+        wanted.iter().any(|w| w.eq_ignore_ascii_case(name))
+    };
+    let told = |c: u8| header.split(char::from(c)).filter(is_wanted).count();
+    let count = |c: u8| header.bytes().filter(|b| *b == c).count();
+    let best = [b'\t', b';', b',']
         .into_iter()
-        .find(|l| !l.is_empty() && l[0] != b'#')
-        .unwrap_or(b"");
-    let count = |c: u8| first.iter().filter(|b| **b == c).count();
-    [b',', b';', b'\t']
-        .into_iter()
-        .max_by_key(|c| (count(*c), *c == b','))
-        .unwrap_or(b',')
+        .max_by_key(|c| (told(*c), count(*c)))
+        .unwrap_or(b',');
+    if header.split_whitespace().filter(is_wanted).count() > told(best) {
+        return Err(Fault::input(
+            "the columns are separated by spaces",
+            "separate them by commas, semicolons or tabs, in every line",
+        ));
+    }
+    Ok(best)
 }
 
 #[cfg(test)]
@@ -158,7 +183,69 @@ mod tests {
         assert_eq!(lines("a,b\n,\n\"1\n1\",2\n3,4\n"), [3, 5]);
         let missing = rows(b"\xEF\xBB\xBF# x\r\n\r\na,c\r\n", &["a", "b"], &[]);
         assert!(missing.unwrap_err().to_string().starts_with("line 3: "));
+        let below = rows(
+            b"\r\n# x\r\n;;\r\na;b\r\n1;2\r\n3;4;5\r\n",
+            &["a", "b"],
+            &[],
+        );
+        let below = below.unwrap_err().to_string();
+        assert!(below.starts_with("line 6: \"5\" stands beyond"), "{below}");
         let wild = rows(b"a,b\n# x\n1,2\n\xFF,3\n", &["a", "b"], &[]);
         assert!(wild.unwrap_err().to_string().starts_with("line 4: "));
+    }
+
+    #[test]
+    fn the_header_tells_what_separates_the_columns_whatever_stands_above_it() {
+        let read = |text: &str| -> Outcome<Vec<(u64, f64)>> {
+            let all = rows(text.as_bytes(), &["from", "to", "a_mm"], &[])?;
+            let read = |row: &Row| Ok::<_, Fault>((row.line, row.number(2, "a_mm")?));
+            all.iter().map(read).collect()
+        };
+        let above = [
+            "",
+            "\n",
+            "  \n",
+            ";;;\n",
+            "# a\n\n",
+            "# a, b, c, d\n",
+            "\n# a\n\t\n,,\n",
+        ];
+        for (separator, number) in [(",", "1.5"), (";", "1,5"), ("\t", "1,5")] {
+            for above in above {
+                for end in ["\n", "\r\n"] {
+                    for mark in ["", "\u{feff}"] {
+                        let header = ["from", "to", "a_mm", "b"].join(separator);
+                        let row = ["A", "B", number, ""].join(separator);
+                        let text = format!("{above}{header}\n{row}\n").replace('\n', end);
+                        let line = text.lines().count() as u64;
+                        assert_eq!(
+                            read(&format!("{mark}{text}")),
+                            Ok(vec![(line, 1.5)]),
+                            "{text}"
+                        );
+                    }
+                }
+            }
+        }
+        // A note's own commas do not count.
+        let noted = read("from;to;a_mm;note, with, more, of, them\nA;B;1,5;\n");
+        assert_eq!(noted, Ok(vec![(2, 1.5)]));
+        for spaced in [
+            "from to a_mm\nA B 1.5\n",
+            "\r\nfrom  to   a_mm\r\nA B 1,5\r\n",
+        ] {
+            let said = read(spaced).unwrap_err().to_string();
+            assert!(
+                said.contains("separated by spaces; separate them by commas"),
+                "{said}"
+            );
+        }
+        let missing = read("from to\nA B\n").unwrap_err().to_string();
+        assert!(missing.contains("separated by spaces"), "{missing}");
+        let missing = read("from,a_mm\nA,1\n").unwrap_err().to_string();
+        assert_eq!(
+            missing,
+            "line 1: the column to is missing; begin the file with the line from,to,a_mm."
+        );
     }
 }

@@ -38,7 +38,7 @@ pub struct Words {
 }
 
 pub fn run(words: &Words) -> Outcome<()> {
-    let read = words.drawn.of(words.pattern.display().to_string());
+    let read = words.drawn.of(words.pattern.display().to_string())?;
     let pattern = Patterns::read(Path::new(""), &[read])?;
     let stem = |p: &PathBuf| p.file_name().map(|n| n.to_string_lossy().into_owned());
     let file = stem(&words.pattern).unwrap_or_default();
@@ -46,7 +46,15 @@ pub fn run(words: &Words) -> Outcome<()> {
     let table = words.table;
     let mut job = first_job(&name, &file, &pattern.pieces, &words.cloth, table)
         .map_err(|f| f.in_file(&words.pattern))?;
-    job.patterns = vec![words.drawn.of(file.clone())];
+    job.patterns = vec![words.drawn.of(file.clone())?];
+    // A pattern may be called as the job file is.
+    if file == JOB_FILE {
+        return Err(Fault::input(
+            "the job file will have this name, beside a copy of the pattern",
+            "give the pattern another name",
+        )
+        .in_file(&words.pattern));
+    }
     disk::make_folder(&words.job)?;
     let (target, copy) = (words.job.join(JOB_FILE), words.job.join(&file));
     if target.exists() {

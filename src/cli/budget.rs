@@ -88,7 +88,7 @@ struct OneEdge {
 }
 
 pub fn run(words: &Words) -> Outcome<()> {
-    let job = Job::open(&words.job)?;
+    let (job, _) = output::open_state(&words.job)?;
     let profile = match &words.profile {
         Some(path) => read_profile(path)?,
         None => job.profile()?.ok_or_else(|| {
@@ -224,11 +224,11 @@ fn pieces(words: &Words, lit: &Lit, job: &Job, setup: &Setup) -> Outcome<Vec<One
             thick: l.height,
             plies,
         };
-        let over = match l.face {
+        let hand = match l.face {
             Face::Up => "",
-            Face::Down => ", over",
+            Face::Down => ", mirrored",
         };
-        let name = format!("{} {} {}{over}", l.piece.name, l.article, l.cloth);
+        let name = format!("{} {} {}{hand}", l.piece.name, l.article, l.cloth);
         let Some(ring) = l.piece.cut.first() else {
             continue;
         };

@@ -26,6 +26,7 @@ const PLUMB: [f64; 2] = [5.0, 5.0];
 
 pub fn run(words: &Words) -> Outcome<()> {
     output::guard_ending(&words.output, "a profile", "toml")?;
+    output::apart(&words.written(), &words.read())?;
     let at = |f: Fault| f.in_file(&words.points);
     let rows = read_points(&words.points, words.tape.is_some())?;
     let tape = words
@@ -56,7 +57,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     profile.mapping().map_err(at)?;
     let table = words.table.map(|[w, d]| [Point::zero(), Point::new(w, d)]);
     let mut account = account(&choice, &marks, size, &believed, table);
-    let mut notes = notes::of_marks(&marks, account.pixel_mm);
+    let mut notes = notes::of_marks(&marks, account.pixel_mm, words);
     if let Some((net, adjusted)) = &tape {
         if let Some(k) = adjusted.again.first() {
             // A wrong length moves marks that are set well: none is blamed for it.

@@ -3,10 +3,13 @@
 use super::output;
 use crate::calibration::cut_test::{MeasuredTrim, STRIP, cut_test};
 use crate::fault::{Fault, Outcome};
-use crate::lay;
+use crate::lay::{self, MOST_TRIM};
 use crate::measure::{Unit, parse_length};
 use clap::Args;
 use std::path::{Path, PathBuf};
+
+/// What the cloth is called where nobody says.
+const UNNAMED: &str = "this cloth";
 
 #[derive(Debug, Args)]
 #[command(
@@ -28,7 +31,7 @@ pub struct Words {
     #[arg(long, default_value = "shears", value_parser = output::name)]
     tool: String,
     /// The cloth it was cut from
-    #[arg(long, default_value = "this cloth", value_parser = output::name)]
+    #[arg(long, default_value = UNNAMED, value_parser = output::name)]
     cloth: String,
     /// How many plies were cut at once
     #[arg(long, default_value_t = 1, value_parser = plies)]
@@ -103,15 +106,34 @@ fn keep(path: &Path, words: &Words, found: &MeasuredTrim) -> Outcome<()> {
     };
     output::note(path, |at| {
         let there = &at.job.file.cloths;
-        if !there.iter().any(|c| c.name == trim.cloth) || !trim.is_sound() {
-            return Err(Fault::input(
-                format!("{} can't be kept in this job", trim.of()),
-                "name one of its cloths, one ply or two, and a strip that is nearly right",
-            )
-            .in_file(path));
-        }
+        let cloths: Vec<&str> = there.iter().map(|c| c.name.as_str()).collect();
+        can_be_kept(&trim, &cloths).map_err(|f| f.in_file(path))?;
         Ok((vec![at.state.noting(trim)], ()))
     })
+}
+
+/// # Errors
+/// Which of it a job of these cloths can't keep.
+fn can_be_kept(trim: &lay::Trim, cloths: &[&str]) -> Outcome<()> {
+    let not = |why: String, remedy: String| Err(Fault::input(format!("not kept: {why}"), remedy));
+    if !cloths.contains(&trim.cloth.as_str()) {
+        let why = match trim.cloth.as_str() {
+            UNNAMED => "it is not said which of the job's cloths was cut".to_owned(),
+            name => format!("the job has no cloth \"{name}\""),
+        };
+        return not(why, format!("name one with --cloth: {}", cloths.join(", ")));
+    }
+    if !trim.is_sound() {
+        return not(
+            format!(
+                "{} at each edge is more than the {} that a hand leaves",
+                Unit::Mm.show(trim.edge_mm.abs()),
+                Unit::Mm.show(MOST_TRIM)
+            ),
+            "measure the strip of light itself, then cut another strip".to_owned(),
+        );
+    }
+    Ok(())
 }
 
 fn account(words: &Words, trim: &MeasuredTrim) -> String {
@@ -161,7 +183,9 @@ fn twice(name: &str, text: &str) -> Outcome<[f64; 2]> {
             format!("write both, such as {l},{l} or {w}mm,{w}mm"),
         )
     };
-    let (a, b) = text.split_once([',', ';']).ok_or_else(like)?;
+    // With a semicolon between them they may have commas of their own.
+    let both = text.split_once(';').or_else(|| text.split_once(','));
+    let (a, b) = both.ok_or_else(like)?;
     let read = |t: &str| parse_length(t, Unit::Mm).map_err(|_| like());
     Ok([read(a)?, read(b)?])
 }

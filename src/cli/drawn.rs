@@ -1,9 +1,11 @@
 //! How a pattern file is to be read: the words that several commands share.
 
 use super::{output, unit};
+use crate::fault::{Fault, Outcome};
 use crate::job::{PatternFile, TilesOf};
 use crate::measure::Unit;
 use clap::Args;
+use std::collections::BTreeMap;
 
 /// What a person says of a pattern file.
 #[derive(Debug, Clone, Default, Args)]
@@ -52,7 +54,19 @@ impl Drawn {
     }
 
     /// The file with what is said of it, as a job has it.
-    pub fn of(&self, file: String) -> PatternFile {
+    ///
+    /// # Errors
+    /// If one measure is given twice.
+    pub fn of(&self, file: String) -> Outcome<PatternFile> {
+        let mut measures = BTreeMap::new();
+        for (name, length) in &self.measures {
+            if let Some(before) = measures.insert(name.clone(), length.clone()) {
+                return Err(Fault::input(
+                    format!("the measure \"{name}\" is given twice, {before} and {length}"),
+                    "give it once",
+                ));
+            }
+        }
         let unit = self.drawn_in.map(|u| unit::word(u).to_owned());
         let tiles = self.columns.map(|columns| TilesOf {
             columns,
@@ -60,13 +74,13 @@ impl Drawn {
             overlap: self.overlap.clone(),
             trim: self.trim.clone(),
         });
-        PatternFile {
+        Ok(PatternFile {
             unit,
             layers: self.layers.clone(),
             scale: self.scale,
             tiles,
-            measures: self.measures.iter().cloned().collect(),
+            measures,
             ..PatternFile::named(file)
-        }
+        })
     }
 }

@@ -35,7 +35,7 @@ pub struct Words {
 }
 
 pub fn run(words: &Words) -> Outcome<()> {
-    let job = Job::open(&words.job)?;
+    let (job, _) = output::open_state(&words.job)?;
     let (profile, name) = match &words.profile {
         Some(path) => (read_profile(path)?, path.clone()),
         None => {
@@ -62,6 +62,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         .in_file(&name));
     }
     let mapping = profile.mapping().map_err(|f| f.in_file(&name))?;
+    output::guard_job(&words.output, &words.job, &job)?;
     output::guard_png(&words.output)?;
     // A driver takes as long to start as the lay to be lit. It is waited for in any case: none
     // likes the program to end while it starts.
@@ -72,7 +73,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         (lit, device)
     });
     let (lit, device) = (lit?, device?);
-    let frame = picture(&device, lit.lamp.scene(), &mapping, profile.projector_px)?;
+    let frame = picture(&device, &lit.scene(), &mapping, profile.projector_px)?;
     let colour = job.file.light.unwrap_or_default().colour;
     disk::write_atomic(&words.output, &png(&frame, colour)?)?;
     let notes = notes(&job, &lit)?;
@@ -85,7 +86,7 @@ pub fn run(words: &Words) -> Outcome<()> {
     output::say(&sizes(&job.pieces, Unit::Mm))?;
     output::say(&format!(
         "{} lit in {}: {width}x{height} px, band {:.2} mm, drawn on {}.",
-        counted(lit.laid.len(), "piece", "pieces"),
+        counted(lit.count(), "piece", "pieces"),
         words.output.display(),
         lit.band,
         device.name()
@@ -125,6 +126,8 @@ fn described(job: &Job, lit: &Lit, size: [u32; 2], notes: &[String]) -> serde_js
                 "cloth": l.cloth,
                 "panel": l.panel,
                 "face": l.face,
+                // Then it is not lit.
+                "is_cut": l.is_cut,
                 "size_mm": size_mm(l.piece),
                 "label": match lit.lamp.label(k) {
                     LabelAt::Inside => "inside",

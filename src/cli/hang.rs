@@ -3,7 +3,7 @@
 use super::output;
 use super::papers::{Printed, write_pdf};
 use crate::disk;
-use crate::fault::{Fault, Outcome};
+use crate::fault::{Fault, Outcome, short};
 use crate::hang::{Hang, Side, Wanted, hang, hang_page, told, warnings};
 use crate::light::setting::CAUTIONS;
 use crate::measure::{Unit, parse_length, parse_sides};
@@ -15,10 +15,11 @@ use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  ghostchalk hang --table 1200x800mm --picture 1920x1080 --throw 1.2 \
+    after_help = "Example:\n  ghostchalk hang --table 1200x800mm --picture 1920x1080 --throw 1.0 \
     --ceiling 2.5m -o hang.pdf\n\nWhere the lens' foot lies, how large a pixel is, what thick cloth \
     does to the light, and whether your own head takes the light from where your hands work. \
-    Throw ratio and lens offset are on the projector's data sheet."
+    Throw ratio and lens offset are on the projector's data sheet. Where it \
+    can't hang so, it says why and ends with 1."
 )]
 pub struct Words {
     /// The table along its near edge, where you stand, and away from you
@@ -86,6 +87,19 @@ fn percent(text: &str) -> Outcome<f64> {
     })
 }
 
+/// A small number without its sign is read as percent, and may have been meant as a share.
+fn offset_note(text: &str) -> Option<String> {
+    let number = percent(text).ok()? * 100.0;
+    let asks = !text.contains('%') && number > 0.0 && number <= 1.0;
+    asks.then(|| {
+        format!(
+            "the lens offset was taken as {} % of the picture's height; if the data sheet gives it as a share, write {}%",
+            short(number),
+            short(number * 100.0)
+        )
+    })
+}
+
 fn length(flag: &str, text: &str) -> Outcome<f64> {
     parse_length(text, Unit::Mm).map_err(|f| f.at(flag))
 }
@@ -132,17 +146,25 @@ fn write(file: &Path, page: Page) -> Outcome<()> {
     }
 }
 
-pub fn run(words: &Words) -> Outcome<()> {
+/// Whether something speaks against hanging it so.
+pub fn run(words: &Words) -> Outcome<bool> {
     let found = hang(&words.wanted()?)?;
     let unit = words.printed.unit;
     if let Some(file) = &words.output {
         let page = hang_page(&found, words.printed.paper, unit, &cautions());
         write(file, page)?;
     }
+    let against = warnings(&found, unit);
+    let note = offset_note(&words.offset);
     if words.json {
-        return output::json(&as_json(&found, words.output.as_deref()));
+        let written = words.output.as_deref();
+        output::json(&as_json(&found, note.as_deref(), written))?;
+        return Ok(!against.is_empty());
     }
-    for text in warnings(&found, unit) {
+    if let Some(note) = note {
+        output::tell(&format!("note: {note}"));
+    }
+    for text in &against {
         output::tell(&format!("warning: {text}"));
     }
     for text in told(&found, unit) {
@@ -151,13 +173,13 @@ pub fn run(words: &Words) -> Outcome<()> {
     for text in cautions() {
         output::say(text)?;
     }
-    match &words.output {
-        Some(file) => output::say(&format!("drawn: {}", file.display())),
-        None => Ok(()),
+    if let Some(file) = &words.output {
+        output::say(&format!("drawn: {}", file.display()))?;
     }
+    Ok(!against.is_empty())
 }
 
-fn as_json(h: &Hang, written: Option<&Path>) -> serde_json::Value {
+fn as_json(h: &Hang, note: Option<&str>, written: Option<&Path>) -> serde_json::Value {
     let place = |p: Point<Table>| [p.x, p.y];
     let [left, right, near, far] = h.beyond();
     let [x, y] = h.pixel();
@@ -211,6 +233,7 @@ fn as_json(h: &Hang, written: Option<&Path>) -> serde_json::Value {
             "moves_mm": moved, "edges_differ_mm": differs,
         })),
         "warnings": warnings(h, Unit::Mm),
+        "notes": note.into_iter().collect::<Vec<_>>(),
         "written": written.map(Path::to_string_lossy),
     })
 }
@@ -224,5 +247,11 @@ mod tests {
         assert_eq!(percent("50%"), Ok(0.5));
         assert_eq!(percent(" 12,5 %"), Ok(0.125));
         assert!(percent("half").is_err() && percent("").is_err());
+        for asked in ["0.5", "1", "0,5"] {
+            assert!(offset_note(asked).is_some(), "{asked}");
+        }
+        for plain in ["0", "0%", "0.5%", "50", "50%", "1.5"] {
+            assert_eq!(offset_note(plain), None, "{plain}");
+        }
     }
 }

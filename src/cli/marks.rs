@@ -1,5 +1,6 @@
 //! The marks that a photo of the table is placed by, as they are written on the command line.
 
+use super::output;
 use crate::fault::{Fault, Outcome};
 use crate::job::Job;
 use crate::look::{Asked, Click};
@@ -24,7 +25,7 @@ pub struct Marks {
     #[arg(long = "tag", value_name = "ID=X,Y")]
     tags: Vec<String>,
     /// The camera's height above the table by tape, mm
-    #[arg(long, value_name = "MM")]
+    #[arg(long, value_name = "MM", value_parser = above)]
     camera_height: Option<f64>,
 }
 
@@ -89,6 +90,14 @@ impl Marks {
             ..Asked::default()
         })
     }
+}
+
+/// A height above the table, mm.
+fn above(text: &str) -> Result<f64, String> {
+    let mm = output::number(text)?;
+    (mm > 0.0 && mm < 1e5)
+        .then_some(mm)
+        .ok_or_else(|| "write a height in mm, above 0 and below 100 m".to_owned())
 }
 
 /// What stands on both sides of a =.

@@ -31,7 +31,7 @@ mod version;
 
 use crate::fault::{Kind, Outcome};
 use clap::error::ErrorKind;
-use clap::{CommandFactory, Parser, Subcommand};
+use clap::{Arg, Command, CommandFactory, FromArgMatches, Parser, Subcommand};
 use std::process::ExitCode;
 
 /// Chalk made of light: projects sewing patterns, full size, onto the cloth
@@ -103,10 +103,52 @@ enum Doing {
     Shell(shell::Words),
 }
 
+/// What stands for a value that is numbers: it may begin with a minus. Left of the table's origin
+/// that is honest, and where it is not, our own sentence says so better than "unexpected argument".
+const NUMBERS: [&str; 19] = [
+    "A,B",
+    "COUNT",
+    "ID=X,Y",
+    "L,B,R,T",
+    "LENGTH",
+    "LENGTHxLENGTH",
+    "MM",
+    "N",
+    "NUMBER",
+    "PERCENT",
+    "PLACE=PX,PY",
+    "PLIES",
+    "PX",
+    "READ/TRUE",
+    "SHEET",
+    "WxH",
+    "X,Y",
+    "X,Y,H",
+    "X,Y[,TURN]",
+];
+
+fn with_minus(arg: Arg) -> Arg {
+    let names = arg.get_value_names().unwrap_or_default();
+    let numbers = names.iter().any(|n| NUMBERS.contains(&n.as_str()));
+    match numbers && !arg.is_positional() {
+        true => arg.allow_hyphen_values(true),
+        false => arg,
+    }
+}
+
+fn command() -> Command {
+    Words::command().mut_subcommands(|c| c.mut_args(with_minus))
+}
+
+/// The command line that the program was started with.
+fn typed() -> Result<Words, clap::Error> {
+    Words::from_arg_matches(&command().try_get_matches()?)
+}
+
 /// Runs the program on the command line it was started with.
 #[must_use]
 pub fn run() -> ExitCode {
-    let words = match Words::try_parse() {
+    let words = match typed() {
         Ok(words) => words,
         Err(e) if e.kind() == ErrorKind::DisplayVersion => return ended(version::tell(&e)),
         Err(e) => {
@@ -119,7 +161,7 @@ pub fn run() -> ExitCode {
     };
     let done: Outcome<()> = match words.doing {
         Doing::Rehearse(w) => rehearse::run(&w),
-        Doing::Hang(w) => hang::run(&w),
+        Doing::Hang(w) => return answered(hang::run(&w)),
         #[cfg(feature = "live")]
         Doing::Light(w) => light::run(w),
         Doing::Begin(w) => begin::run(&w),
@@ -143,7 +185,7 @@ pub fn run() -> ExitCode {
         Doing::Ledger(w) => papers::ledger_of(&w),
         Doing::Strips(w) => return answered(papers::strips_of(&w)),
         Doing::Sheets(w) => sheets::run(&w),
-        Doing::Shell(w) => shell::run(&w, &Words::command()),
+        Doing::Shell(w) => shell::run(&w, &command()),
     };
     ended(done)
 }
@@ -167,6 +209,33 @@ fn ended(done: Outcome<()>) -> ExitCode {
                 Kind::Input => 2,
                 Kind::Ours => 3,
             })
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_kind_of_number_is_one_that_a_command_takes() {
+        let command = command();
+        command.clone().debug_assert();
+        let mut names = Vec::new();
+        for arg in command.get_subcommands().flat_map(Command::get_arguments) {
+            let own = arg.get_value_names().unwrap_or_default();
+            names.extend(own.iter().map(ToString::to_string));
+            // A file or a name that is forgotten must not take the next option for itself.
+            let text = own
+                .iter()
+                .any(|o| ["DIR", "FILE", "NAME", "PROFILE"].contains(&o.as_str()));
+            assert!(!text || !arg.is_allow_hyphen_values_set(), "{own:?}");
+        }
+        for numbers in NUMBERS {
+            assert!(
+                names.iter().any(|n| n == numbers),
+                "nothing takes {numbers}"
+            );
         }
     }
 }

@@ -8,7 +8,7 @@ use crate::lay::{Placement, sheets};
 use crate::measure::Unit;
 use crate::order::Tape;
 use crate::papers::Papers;
-use crate::pattern::Severity;
+use crate::pattern::{Finding, Severity};
 use crate::sheet::pdf;
 use clap::Args;
 use std::path::PathBuf;
@@ -16,7 +16,8 @@ use std::path::PathBuf;
 #[derive(Debug, Args)]
 #[command(
     after_help = "Example:\n  ghostchalk order demo-data --list cut-list.pdf\n\nExit code 1 when something that is \
-    ordered would spoil the work, such as two lefts where a pair is meant."
+    ordered or laid would spoil the work, such as two lefts where a pair is meant, or more laid than \
+    is ordered."
 )]
 pub struct Words {
     /// The job's folder
@@ -34,6 +35,9 @@ pub struct Words {
 /// Whether something would spoil the work.
 pub fn run(words: &Words) -> Outcome<bool> {
     let (job, state) = output::open_state(&words.job)?;
+    if let Some(file) = &words.list {
+        output::guard_job(file, &words.job, &job)?;
+    }
     let stock = job.stock();
     let shaded = shaded(&stock, &state, &known(&job, &state)?);
     let papers = Papers::of(&job, &stock, &state, &shaded)?;
@@ -41,7 +45,7 @@ pub fn run(words: &Words) -> Outcome<bool> {
         let pages = papers.cut_list(words.printed.paper, words.printed.unit);
         write_pdf(file, &pdf(&pages))?;
     }
-    let faults = job.miscounts(&job.pieces);
+    let faults = job.miscounts(&job.pieces, &state);
     let faults: Vec<_> = faults
         .iter()
         .filter(|f| f.severity != Severity::Advice)
@@ -67,28 +71,31 @@ pub fn run(words: &Words) -> Outcome<bool> {
             .iter()
             .map(|t| article_json(&job, t))
             .collect();
-        let faults: Vec<_> = faults
-            .iter()
-            .map(|f| {
-                serde_json::json!({
-                    "severity": f.severity, "what": f.what, "remedy": f.remedy,
-                })
-            })
-            .collect();
+        let faults: Vec<_> = faults.into_iter().map(fault_json).collect();
         output::json(&serde_json::json!({
             "articles": articles, "sheets": plan, "faults": faults,
         }))?;
         return Ok(spoilt);
     }
     say(&papers, words.printed.unit)?;
-    for f in &faults {
-        let sure = match f.severity {
-            Severity::Spoils => "this would spoil the work",
-            _ => "check",
-        };
-        output::say(&format!("{sure}: {}; {}.", f.what, f.remedy))?;
+    for f in faults {
+        output::say(&fault_words(f))?;
     }
     Ok(spoilt)
+}
+
+/// What is wrong with an order or its lay, a sentence.
+pub fn fault_words(f: &Finding) -> String {
+    let sure = match f.severity {
+        Severity::Spoils => "this would spoil the work",
+        _ => "check",
+    };
+    format!("{sure}: {}; {}.", f.what, f.remedy)
+}
+
+/// The same for scripts.
+pub fn fault_json(f: &Finding) -> serde_json::Value {
+    serde_json::json!({ "severity": f.severity, "what": f.what, "remedy": f.remedy })
 }
 
 fn say(papers: &Papers, unit: Unit) -> Outcome<()> {

@@ -3,7 +3,7 @@
 use crate::disk;
 use crate::fault::{Fault, Outcome};
 use crate::job::{self, Job, Standing};
-use crate::measure::{parse_sides, split_sides};
+use crate::measure::{parse_sides, split_sides, two_ways};
 use crate::work::{Op, State};
 use std::collections::BTreeSet;
 use std::io::Write;
@@ -28,10 +28,7 @@ pub fn json(value: &serde_json::Value) -> Outcome<()> {
 /// Prints a line. A reader that has gone away (`| head`) is no fault.
 pub fn say(text: &str) -> Outcome<()> {
     match writeln!(std::io::stdout(), "{text}") {
-        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => Err(Fault::ours(
-            format!("the result can't be printed: {e}"),
-            "send it to a file with room",
-        )),
+        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => Err(Fault::printing(&e)),
         _ => Ok(()),
     }
 }
@@ -101,15 +98,44 @@ pub const STAMP: &str = "Written by Ghostchalk";
 
 /// Refuses to write over `from`, or over anything that we have not written.
 pub fn guard_ours(path: &Path, from: &Path) -> Outcome<()> {
-    let same = |p: &Path| std::fs::canonicalize(p).ok();
-    if same(path).is_some() && same(path) == same(from) {
-        return Err(
-            Fault::input("this is the file that is read", "give another name").in_file(path),
-        );
-    }
+    apart(&[path], &[from])?;
+    guard_own(path)
+}
+
+/// Refuses to write over anything that we have not written.
+pub fn guard_own(path: &Path) -> Outcome<()> {
     guard(path, "one that this program wrote", |b| {
         String::from_utf8_lossy(b).contains(STAMP)
     })
+}
+
+/// Refuses a path that is one of the job's own files: its pattern, its journal, the cloth's photo.
+/// `at` is the path by which the job was opened.
+pub fn guard_job(path: &Path, at: &Path, job: &Job) -> Outcome<()> {
+    match job.owns(at, path) {
+        Some(what) => Err(Fault::input(
+            format!("this is {what}, and it would be lost"),
+            "give another name",
+        )
+        .in_file(path)),
+        None => Ok(()),
+    }
+}
+
+/// Refuses two things to be written into one file, and one to be written over what is read.
+pub fn apart(written: &[&Path], read: &[&Path]) -> Outcome<()> {
+    for (k, path) in written.iter().enumerate() {
+        let same = |other: &&Path| disk::real(other) == disk::real(path);
+        let what = if read.iter().any(same) {
+            "this is the file that is read"
+        } else if written[..k].iter().any(same) {
+            "two things would be written here, and the first be lost"
+        } else {
+            continue;
+        };
+        return Err(Fault::input(what, "give another name").in_file(path));
+    }
+    Ok(())
 }
 
 /// The kind of file that a name's ending says, in small letters; none if it says none. Without
@@ -183,9 +209,15 @@ pub fn seconds(text: &str) -> Result<u64, String> {
         .ok_or_else(|| "write whole seconds, from 1 to 3600".to_owned())
 }
 
-/// A number as people write it.
+/// A number as people write it, with a point or a comma before what is less than one.
 pub fn number(text: &str) -> Result<f64, String> {
-    let value: Option<f64> = text.trim().parse().ok();
+    let text = text.trim();
+    if two_ways(text.trim_start_matches(['-', '+'])) {
+        return Err(
+            "its comma can be read two ways; write 1.25, or 1250 without a comma".to_owned(),
+        );
+    }
+    let value: Option<f64> = text.replace(',', ".").parse().ok();
     value
         .filter(|v| v.is_finite())
         .ok_or_else(|| "write a number, such as 0.5".to_owned())
@@ -194,6 +226,7 @@ pub fn number(text: &str) -> Result<f64, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::path::PathBuf;
 
     #[test]
     fn sizes_are_read_as_people_write_them() {
@@ -201,6 +234,29 @@ mod tests {
         assert_eq!(size("640X480"), Ok([640, 480]));
         for bad in ["1920", "0x5", "axb", "99999x2", "-3x4", ""] {
             assert!(size(bad).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn what_is_written_is_kept_apart_from_all_else() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = folder.path();
+        std::fs::write(at.join("there"), "").unwrap();
+        let said = |written: &[&str], read: &[&str]| {
+            let paths = |all: &[&str]| all.iter().map(|n| at.join(n)).collect::<Vec<_>>();
+            let (written, read) = (paths(written), paths(read));
+            let written: Vec<&Path> = written.iter().map(PathBuf::as_path).collect();
+            let read: Vec<&Path> = read.iter().map(PathBuf::as_path).collect();
+            apart(&written, &read).map_err(|f| f.what)
+        };
+        assert_eq!(said(&["a", "b"], &["there", "c"]), Ok(()));
+        for read in ["there", "./there"] {
+            let told = said(&["a", "there"], &[read]).unwrap_err();
+            assert!(told.contains("that is read"), "{told}");
+        }
+        for second in ["a", "./a", "."] {
+            let told = said(&["a", ".", second], &[]).unwrap_err();
+            assert!(told.contains("two things"), "{told}");
         }
     }
 
@@ -243,6 +299,17 @@ mod tests {
         assert_eq!(seconds(" 20 "), Ok(20));
         for bad in ["0", "3601", "1e99", "2.5", "-1", "NaN", ""] {
             assert!(seconds(bad).unwrap_err().contains("1 to 3600"), "{bad}");
+        }
+        for (text, value) in [
+            ("0,5", 0.5),
+            (" 1.2", 1.2),
+            ("-1,25", -1.25),
+            ("0,125", 0.125),
+        ] {
+            assert_eq!(number(text), Ok(value));
+        }
+        for bad in ["1,250", "-1,250", "1,2,3", "1.000,5", "inf", "NaN", "", ","] {
+            assert!(number(bad).is_err(), "{bad}");
         }
         assert_eq!(whole::<u32>("7"), Ok(7));
         assert!(whole::<u32>("-7").is_err() && whole::<usize>("1e3").is_err());

@@ -86,6 +86,7 @@ pub struct TicketWords {
 
 pub fn tickets(words: &TicketWords) -> Outcome<()> {
     let (job, state) = output::open_state(&words.job)?;
+    output::guard_job(&words.output, &words.job, &job)?;
     let stock = job.stock();
     let known = known(&job, &state)?;
     let papers = Papers::of(&job, &stock, &state, &shaded(&stock, &state, &known))?;
@@ -146,6 +147,7 @@ pub struct PaperWords {
 
 pub fn paper(words: &PaperWords) -> Outcome<()> {
     let (job, _) = output::open_state(&words.job)?;
+    output::guard_job(&words.output, &words.job, &job)?;
     let Some(piece) = job.pieces.iter().find(|p| p.name == words.piece) else {
         let names: Vec<&str> = job.pieces.iter().map(|p| p.name.as_str()).collect();
         return Err(Fault::input(
@@ -185,6 +187,7 @@ pub fn ledger_of(words: &LedgerWords) -> Outcome<()> {
     let rows = ledger(&job.stock(), &state.cuts.parts);
     let yields = yields(&job.stock(), &state.panels, &state.cuts.parts);
     if let Some(file) = &words.csv {
+        output::guard_job(file, &words.job, &job)?;
         output::guard_ending(file, "a CSV", "csv")?;
         output::guard(file, "a ledger of ours", |b| b.starts_with(b"part,when,"))?;
         disk::write_atomic(file, csv(&rows).as_bytes())?;

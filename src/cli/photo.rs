@@ -13,7 +13,7 @@ use crate::space::{Bounds, Photo, Point, Table};
 use crate::work::{Op, State};
 use clap::Args;
 use image::ExtendedColorType;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// The largest photo, bytes.
 const LARGEST: u64 = 256 << 20;
@@ -61,20 +61,10 @@ pub struct Words {
     #[arg(long, requires = "panels")]
     find: bool,
     /// A place that is cloth, mm on the table, where cloth and table look alike
-    #[arg(
-        long,
-        value_name = "X,Y",
-        requires = "find",
-        allow_hyphen_values = true
-    )]
+    #[arg(long, value_name = "X,Y", requires = "find")]
     pub(super) cloth_at: Vec<String>,
     /// A place that is table, likewise
-    #[arg(
-        long,
-        value_name = "X,Y",
-        requires = "find",
-        allow_hyphen_values = true
-    )]
+    #[arg(long, value_name = "X,Y", requires = "find")]
     pub(super) table_at: Vec<String>,
     /// What was found, drawn over the table seen from above, as a PNG
     #[arg(long, value_name = "FILE", requires = "find")]
@@ -92,10 +82,20 @@ pub struct Words {
 }
 
 pub fn run(words: &Words) -> Outcome<()> {
-    for picture in [&words.picture, &words.found_picture].into_iter().flatten() {
+    let pictures = [&words.picture, &words.found_picture];
+    let pictures: Vec<&Path> = pictures
+        .into_iter()
+        .flatten()
+        .map(PathBuf::as_path)
+        .collect();
+    output::apart(&pictures, &[&words.photo])?;
+    for picture in &pictures {
         output::guard_png(picture)?;
     }
     let (mut job, mut state) = output::open_state(&words.job)?;
+    for picture in &pictures {
+        output::guard_job(picture, &words.job, &job)?;
+    }
     let asked = asked(words, &job)?;
     let bytes = disk::read(&words.photo, "reading the photo", LARGEST)?;
     if words.find {

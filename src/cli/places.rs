@@ -1,13 +1,15 @@
 //! `places`: where a piece would find what is wished for it; `lay`: a lay for all that is not
 //! laid yet. Both suggest; nothing is placed unless it is taken.
 
+use super::order::{fault_json, fault_words};
 use super::output;
 use crate::fault::{Fault, Outcome, counted};
 use crate::job::{Standing, read_shade};
 use crate::lay::fit::{Effort, Progress};
 use crate::lay::place::Found;
-use crate::lay::{Count, Face, Stock};
+use crate::lay::{Face, Placement, Stock};
 use crate::look::{Shades, Wanted, WholeLay, fit_all, lab_of, long_enough, places};
+use crate::pattern::Finding;
 use crate::work::{Id, Op, Spot, State};
 use clap::Args;
 use std::path::{Path, PathBuf};
@@ -125,12 +127,23 @@ pub fn run(words: &Words) -> Outcome<bool> {
     };
     output::note(&words.job, |at| {
         let op = match words.moves {
-            Some(id) => Op::Move {
-                id,
-                from: Spot::of(known(at.state, Some(id))?.ok_or_else(|| gone(id))?),
-                to,
-            },
-            None => laid(at, 0, &wanted.piece, &wanted.article, &to),
+            Some(id) => {
+                let was = known(at.state, Some(id))?.ok_or_else(|| gone(id))?;
+                let from = Spot::of(was);
+                // What stays the same hand on the same cloth is no more than it was.
+                if (&from.panel, from.face) != (&to.panel, to.face) {
+                    let there = to.placement(id, was.piece.clone(), was.article.clone());
+                    is_wanted(at, &there, Some(id))?;
+                }
+                Op::Move { id, from, to }
+            }
+            None => {
+                let op = laid(at, 0, &wanted.piece, &wanted.article, &to);
+                if let Op::Lay { placed, .. } = &op {
+                    is_wanted(at, placed, None)?;
+                }
+                op
+            }
         };
         Ok((vec![op], ()))
     })?;
@@ -158,6 +171,22 @@ fn gone(id: Id) -> Fault {
     )
 }
 
+/// Refuses what the order does not take besides what lies there.
+fn is_wanted(at: &Standing, placed: &Placement, instead: Option<Id>) -> Outcome<()> {
+    let others = at.state.placed.iter();
+    let others = others.filter(|(id, _)| Some(**id) != instead);
+    let took = at.job.stock().takes(
+        placed,
+        &at.state.panels,
+        others.map(|(_, p)| p),
+        &at.state.cuts.parts,
+    );
+    took.map_err(|why| match why.split_once("; ") {
+        Some((what, remedy)) => Fault::input(what, remedy),
+        None => Fault::input(why, "move one that lies there with --moves, or order more"),
+    })
+}
+
 fn laid(at: &Standing, more: u32, piece: &str, article: &str, to: &Spot) -> Op {
     let id = at.next.saturating_add(more);
     let placed = to.placement(id, piece.to_owned(), article.to_owned());
@@ -183,7 +212,8 @@ fn shades(folder: &Path, state: &State) -> Outcome<Shades> {
 #[command(
     after_help = "Example:\n  ghostchalk lay slippers --seconds 20 --take\n\nSuggests places for all \
     that is ordered and not laid yet, on what the table has of each cloth; what lies already stays. \
-    Nothing is laid without --take. Exit code 1 when a part finds no place."
+    Nothing is laid without --take. Exit code 1 when a part finds no place, or when more lies there than \
+    is ordered, or two lefts."
 )]
 pub struct LayWords {
     /// The job's folder
@@ -202,41 +232,32 @@ pub struct LayWords {
     json: bool,
 }
 
-/// Whether a part found no place.
+/// Why a part of which some are open is not sought a place.
+const ONE_TOO_MANY: &str =
+    "every place on cloth that lies in so many plies would give one too many";
+
+/// Whether a part found no place, or more is laid than the order wants.
 pub fn lay(words: &LayWords) -> Outcome<bool> {
     let (job, state) = output::open_state(&words.job)?;
     let shades = shades(&job.folder, &state)?;
     let whole = searched(words, (&job.stock(), &state), &shades)?;
     let found = &whole.suggestion;
     let (all, placed) = (whole.parts.len(), found.places.len());
-    if all == 0 {
-        let counts = job
-            .stock()
-            .counts(&state.panels, state.placed.values(), &state.cuts.parts);
-        let open: u32 = counts.iter().map(Count::open).sum();
-        if words.json {
-            output::json(&json(&whole))?;
-        } else {
-            output::say(&match open {
-                0 => "All that is ordered is laid.".to_owned(),
-                n => format!(
-                    "{} not laid, and every place on cloth that lies in so many plies would give one too \
-                     many: lay a panel single.",
-                    counted(n as usize, "part is", "parts are")
-                ),
-            })?;
-        }
-        return Ok(open > 0);
-    }
+    let wrong = job.laid_too_much(&state);
+    let left = !(found.left.is_empty() && whole.over.is_empty() && wrong.is_empty());
     if words.json {
-        output::json(&json(&whole))?;
+        output::json(&json(&whole, &wrong))?;
+    } else if all == 0 && !left {
+        output::say("All that is ordered is laid.")?;
     } else {
-        output::say(&format!(
-            "Of {}, {placed} found a place.",
-            counted(all, "part", "parts")
-        ))?;
-        for (panel, used) in whole.panels.iter().zip(&found.yields) {
-            output::say(&format!("{panel}: {used:.0} % of it is used."))?;
+        if all > 0 {
+            output::say(&format!(
+                "Of {}, {placed} found a place.",
+                counted(all, "part", "parts")
+            ))?;
+            for (panel, used) in whole.panels.iter().zip(&found.yields) {
+                output::say(&format!("{panel}: {used:.0} % of it is used."))?;
+            }
         }
         for (k, why) in &found.left {
             let part = &whole.parts[*k];
@@ -245,8 +266,22 @@ pub fn lay(words: &LayWords) -> Outcome<bool> {
                 part.piece, part.article, part.cloth
             ))?;
         }
+        for over in &whole.over {
+            output::say(&format!(
+                "{} {} in {}: {}, and {ONE_TOO_MANY}: lay a panel single.",
+                over.piece,
+                over.article,
+                over.cloth,
+                counted(over.count as usize, "is not laid", "are not laid")
+            ))?;
+        }
+        for fault in &wrong {
+            output::say(&fault_words(fault))?;
+        }
     }
-    let left = !found.left.is_empty();
+    if all == 0 {
+        return Ok(left);
+    }
     if !words.take {
         output::tell("Nothing is laid; say --take to lay it.");
         return Ok(left);
@@ -306,7 +341,7 @@ fn searched(
     fit_all(stock, state, shades, band(state), &effort, &mut going)
 }
 
-fn json(whole: &WholeLay) -> serde_json::Value {
+fn json(whole: &WholeLay, wrong: &[Finding]) -> serde_json::Value {
     let places = whole.suggestion.places.iter().map(|p| {
         let part = &whole.parts[p.part];
         serde_json::json!({
@@ -323,11 +358,18 @@ fn json(whole: &WholeLay) -> serde_json::Value {
             "why": why.to_string(),
         })
     });
+    let over = whole.over.iter().map(|over| {
+        serde_json::json!({
+            "piece": over.piece, "article": over.article, "cloth": over.cloth,
+            "count": over.count, "why": ONE_TOO_MANY,
+        })
+    });
     let used = whole.panels.iter().zip(&whole.suggestion.yields);
     let used = used.map(|(panel, y)| serde_json::json!({ "panel": panel, "used_percent": y }));
     serde_json::json!({
         "places": places.collect::<Vec<_>>(),
-        "left": left.collect::<Vec<_>>(),
+        "left": left.chain(over).collect::<Vec<_>>(),
+        "faults": wrong.iter().map(fault_json).collect::<Vec<_>>(),
         "panels": used.collect::<Vec<_>>(),
         "passes": whole.suggestion.passes,
     })

@@ -5,7 +5,7 @@ use super::output;
 use super::unit::unit;
 use crate::disk;
 use crate::fault::{Fault, Outcome};
-use crate::job::{Job, Patterns};
+use crate::job::Patterns;
 use crate::measure::Unit;
 use crate::pattern::Finding;
 use crate::prove::{Asked, Proof, prove, svg, text};
@@ -92,8 +92,11 @@ fn read(words: &Words) -> Outcome<(Patterns, Vec<Finding>)> {
         )
         .in_file(&words.what)),
         (true, None) => {
-            let job = Job::open(&words.what)?;
-            let findings = job.miscounts(&job.pieces);
+            let (job, state) = output::open_state(&words.what)?;
+            if let Some(to) = &words.picture {
+                output::guard_job(to, &words.what, &job)?;
+            }
+            let findings = job.miscounts(&job.pieces, &state);
             let patterns = Patterns {
                 pieces: job.pieces,
                 sewing: job.sewing,
@@ -104,7 +107,7 @@ fn read(words: &Words) -> Outcome<(Patterns, Vec<Finding>)> {
             Ok((patterns, findings))
         }
         (false, seams) => {
-            let mut file = words.drawn.of(words.what.display().to_string());
+            let mut file = words.drawn.of(words.what.display().to_string())?;
             file.seams = seams.as_ref().map(|s| s.display().to_string());
             Ok((Patterns::read(Path::new(""), &[file])?, Vec::new()))
         }

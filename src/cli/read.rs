@@ -55,7 +55,10 @@ pub fn run(words: &Words) -> Outcome<()> {
     }
     let to = words.output.as_deref().map(kind).transpose()?;
     words.picture.as_deref().map_or(Ok(()), output::is_svg)?;
-    let file = words.drawn.of(words.pattern.display().to_string());
+    let files = [&words.picture, &words.output].into_iter().flatten();
+    let files: Vec<&Path> = files.map(PathBuf::as_path).collect();
+    output::apart(&files, &[&words.pattern])?;
+    let file = words.drawn.of(words.pattern.display().to_string())?;
     let patterns = Patterns::read(Path::new(""), &[file])?;
     if let Some((path, is_dxf)) = to {
         written(&words.pattern, &patterns, path, is_dxf)?;

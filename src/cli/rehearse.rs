@@ -38,7 +38,8 @@ fn wrong(name: &str) -> Result<Wrong, String> {
 
 /// What goes wrong, shown and said.
 fn play(words: &Words, fault: Wrong) -> Outcome<()> {
-    let shown = show(fault, &demo::found(&words.job), &words.out, Wanted::Best)?;
+    let (job, _) = output::open_state(&demo::found(&words.job))?;
+    let shown = show(fault, job, &words.out, Wanted::Best)?;
     if words.json {
         return output::json(&shown.json());
     }
@@ -58,12 +59,9 @@ pub fn run(words: &Words) -> Outcome<()> {
             started.elapsed().as_secs_f64()
         ));
     };
-    let done = rehearse(
-        &demo::found(&words.job),
-        &words.out,
-        Wanted::Best,
-        &progress,
-    )?;
+    progress("reading the job and its pattern");
+    let (job, _) = output::open_state(&demo::found(&words.job))?;
+    let done = rehearse(job, &words.out, Wanted::Best, &progress)?;
     if words.json {
         return output::json(&done.report.json());
     }

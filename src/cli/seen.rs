@@ -52,9 +52,13 @@ pub struct Words {
 
 pub fn run(words: &Words) -> Outcome<()> {
     if let Some(picture) = &words.picture {
+        output::apart(&[picture], &[&words.dark, &words.white])?;
         output::guard_png(picture)?;
     }
     let (job, state) = output::open_state(&words.job)?;
+    if let Some(picture) = &words.picture {
+        output::guard_job(picture, &words.job, &job)?;
+    }
     let asked = words.marks.asked(&job)?;
     let stock = job.stock();
     let placed = state.placed.iter().filter(|(id, p)| {

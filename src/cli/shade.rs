@@ -33,6 +33,10 @@ pub fn run(words: &Words) -> Outcome<bool> {
         output::is_svg(file)?;
     }
     let (job, state) = output::open_state(&words.job)?;
+    if let Some(file) = &words.report {
+        output::guard_job(file, &words.job, &job)?;
+        output::guard_own(file)?;
+    }
     let known = known(&job, &state)?;
     let shaded = shaded(&job.stock(), &state, &known);
     if let Some(file) = &words.report {

@@ -32,13 +32,15 @@ pub fn turn(path: &Path) -> Outcome<Turn> {
     let Ok(target) = std::fs::canonicalize(path) else {
         return Ok(Turn { _file: None });
     };
+    let lock = folder_of(&target).join(LOCK_FILE);
     let open = OpenOptions::new()
         .read(true)
         .write(true)
         .create(true)
         .truncate(false)
-        .open(folder_of(&target).join(LOCK_FILE));
-    let Ok(file) = open else {
+        .open(&lock);
+    // Another user's lock file can't be written to, but locked.
+    let Ok(file) = open.or_else(|_| File::open(&lock)) else {
         return Ok(Turn { _file: None });
     };
     for left in (0..TRIES).rev() {
@@ -82,6 +84,23 @@ mod tests {
             drop(first);
             assert!(second.join().unwrap().is_ok());
         });
+    }
+
+    /// As another user's is: `root` may write to it all the same.
+    #[test]
+    fn a_lock_file_that_cant_be_written_to_is_a_lock_too() {
+        let folder = tempfile::tempdir().unwrap();
+        let (path, lock) = (folder.path().join("a"), folder.path().join(LOCK_FILE));
+        for file in [&path, &lock] {
+            std::fs::write(file, "").unwrap();
+        }
+        let mut marked = std::fs::metadata(&lock).unwrap().permissions();
+        marked.set_readonly(true);
+        std::fs::set_permissions(&lock, marked).unwrap();
+        let first = turn(&path).unwrap();
+        assert!(turn(&path).is_err());
+        drop(first);
+        assert!(turn(&path).is_ok());
     }
 
     #[cfg(unix)]

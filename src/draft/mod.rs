@@ -317,9 +317,13 @@ impl Draft {
     fn checked(&self, measures: &Measures) -> Outcome<(Vec<f64>, Vec<String>)> {
         let known = |name: &str| self.measures.iter().any(|m| m.name == name);
         if let Some((name, _)) = measures.values.iter().find(|(n, _)| !known(n)) {
+            let names: Vec<&str> = self.measures.iter().map(|m| m.name.as_str()).collect();
             return Err(Fault::input(
                 format!("the draft has no measure named \"{name}\""),
-                "use the names of its measures",
+                match names.is_empty() {
+                    true => "leave it out: the draft has no measures".to_owned(),
+                    false => format!("name one of {}", names.join(", ")),
+                },
             ));
         }
         for (what, scale) in [("length", measures.length), ("width", measures.width)] {

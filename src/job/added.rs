@@ -38,6 +38,15 @@ pub fn add_notches(pieces: &mut [PatternPiece], added: &[AddedNotch]) -> Outcome
     Ok(())
 }
 
+/// Takes notches off again that [`add_notches`] put on the pieces, and nothing was put on since.
+pub(super) fn take_off_notches(pieces: &mut [PatternPiece], added: &[AddedNotch]) {
+    for a in added {
+        if let Some(piece) = pieces.iter_mut().find(|p| p.name == a.piece) {
+            piece.notches.pop();
+        }
+    }
+}
+
 /// A slit on the cut line, as near as may be to a place.
 pub fn notch_at(piece: &PatternPiece, at: Point<Piece>) -> Option<Notch> {
     let rings = piece.cut.iter().map(|ring| {

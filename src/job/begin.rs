@@ -50,11 +50,15 @@ pub fn first_job(
             if b.width() + 2.0 * BETWEEN > width {
                 return Err(Fault::input(
                     format!(
-                        "\"{}\" is {:.0} mm wide, and the table {width:.0}",
+                        "\"{}\" is {:.0} mm wide, grain up, and a table {width:.0} mm wide has no \
+                         room for that and {BETWEEN:.0} mm on either side",
                         piece.name,
                         b.width()
                     ),
-                    "give a larger --table, or lay the piece by hand",
+                    format!(
+                        "give a --table at least {:.0} mm wide, and lay elsewhere what yours has no room for",
+                        (b.width() + 2.0 * BETWEEN).ceil()
+                    ),
                 ));
             }
             if x + b.width() + BETWEEN > width {
@@ -174,6 +178,14 @@ mod tests {
                     .all(|other| !near(r, other, BETWEEN - 0.01))
             );
         }
-        assert!(first_job("j", "p.svg", &pieces, "canvas", [400.0, 800.0]).is_err());
+        let narrow = |width: f64| first_job("j", "p.svg", &pieces, "canvas", [width, 800.0]);
+        let said = narrow(400.0).unwrap_err().to_string();
+        assert!(
+            said.contains("has no room for that and 12 mm on either side"),
+            "{said}"
+        );
+        // What it asks for is enough.
+        assert!(said.contains("at least 524 mm wide"), "{said}");
+        assert!(narrow(523.0).is_err() && narrow(524.0).is_ok());
     }
 }

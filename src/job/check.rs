@@ -252,13 +252,7 @@ impl Job {
 
 fn unique<'a>(what: &str, names: impl Iterator<Item = &'a str>) -> Outcome<()> {
     let mut seen = std::collections::HashSet::new();
-    for (k, name) in names.enumerate() {
-        if name.trim().is_empty() {
-            return Err(Fault::input(
-                format!("the name of {what} {} is blank", k + 1),
-                "give it a name",
-            ));
-        }
+    for name in names {
         if !seen.insert(name) {
             return Err(Fault::input(
                 format!("there are two of {what} \"{name}\""),
@@ -355,31 +349,6 @@ mod tests {
         assert!(text.contains("two of placed id \"3\""), "{text}");
         assert!(with("face = \"up\"", id).is_ok());
         assert!(said("face = \"up\"", "id = -3").contains("line "));
-    }
-
-    #[test]
-    fn a_blank_name_is_refused() {
-        for (old, new, what) in [
-            (
-                "name = \"canvas\"",
-                "name = \"\"",
-                "the name of cloth 1 is blank",
-            ),
-            (
-                "name = \"sling\"",
-                "name = \" \"",
-                "the name of panel 1 is blank",
-            ),
-        ] {
-            let text = said(old, new);
-            assert!(text.contains(what) && text.contains("job.toml"), "{text}");
-        }
-        let mark = flannel("mark = [{ name = \"\", x_mm = 1, y_mm = 0 }]");
-        let text = said(FLANNEL, &mark);
-        assert!(
-            text.contains("\"remnant\": the name of mark 1 is blank"),
-            "{text}"
-        );
     }
 
     #[test]

@@ -9,7 +9,7 @@ use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 /// The lock file's name in the job's folder. It stays there: taking it away
 /// would let two sessions lock two files of one name.
-const LOCK_FILE: &str = ".in-use";
+pub(super) const LOCK_FILE: &str = ".in-use";
 
 /// How often a lock that is held is tried again, and how long is waited each time. A program
 /// that this one is starting may hold what this one has given up, until it runs.

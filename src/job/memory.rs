@@ -55,6 +55,9 @@ pub struct Remembered<T> {
     pub replay_from: usize,
     /// What the person should be told, one sentence each.
     pub notes: Vec<String>,
+    /// All steps of a journal that does not belong to the job file, and how many of them a job
+    /// file held: the one that was saved last before it was changed.
+    pub(super) aside: (Vec<T>, usize),
     path: PathBuf,
     /// The job file as it is on disk.
     text: String,
@@ -109,10 +112,8 @@ where
     T: Serialize + DeserializeOwned,
 {
     let path = file_of(path);
-    // No lock file is left where there is no job.
-    if !path.is_file() {
-        read_text(&path, DOING)?;
-    }
+    // No lock file is left where there is no job, nor beside a file that is none.
+    JobFile::parse(&read_text(&path, DOING)?).map_err(|f| f.in_file(&path))?;
     let folder = disk::folder_of(&path).to_owned();
     // First the lock, then the job file, then the journal: if another session
     // saves in between, the journal still names the older file.
@@ -136,6 +137,9 @@ where
     let mut writer = opened.writer;
     let job_crc = crc32c(text.as_bytes());
     let stamps: Vec<Option<u32>> = records.iter().map(Line::stamp).collect();
+    let saved = stamps.iter().rposition(Option::is_some);
+    let saved = saved.map_or(0, |at| at + 1);
+    let mut aside = (Vec::new(), 0);
     let from = match (course(job_crc, &stamps), &mut writer) {
         (Course::Replay(from), _) => from,
         (Course::Begin, Ok(w)) => {
@@ -147,7 +151,7 @@ where
             let note;
             (writer, note) = begin_anew(&journal, writer, job_crc);
             notes.extend(note);
-            records.clear();
+            aside = steps_of(std::mem::take(&mut records), saved);
             0
         }
         (Course::PutAside, Err(_)) => {
@@ -156,27 +160,34 @@ where
                 journal.display(),
                 super::JOB_FILE
             ));
-            records.clear();
+            aside = steps_of(std::mem::take(&mut records), saved);
             0
         }
     };
-    let is_step = |l: &Line<T>| l.stamp().is_none();
-    let replay_from = records.iter().take(from).filter(|l| is_step(l)).count();
-    let steps = records.into_iter().filter_map(|line| match line {
-        Line::Op(step) => Some(step),
-        Line::Base { .. } | Line::Saving { .. } => None,
-    });
+    let (steps, replay_from) = steps_of(records, from);
     Ok(Remembered {
         job,
-        steps: steps.collect(),
+        steps,
         replay_from,
         notes,
+        aside,
         path,
         text,
         unsure: false,
         writer,
         _lock: lock.ok(),
     })
+}
+
+/// The steps among a journal's records, and how many of them come before the record `from`.
+fn steps_of<T>(records: Vec<Line<T>>, from: usize) -> (Vec<T>, usize) {
+    let is_step = |l: &&Line<T>| l.stamp().is_none();
+    let before = records.iter().take(from).filter(is_step).count();
+    let steps = records.into_iter().filter_map(|line| match line {
+        Line::Op(step) => Some(step),
+        Line::Base { .. } | Line::Saving { .. } => None,
+    });
+    (steps.collect(), before)
 }
 
 /// Puts the old journal aside and begins a new one, and what to say of it.

@@ -4,31 +4,30 @@ use super::Job;
 use crate::cloth::Panel;
 use crate::lay::Count;
 use crate::pattern::{Finding, Miscount, PatternPiece, Severity, Spot, Topic, check_counts};
+use crate::work::State;
 
 impl Job {
-    /// What is ordered and does not fit the pieces' hands and folds: two lefts, half of a
-    /// piece on cloth that lies single.
-    pub fn miscounts(&self, pieces: &[PatternPiece]) -> Vec<Finding> {
-        let mut all = Vec::new();
-        let cut = self.file.cutting.iter().flat_map(|c| &c.parts);
+    /// What is laid that the order does not want: more than is ordered, or two lefts.
+    pub fn laid_too_much(&self, state: &State) -> Vec<Finding> {
         let stock = self.stock();
-        for count in stock.counts(&self.file.panels, &self.file.placed, cut) {
-            // What is not laid yet is no fault; a hand too many is.
-            if let (true, Some(note)) = (count.is_wrong_hand(), count.note()) {
-                let spot = Spot {
-                    piece: Some(count.part.piece.clone()),
-                    ..Spot::default()
-                };
-                let remedy = "turn one of them over";
-                all.push(Finding::new(
-                    Severity::Spoils,
-                    Topic::Count,
-                    spot,
-                    note,
-                    remedy,
-                ));
-            }
-        }
+        let counts = stock.counts(&state.panels, state.placed.values(), &state.cuts.parts);
+        let found = counts.iter().filter_map(|count| {
+            let (what, remedy) = count.too_much()?;
+            let spot = Spot {
+                piece: Some(count.part.piece.clone()),
+                ..Spot::default()
+            };
+            let (severity, topic) = (Severity::Spoils, Topic::Count);
+            Some(Finding::new(severity, topic, spot, what, remedy))
+        });
+        found.collect()
+    }
+
+    /// What is laid too much as the work now stands, and what is ordered and does not fit the
+    /// pieces' hands and folds: two lefts, half of a piece on cloth that lies single.
+    pub fn miscounts(&self, pieces: &[PatternPiece], state: &State) -> Vec<Finding> {
+        let mut all = self.laid_too_much(state);
+        let stock = self.stock();
         for article in &self.articles {
             for part in &article.parts {
                 let Some(piece) = pieces.iter().find(|p| p.name == part.piece) else {
@@ -38,12 +37,8 @@ impl Job {
                 // Cloth that is declared folded can take the fold; whether it lies there, only
                 // the person knows.
                 let of_it = |q: &&Panel| q.cloth == part.cloth;
-                let folded = self
-                    .file
-                    .panels
-                    .iter()
-                    .filter(of_it)
-                    .any(|q| q.stack.turned);
+                let mut panels = state.panels.iter().filter(of_it);
+                let folded = panels.any(|q| q.stack.turned);
                 for found in check_counts(piece, part.count, part.pair, !folded) {
                     // Where both sides are alike, either hand is the other.
                     if no_face && matches!(found.what, Miscount::OneHand(_) | Miscount::OtherHand) {

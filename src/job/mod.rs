@@ -16,8 +16,10 @@ mod memory;
 mod miscounts;
 mod net_lines;
 mod noted;
+mod now;
 mod offcut;
 mod ordered;
+mod own;
 mod patterns;
 mod saved;
 mod shade;
@@ -34,7 +36,7 @@ pub use line::{Line, encode as encode_line};
 pub use lock::JobLock;
 pub use memory::{Course, Remembered, course, open_session};
 pub use noted::{Standing, note, open_state, open_state_told};
-pub use offcut::{OFFCUT_VERSION, Offcut, offcuts};
+pub use offcut::{OFFCUT_VERSION, Offcut, offcut_name, offcuts, uncut};
 pub use patterns::{AtHand, Patterns, TilesOf, is_draft};
 pub use saved::saved_text;
 pub use shade::{copy_shade, read_shade, write_shade};
@@ -47,11 +49,11 @@ use crate::calibration::{AsWritten, PROFILE_VERSION, Profile};
 use crate::cloth::{Cloth, Panel};
 use crate::fault::Outcome;
 use crate::lay::wish::Wished;
-use crate::lay::{Laid, Placement, Stock, Trim, trim_on};
+use crate::lay::{Laid, Placement, Stock, Trim};
 use crate::measure::typed;
 use crate::order::{Article, Make, Order};
 use crate::pattern::{Pattern, PatternPiece, Sewing};
-use crate::work::{Cuts, State, Ways};
+use crate::work::{Cuts, State, Ways, lies};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -258,16 +260,12 @@ impl Job {
     pub fn laid(&self) -> Vec<Laid<'_>> {
         let stock = self.stock();
         let spread = |p: &&Placement| self.panels_spread().any(|q| q.name == p.panel);
-        let panels = &self.file.panels;
-        let lay = |p: &'_ Placement| {
-            let trim = trim_on(&self.file.trims, &stock, &p.panel, panels);
-            stock.laid(p, panels).map(|laid| Laid { trim, ..laid })
-        };
-        self.file
-            .placed
-            .iter()
-            .filter(spread)
-            .filter_map(lay)
+        let f = &self.file;
+        let none = Cuts::default();
+        let cuts = f.cutting.as_ref().unwrap_or(&none);
+        let placed = f.placed.iter().filter(spread);
+        placed
+            .filter_map(|p| lies(p, &stock, &f.panels, &f.trims, cuts))
             .collect()
     }
 
@@ -303,7 +301,7 @@ pub fn read_profile(path: &Path) -> Outcome<Profile> {
 pub fn parse_profile(text: &str) -> Outcome<Profile> {
     if toml_file::is_empty(text) {
         return Err(toml_file::nothing_in(
-            "set the table anew (`ghostchalk light` or `calibrate`)",
+            "delete it and set the table anew (`ghostchalk light` or `calibrate`)",
         ));
     }
     let versions = 1..=PROFILE_VERSION;

@@ -1,16 +1,19 @@
 //! Work that is done without standing at the table: noted in the job's journal as if it were.
 
-use super::Job;
 use super::memory::{Remembered, look_at, open_session};
-use crate::fault::{Fault, Outcome};
-use crate::work::{Id, Op, Record, State, replay};
+use super::{JOB_FILE, Job};
+use crate::fault::{Fault, Outcome, counted};
+use crate::work::{Id, Op, Record, State, replay, since};
 use std::path::Path;
 
+/// So many steps that are not taken over are named.
+const NAMED: usize = 6;
+
 /// A job and its work as it now stands, to be read: nothing is written, but where a journal is
-/// there it counts.
+/// there it counts. The job has the work in it, as if it had been saved and opened again.
 ///
 /// # Errors
-/// As [`open_session`], and if the journal does not fit the job.
+/// As [`open_session`], and if the journal does not fit the job or the work not its pieces.
 pub fn open_state(path: &Path) -> Outcome<(Job, State)> {
     open_state_told(path, |_| {})
 }
@@ -22,11 +25,40 @@ pub fn open_state(path: &Path) -> Outcome<(Job, State)> {
 /// As [`open_state`].
 pub fn open_state_told(path: &Path, mut tell: impl FnMut(&str)) -> Outcome<(Job, State)> {
     let memory = look_at::<Record>(path)?;
-    for note in &memory.notes {
-        tell(note);
+    for note in memory.told() {
+        tell(&note);
     }
     let (state, _) = replayed(&memory, path)?;
-    Ok((memory.job, state))
+    let job = memory.job.with_work(&state).map_err(|f| f.in_file(path))?;
+    Ok((job, state))
+}
+
+impl Remembered<Record> {
+    /// What the person should be told: the notes, and what of the work is not taken over because
+    /// the journal does not belong to the job file.
+    pub fn told(&self) -> Vec<String> {
+        let (steps, held) = &self.aside;
+        let more = not_taken_over(&since(steps, *held));
+        self.notes.iter().cloned().chain(more).collect()
+    }
+}
+
+fn not_taken_over(steps: &[String]) -> Option<String> {
+    let (are, them) = match steps.len() {
+        0 => return None,
+        1 => ("is", "it"),
+        _ => ("are", "them"),
+    };
+    let mut named = steps[..steps.len().min(NAMED)].join("; ");
+    if steps.len() > NAMED {
+        named += &format!("; and {} more", steps.len() - NAMED);
+    }
+    Some(format!(
+        "{JOB_FILE}: {} that it did not hold yet {are} not taken over: {named}. Do {them} again. \
+         Before you change the file next time, open the job at the table (`ghostchalk light`) and \
+         close it: then the file holds all that was done.",
+        counted(steps.len(), "step", "steps")
+    ))
 }
 
 /// The work, and the greatest number that a placement ever had.
@@ -68,7 +100,7 @@ pub fn note<T>(path: &Path, what: impl FnOnce(&Standing) -> Outcome<(Vec<Op>, T)
     let (ops, done) = what(&Standing {
         job: &memory.job,
         state: &state,
-        notes: &memory.notes,
+        notes: &memory.told(),
         next: state.free_id(used),
     })?;
     for op in &ops {

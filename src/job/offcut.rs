@@ -14,6 +14,14 @@ use std::path::Path;
 /// The version of the file that this program writes and reads.
 pub const OFFCUT_VERSION: u32 = 1;
 
+/// Between a panel's name and its offcut's number.
+const OFFCUT: &str = " offcut ";
+
+/// What the offcuts of a panel are called; `n` from 1.
+pub fn offcut_name(panel: &str, n: usize) -> String {
+    format!("{panel}{OFFCUT}{n}")
+}
+
 /// An offcut as it is written.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -48,6 +56,12 @@ impl Offcut {
         Ok(offcut)
     }
 
+    /// The panel that it was left from, as its own name tells.
+    pub fn left_of(&self) -> Option<&str> {
+        let (panel, _) = self.panel.name.rsplit_once(OFFCUT)?;
+        Some(panel)
+    }
+
     /// # Errors
     /// As [`disk::write_atomic`].
     pub fn write(&self, path: &Path) -> Outcome<()> {
@@ -56,7 +70,8 @@ impl Offcut {
 }
 
 /// What is left of a panel when all that is cut from it is gone, the largest sheet first;
-/// `border` mm fell away round each piece. Cloth space is that of the panel, so its map of shade
+/// `border` mm fell away round each piece. Under what is [`uncut`] the cloth is still there, and
+/// counts. Cloth space is that of the panel, so its map of shade
 /// serves as it is.
 ///
 /// # Errors
@@ -116,7 +131,7 @@ pub fn offcuts(
             area_cm2: (sheet.area() / 10.0).round() / 10.0,
             cloth: cloth.clone(),
             panel: Panel {
-                name: format!("{panel} offcut {}", k + 1),
+                name: offcut_name(panel, k + 1),
                 outline_mm: outer.iter().map(written).collect(),
                 spread: true,
                 under: None,
@@ -130,6 +145,26 @@ pub fn offcuts(
         });
     }
     Ok(offcuts)
+}
+
+/// What lies on a panel and is not cut: `2 x heel band 1`.
+pub fn uncut(state: &State, panel: &str) -> Vec<String> {
+    let mut all: Vec<(String, u32)> = Vec::new();
+    for (id, p) in &state.placed {
+        if p.panel != panel || state.cuts.has(*id) {
+            continue;
+        }
+        let name = format!("{} {}", p.piece, p.article);
+        match all.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, n)) => *n += 1,
+            None => all.push((name, 1)),
+        }
+    }
+    let told = all.into_iter().map(|(name, n)| match n {
+        1 => name,
+        n => format!("{n} x {name}"),
+    });
+    told.collect()
 }
 
 /// Hundredths of a millimetre are finer than any blade.

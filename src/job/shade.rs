@@ -61,7 +61,7 @@ fn read(about: &Path) -> Outcome<Written> {
     })
 }
 
-fn picture_of(about: &Path) -> PathBuf {
+pub(super) fn picture_of(about: &Path) -> PathBuf {
     // The ending alone: names have dots of their own, and folders may be no text.
     match about.extension() {
         Some(end) if end == "toml" => about.with_extension("png"),

@@ -19,6 +19,7 @@ mod seat;
 mod sheets;
 mod square;
 mod stock;
+mod takes;
 mod trim;
 pub mod wish;
 

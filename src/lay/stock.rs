@@ -5,6 +5,7 @@ use super::{CutPart, Face, Hands, Laid, Placement};
 use crate::cloth::{Cloth, Panel};
 use crate::order::{Article, Part};
 use crate::pattern::PatternPiece;
+use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
 /// Pieces, cloths and articles, found consistent with each other.
@@ -91,11 +92,10 @@ impl Count<'_> {
         }
     }
 
-    /// Whether all of a pair is laid or cut, and not half of it as each hand.
+    /// Whether of a pair more is laid or cut of one hand than is ordered.
     pub fn is_wrong_hand(&self) -> bool {
-        let all = self.all();
-        let full = all.sum() == self.part.count;
-        full && self.part.pair && !self.any_hand && (all.up, all.down) != self.part.hands()
+        let (all, (up, down)) = (self.all(), self.part.hands());
+        self.part.pair && !self.any_hand && (all.up > up || all.down > down)
     }
 
     /// What is still to do or too much, if anything.
@@ -109,16 +109,48 @@ impl Count<'_> {
         } else {
             "laid"
         };
-        if all.sum() != part.count {
-            Some(format!("{name}: {} {laid} of {}", all.sum(), part.count))
-        } else if part.pair && !self.any_hand && (all.up, all.down) != (up, down) {
-            Some(format!(
+        let hands = match part.pair && !self.any_hand {
+            true => format!(", {} as drawn, {} mirrored", all.up, all.down),
+            false => String::new(),
+        };
+        match all.sum().cmp(&part.count) {
+            Ordering::Greater => Some(format!(
+                "{name}: {} {laid} of {}{hands}",
+                all.sum(),
+                part.count
+            )),
+            _ if self.is_wrong_hand() => Some(format!(
                 "{name}: a pair needs {up} as drawn and {down} mirrored, and {} and {} are {laid}",
                 all.up, all.down
-            ))
-        } else {
-            None
+            )),
+            Ordering::Less => Some(format!("{name}: {} {laid} of {}", all.sum(), part.count)),
+            Ordering::Equal => None,
         }
+    }
+
+    /// What is laid that would be one too many, or one too many of a hand: what it is, and what
+    /// to do. Of what is all cut only the hand is told: nothing is cut too often any more.
+    pub fn too_much(&self) -> Option<(String, String)> {
+        let (all, (up, down)) = (self.all(), self.part.hands());
+        let of_them = |n: u32| match n {
+            1 => "one of them".to_owned(),
+            n => format!("{n} of them"),
+        };
+        let over = all.sum().saturating_sub(self.part.count);
+        let remedy = if over > 0 {
+            if self.laid.sum() == 0 {
+                return None;
+            }
+            format!("take {} away", of_them(over))
+        } else if !self.is_wrong_hand() {
+            return None;
+        } else if self.laid.sum() == 0 {
+            "tell at the table that one of them is spoilt, and lay the other hand".to_owned()
+        } else {
+            let wrong = all.up.saturating_sub(up).max(all.down.saturating_sub(down));
+            format!("turn {} over", of_them(wrong))
+        };
+        self.note().map(|what| (what, remedy))
     }
 }
 
@@ -276,5 +308,79 @@ mod tests {
         assert_eq!(takes(&two, 1, 0), (true, false));
         assert_eq!(takes(&two, 0, 1), (false, true));
         assert_eq!(takes(&two, 2, 0), (false, false));
+    }
+
+    #[test]
+    fn what_is_too_much_is_told_with_what_to_do() {
+        let part = |count, pair| Part {
+            piece: "upper".into(),
+            cloth: "canvas".into(),
+            count,
+            pair,
+            inside: None,
+        };
+        let said = |part: &Part, laid: [u32; 2], cut: [u32; 2], any_hand| {
+            let hands = |[up, down]: [u32; 2]| Hands { up, down };
+            let count = Count {
+                article: "1",
+                part,
+                laid: hands(laid),
+                cut: hands(cut),
+                any_hand,
+            };
+            let told = count.too_much();
+            told.map(|(what, remedy)| format!("{what}; {remedy}"))
+        };
+        let (pair, two, four) = (part(2, true), part(2, false), part(4, true));
+        for (part, laid, cut, any_hand) in [
+            (&pair, [1, 1], [0, 0], false),
+            (&pair, [0, 1], [1, 0], false),
+            (&pair, [2, 0], [0, 0], true),
+            (&two, [2, 0], [0, 0], false),
+            (&two, [1, 0], [0, 0], false),
+            (&four, [2, 1], [0, 0], false),
+            // It is cut: nothing can be taken away any more.
+            (&two, [0, 0], [3, 0], false),
+        ] {
+            assert_eq!(said(part, laid, cut, any_hand), None, "{laid:?} {cut:?}");
+        }
+        for (part, laid, cut, told) in [
+            (
+                &pair,
+                [2, 0],
+                [0, 0],
+                "upper 1 in canvas: a pair needs 1 as drawn and 1 mirrored, and 2 and 0 are laid; \
+                 turn one of them over",
+            ),
+            (
+                &pair,
+                [2, 1],
+                [0, 0],
+                "upper 1 in canvas: 3 laid of 2, 2 as drawn, 1 mirrored; take one of them away",
+            ),
+            (
+                &two,
+                [2, 0],
+                [2, 0],
+                "upper 1 in canvas: 4 laid or cut of 2; take 2 of them away",
+            ),
+            // Before all is laid.
+            (
+                &four,
+                [0, 3],
+                [0, 0],
+                "upper 1 in canvas: a pair needs 2 as drawn and 2 mirrored, and 0 and 3 are laid; \
+                 turn one of them over",
+            ),
+            (
+                &pair,
+                [0, 0],
+                [2, 0],
+                "upper 1 in canvas: a pair needs 1 as drawn and 1 mirrored, and 2 and 0 are laid or \
+                 cut; tell at the table that one of them is spoilt, and lay the other hand",
+            ),
+        ] {
+            assert_eq!(said(part, laid, cut, false).as_deref(), Some(told));
+        }
     }
 }

@@ -25,4 +25,4 @@ pub use seek::{Shades, Wanted, lab_of, pair_places, places};
 pub use seen::{SeenLay, SeenPiece, Stretch, seen};
 pub use sought::sought;
 pub use taken::Item;
-pub use whole::{Unlaid, WholeLay, fit_all, long_enough, unlaid};
+pub use whole::{Over, Unlaid, WholeLay, fit_all, long_enough, unlaid};

@@ -21,11 +21,21 @@ pub struct Unlaid {
     pub face: Face,
 }
 
+/// What no place gives without one too many, for its cloth lies in several layers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Over {
+    pub piece: String,
+    pub article: String,
+    pub cloth: String,
+    /// So many are not laid.
+    pub count: u32,
+}
+
 /// What is not laid yet, as so many places as give it: of cloth in several layers each gives
-/// several. What no place gives without one too many is left.
-pub fn unlaid(stock: &Stock, state: &State) -> Vec<Unlaid> {
+/// several. And what is left then.
+pub fn unlaid(stock: &Stock, state: &State) -> (Vec<Unlaid>, Vec<Over>) {
     let counts = stock.counts(&state.panels, state.placed.values(), &state.cuts.parts);
-    let mut all = Vec::new();
+    let (mut all, mut over) = (Vec::new(), Vec::new());
     for mut count in counts {
         let cloth = &count.part.cloth;
         let tops = state
@@ -74,14 +84,24 @@ pub fn unlaid(stock: &Stock, state: &State) -> Vec<Unlaid> {
             count.laid = count.laid + hands;
             next = if count.part.pair { 1 - k } else { k };
         }
+        if count.open() > 0 {
+            over.push(Over {
+                piece: count.part.piece.clone(),
+                article: count.article.to_owned(),
+                cloth: cloth.clone(),
+                count: count.open(),
+            });
+        }
     }
-    all
+    (all, over)
 }
 
 /// A whole lay, suggested.
 #[derive(Debug)]
 pub struct WholeLay {
     pub parts: Vec<Unlaid>,
+    /// What no place was sought for.
+    pub over: Vec<Over>,
     /// Panels in the order in which the suggestion counts them.
     pub panels: Vec<String>,
     pub suggestion: Suggestion,
@@ -109,7 +129,7 @@ pub fn fit_all(
     effort: &Effort,
     keep_going: &mut dyn FnMut(&Progress) -> bool,
 ) -> Outcome<WholeLay> {
-    let parts = unlaid(stock, state);
+    let (parts, over) = unlaid(stock, state);
     let cloths: Vec<&str> = stock.cloths.iter().map(|c| c.name.as_str()).collect();
     let number = |name: &str| {
         cloths
@@ -195,6 +215,7 @@ pub fn fit_all(
     let suggestion = fit(&task, effort, keep_going)?;
     Ok(WholeLay {
         parts,
+        over,
         panels,
         suggestion,
     })

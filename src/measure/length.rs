@@ -238,7 +238,7 @@ fn decimal(text: &str) -> Option<f64> {
 }
 
 /// Whether a comma may stand for the decimal point or for thousands.
-fn two_ways(text: &str) -> bool {
+pub fn two_ways(text: &str) -> bool {
     text.split_once(',').is_some_and(|(front, back)| {
         back.len() == 3
             && digits(back).is_some()

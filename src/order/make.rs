@@ -246,7 +246,19 @@ fn of_one(make: &Make, order: &Order, has: &dyn Fn(&str) -> bool) -> Outcome<Art
     }
     let size = order.size_name();
     let in_size = |p: &MakePart| has(&sized(&p.piece, size.as_deref()));
-    if let (Some(size), false) = (&size, make.parts.iter().any(in_size)) {
+    let none = !make.parts.iter().any(in_size);
+    let unmeasured = order.measures.is_empty() && !make.parts.is_empty();
+    if let (Some(draft), true, true) = (&make.draft, none, unmeasured) {
+        let what = match &size {
+            Some(size) => format!("the size \"{size}\""),
+            None => "it".to_owned(),
+        };
+        return Err(Fault::input(
+            format!("{what} is ordered without measures, and {draft} is drawn for measures"),
+            "give the order its measures, such as measures = { \"foot length\" = \"255 mm\" }",
+        ));
+    }
+    if let (Some(size), true) = (&size, none) {
         return Err(Fault::input(
             format!("the pattern has no piece of it in size \"{size}\""),
             "check the spelling of the size, or of the pieces",

@@ -36,19 +36,17 @@ const STAMP: &str = "rehearsal.txt";
 /// How steady the rehearsed hand is: px per axis, standard deviation.
 pub const HAND_PX: f64 = 0.5;
 
-/// Rehearses a job and writes pictures and report into `out`. `progress` is
+/// Rehearses a job as it is in `job`, and writes pictures and report into `out`. `progress` is
 /// told, in words, what is being done.
 ///
 /// # Errors
-/// If the job can't be used, `out` can't be written, or there is no driver.
+/// If the job can't be lit, `out` can't be written, or there is no driver.
 pub fn rehearse(
-    job: &Path,
+    mut job: Job,
     out: &Path,
     wanted: Wanted,
     progress: &(dyn Fn(&str) + Sync),
 ) -> Outcome<Rehearsed> {
-    progress("reading the job and its pattern");
-    let mut job = Job::open(job)?;
     if let Some(ways) = &mut job.file.light {
         // The edge is measured all round.
         ways.creep = false;

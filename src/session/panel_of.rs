@@ -386,8 +386,11 @@ impl App {
         if self.table.read_only().is_some() {
             return;
         }
-        let on_day = noted.into_iter().map(|n| n.on(today()));
+        let on_day = noted.iter().map(|n| n.clone().on(today()));
         let kept = add_checks(path, &on_day.collect::<Vec<CheckFile>>());
+        if kept.is_err() {
+            self.table.bench.put_checks_back(noted);
+        }
         self.tell(kept);
     }
 

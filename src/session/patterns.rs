@@ -40,7 +40,7 @@ impl LiveTable {
         match wish {
             DraftWish::Keep => self.keep(),
             DraftWish::Prove => {
-                self.proving.prove(&self.memory.job);
+                self.proving.prove(&self.memory.job, self.bench.state());
                 Ok(())
             }
             DraftWish::Read { reading, wish } => self.reading(*reading, wish),
@@ -145,7 +145,7 @@ impl LiveTable {
         let tapes = job.tapes()?;
         self.bench.set_tapes(listed(tapes));
         self.proving.readings = ReadOpen::of(job);
-        self.proving.prove(&self.memory.job);
+        self.proving.prove(&self.memory.job, self.bench.state());
         self.draw_anew()?;
         self.notice.said = Some(Said {
             words: kept(&written, &aside, !names.is_empty()),

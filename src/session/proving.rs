@@ -7,6 +7,7 @@ use crate::fault::Outcome;
 use crate::job::{AtHand, Job, PatternFile, Patterns};
 use crate::pattern::{Finding, Severity, Spot, Topic};
 use crate::prove::{Asked, Proof, prove};
+use crate::work::State;
 use std::collections::BTreeMap;
 
 /// A draft of the job, on the desk.
@@ -166,11 +167,11 @@ impl Proving {
         open.desk.drawn().cloned().map(AtHand::Drafted)
     }
 
-    /// All checks, of what is drawn now.
-    pub fn prove(&mut self, job: &Job) {
+    /// All checks, of what is drawn now, and of the lay as it stands.
+    pub fn prove(&mut self, job: &Job, state: &State) {
         let (patterns, mut findings) = match self.drawn(job) {
             Ok(patterns) => {
-                let findings = job.miscounts(&patterns.pieces);
+                let findings = job.miscounts(&patterns.pieces, state);
                 (patterns, findings)
             }
             Err(fault) => (Patterns::default(), vec![Finding::from(&fault)]),

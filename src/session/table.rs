@@ -57,7 +57,7 @@ impl LiveTable {
     pub fn new(memory: Remembered<Record>) -> Self {
         let job = &memory.job;
         let mut state = job.state();
-        let mut notes = memory.notes.clone();
+        let mut notes = memory.told();
         notes.extend(job.left_out.iter().map(|l| format!("left out: {l}")));
         notes.extend(job.pattern_notes.iter().cloned());
         let (history, wrong) = replay(&mut state, &memory.steps, memory.replay_from);
@@ -310,16 +310,7 @@ impl LiveTable {
 
     /// The job file as it would be written now.
     pub fn file_now(&self) -> JobFile {
-        let state = self.bench.state();
-        JobFile {
-            panels: state.panels.clone(),
-            placed: state.placed.values().cloned().collect(),
-            light: Some(state.ways),
-            trims: state.trims.clone(),
-            wishes: state.wishes.clone(),
-            cutting: (!state.cuts.is_empty()).then(|| state.cuts.clone()),
-            ..self.memory.job.file.clone()
-        }
+        self.memory.job.file.with_work(self.bench.state())
     }
 
     /// Names the profile in the job file from here on.

@@ -18,6 +18,10 @@ const SMALL: f64 = 2.4;
 const LEADING: f64 = 1.3;
 /// Between a ticket's rows, mm.
 const GAP: f64 = 2.0;
+/// Lines of a note, and under a part's picture, at most; longer ones are cut short. So a heading
+/// and any row have room on a page.
+const NOTE_LINES: usize = 8;
+const PART_LINES: usize = 40;
 
 /// A row of a ticket, which is not parted: how high it is, and what is in it.
 enum Row<'t> {
@@ -63,8 +67,14 @@ pub fn ticket_pages(tickets: &[Ticket], paper: Paper, unit: Unit) -> Vec<Page> {
                 y = high - MARGIN;
             }
         }
-        for row in &rows {
-            if y - row.height() < MARGIN {
+        for (k, row) in rows.iter().enumerate() {
+            // Nothing is gained by a new page under the heading alone; and a title does not stand
+            // alone at a page's foot.
+            let follows = match row {
+                Row::Title(_) => rows.get(k + 1).map_or(0.0, Row::height),
+                _ => 0.0,
+            };
+            if k > 1 && y - row.height() - follows < MARGIN {
                 pages.push(Page::new(paper));
                 y = high - MARGIN;
                 let head = Row::Head(ticket, true, noted(ticket, inner));
@@ -94,7 +104,16 @@ fn dashes(from: (f64, f64), to: (f64, f64)) -> Path {
 
 fn noted(ticket: &Ticket, inner: f64) -> Vec<String> {
     let lines = ticket.note.map(|note| broken(note, PLAIN, inner));
-    lines.unwrap_or_default()
+    shortened(lines.unwrap_or_default(), NOTE_LINES)
+}
+
+/// So many lines at most; the last says if there are more.
+fn shortened(mut lines: Vec<String>, most: usize) -> Vec<String> {
+    if lines.len() > most {
+        lines.truncate(most - 1);
+        lines.push("...".to_owned());
+    }
+    lines
 }
 
 fn rows<'t>(ticket: &'t Ticket<'t>, inner: f64, unit: Unit) -> Vec<Row<'t>> {
@@ -178,6 +197,7 @@ fn about(part: &TicketPart, most: f64, unit: Unit) -> Vec<String> {
     if !part.alike.is_empty() {
         say(format!("not to be taken for {}", part.alike.join(", ")));
     }
+    let mut lines = shortened(lines, PART_LINES);
     // The boxes to tick.
     lines.push(String::new());
     lines

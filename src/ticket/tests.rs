@@ -6,7 +6,7 @@ use crate::lay::{CutBy, CutPart, Face, Marking, Stock};
 use crate::measure::Unit;
 use crate::order::{Article, Bought, Part};
 use crate::pattern::{Notch, NotchKind, PatternPiece};
-use crate::sheet::Paper;
+use crate::sheet::{Page, Paper};
 use crate::space::{Point, Vector};
 use std::collections::BTreeMap;
 
@@ -166,6 +166,91 @@ fn a_ticket_tells_hands_marks_and_what_is_cut() {
     assert_eq!((one.cut.up, one.cut.down), (0, 1));
     assert_eq!(one.shade.as_deref(), Some("lightness 62"));
     assert!(!ticket_pages(&all, Paper::A4, Unit::Mm).is_empty());
+}
+
+/// An article of two of a piece, with what is said of it.
+fn two_of(article: &str, piece: &str, note: &str) -> Article {
+    Article {
+        name: article.into(),
+        note: Some(note.into()),
+        parts: vec![Part {
+            piece: piece.into(),
+            cloth: "canvas".into(),
+            count: 2,
+            pair: false,
+            inside: None,
+        }],
+        ..Article::default()
+    }
+}
+
+fn pages_of(pieces: &[PatternPiece], articles: &[Article]) -> Vec<String> {
+    let stock = Stock {
+        pieces,
+        cloths: &[],
+        articles,
+    };
+    let all = tickets("job", &stock, &[], &BTreeMap::new(), &BTreeMap::new());
+    let pages = ticket_pages(&all, Paper::A4, Unit::Mm);
+    pages.into_iter().map(Page::into_svg).collect()
+}
+
+#[test]
+fn of_many_articles_alike_a_ticket_names_a_few() {
+    let pieces = [oblong("upper 255", 100.0, 50.0)];
+    let articles: Vec<Article> = (1..=24)
+        .map(|n| two_of(&n.to_string(), "upper 255", "size 255"))
+        .collect();
+    let stock = Stock {
+        pieces: &pieces,
+        cloths: &[],
+        articles: &articles,
+    };
+    let all = tickets("job", &stock, &[], &BTreeMap::new(), &BTreeMap::new());
+    assert_eq!(
+        all[1].parts[0].alike,
+        [
+            "upper 255 1",
+            "upper 255 3",
+            "upper 255 4",
+            "upper 255 5",
+            "19 more of upper 255"
+        ]
+    );
+    // Four a page or so, each whole.
+    let pages = pages_of(&pieces, &articles);
+    assert!((4..=8).contains(&pages.len()), "{} pages", pages.len());
+    assert!(pages.iter().all(|p| !p.contains("continued")));
+}
+
+#[test]
+fn no_page_has_a_heading_alone() {
+    // A note, and a name, that fill pages by themselves.
+    let long = "longer ".repeat(2000);
+    let name = "sole ".repeat(2000);
+    let pieces = [oblong("upper", 100.0, 50.0), oblong(&name, 100.0, 50.0)];
+    for article in [two_of("1", "upper", &long), two_of("1", &name, "size 255")] {
+        let pages = pages_of(&pieces, &[article]);
+        assert_eq!(pages.len(), 1);
+        assert!(pages[0].contains("2 alike") || pages[0].contains("sole sole"));
+        assert!(pages[0].contains(">...<"), "it says that there is more");
+    }
+    // A title stands over what it is for.
+    for steps in 30..90 {
+        let article = Article {
+            sew: (0..steps).map(|k| format!("step {k}")).collect(),
+            bought: vec![Bought {
+                name: "lace".into(),
+                count: 2,
+                length: None,
+            }],
+            ..two_of("1", "upper", "size 255")
+        };
+        for page in pages_of(&pieces, &[article]) {
+            let at = page.find("sewn in this order");
+            assert!(at.is_none_or(|at| page[at..].contains("step 0")), "{steps}");
+        }
+    }
 }
 
 #[test]

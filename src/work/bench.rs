@@ -7,6 +7,7 @@ use super::doing::Doing;
 use super::goods::Goods;
 use super::history::{History, Record};
 use super::in_hand::InHand;
+use super::lies::lies;
 use super::lit::Lit;
 use super::log::Log;
 use super::op::{FURTHEST, Id, Op, Spot};
@@ -15,7 +16,7 @@ use super::watch::Watch;
 use super::ways::Ways;
 use crate::cloth::Panel;
 use crate::lay::wish::Wished;
-use crate::lay::{Count, Laid, trim_on};
+use crate::lay::{Count, Laid};
 use crate::order::Tape;
 use crate::space::{Point, Table};
 
@@ -118,10 +119,8 @@ impl Bench {
         let stock = self.goods.stock();
         let all = self.all_shown().into_iter();
         all.filter_map(|(id, p)| {
-            let mut laid = stock.laid(p, self.panels())?;
-            laid.is_cut = self.state.cuts.has(id);
-            laid.trim = trim_on(&self.state.trims, &stock, &p.panel, self.panels());
-            Some((id, laid))
+            let State { trims, cuts, .. } = &self.state;
+            Some((id, lies(p, &stock, self.panels(), trims, cuts)?))
         })
         .unzip()
     }

@@ -4,6 +4,7 @@
 
 use super::op::{Id, Op};
 use super::state::{Mismatch, State};
+use crate::fault::counted;
 use serde::{Deserialize, Serialize};
 
 /// One line of the journal.
@@ -26,6 +27,20 @@ pub enum Record {
 struct Step {
     ops: Vec<Op>,
     gesture: Option<u64>,
+}
+
+impl Step {
+    /// What it changed, to be read after "undone: ".
+    fn words(&self) -> String {
+        let first = self.ops.first().map(Op::to_string).unwrap_or_default();
+        match self.ops.len() {
+            0 | 1 => first,
+            n => format!(
+                "{first} and {}",
+                counted(n - 1, "more change", "more changes")
+            ),
+        }
+    }
 }
 
 /// The way here, and the way back to what was undone.
@@ -169,6 +184,29 @@ pub fn replay(
     (history, None)
 }
 
+/// What a journal's records from `start` on have come to, in words, a step each: what they took
+/// back of what was done before, and what they did. What they did and took back is nothing.
+pub fn since(records: &[Record], start: usize) -> Vec<String> {
+    let (before, after) = records.split_at(start.min(records.len()));
+    let mut history = History::default();
+    for record in before {
+        history.take(record);
+    }
+    let held = history.done.clone();
+    for record in after {
+        history.take(record);
+    }
+    let both = held.iter().zip(&history.done);
+    let same = both.take_while(|(a, b)| a.ops == b.ops).count();
+    let (held, done) = (&held[same..], &history.done[same..]);
+    // A drag that goes on is one step, and nothing of it was taken back.
+    let goes_on = held.first().zip(done.first());
+    let goes_on = goes_on.is_some_and(|(a, b)| a.gesture.is_some() && a.gesture == b.gesture);
+    let back = held.iter().skip(usize::from(goes_on)).rev();
+    let back = back.map(|s| format!("undone: {}", s.words()));
+    back.chain(done.iter().map(Step::words)).collect()
+}
+
 /// Makes several changes, or none of them.
 ///
 /// # Errors
@@ -183,4 +221,82 @@ pub fn apply_all(state: &mut State, ops: &[Op]) -> Result<(), Mismatch> {
         }
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cloth::OnTable;
+
+    fn on(x_mm: f64) -> OnTable {
+        OnTable {
+            x_mm,
+            y_mm: 0.0,
+            turn_deg: 0.0,
+        }
+    }
+
+    fn lie(from: f64, to: f64) -> Op {
+        Op::Lie {
+            panel: "felt".to_owned(),
+            from: on(from),
+            to: on(to),
+        }
+    }
+
+    fn spread(to: bool) -> Op {
+        Op::Spread {
+            panel: "felt".to_owned(),
+            from: !to,
+            to,
+        }
+    }
+
+    fn done(ops: &[Op], gesture: Option<u64>) -> Record {
+        Record::Do {
+            ops: ops.to_vec(),
+            gesture,
+        }
+    }
+
+    #[test]
+    fn what_was_done_since_is_told_a_step_each() {
+        let (undo, redo) = (Record::Undo, Record::Redo);
+        let put_away = done(&[spread(false)], None);
+        let two = done(&[spread(true), lie(0.0, 1.0)], None);
+        let drag = |from: f64| done(&[lie(from, from + 1.0)], Some(7));
+        let told = |records: &[&Record], start: usize| {
+            let records: Vec<Record> = records.iter().map(|r| (*r).clone()).collect();
+            since(&records, start)
+        };
+        let none: [&str; 0] = [];
+        assert_eq!(told(&[], 0), none);
+        assert_eq!(told(&[&put_away, &two], 2), none);
+        // Never beyond its end.
+        assert_eq!(told(&[&put_away], 3), none);
+        assert_eq!(
+            told(&[&put_away, &two], 0),
+            ["felt put away", "felt spread and 1 more change"]
+        );
+        assert_eq!(
+            told(&[&put_away, &two, &undo], 2),
+            ["undone: felt spread and 1 more change"]
+        );
+        assert_eq!(told(&[&put_away, &two, &undo, &redo], 2), none);
+        assert_eq!(told(&[&put_away, &two, &undo], 1), none);
+        // Another thing is done in place of the last two.
+        let other = done(&[lie(0.0, 9.0)], None);
+        assert_eq!(
+            told(&[&put_away, &two, &undo, &undo, &other], 2),
+            [
+                "undone: felt spread and 1 more change",
+                "undone: felt put away",
+                "felt moved on the table"
+            ]
+        );
+        // A drag is one step, before and after.
+        let drags = [&put_away, &drag(0.0), &drag(1.0)];
+        assert_eq!(told(&drags, 1), ["felt moved on the table"]);
+        assert_eq!(told(&drags, 2), ["felt moved on the table"]);
+    }
 }

@@ -4,8 +4,8 @@
 use super::act::{Reply, Touched};
 use super::bench::Bench;
 use super::op::{Id, Op, Spot};
-use super::pieces::{degrees, rounded, words};
-use crate::lay::{Along, Count, Face, Hands, Placement, squared};
+use super::pieces::{degrees, rounded};
+use crate::lay::{Along, Face, Placement, squared};
 use crate::shape::bounds;
 use crate::space::{Cloth, Point, Vector};
 
@@ -16,47 +16,14 @@ const BESIDE: f64 = 12.0;
 impl Bench {
     /// Whether the order takes a placement in place of what is laid by `instead`.
     pub(super) fn takes(&self, p: &Placement, instead: Option<Id>) -> Result<(), String> {
-        let stock = self.goods.stock();
-        let cloth = self.state.panel(&p.panel).map(|q| q.cloth.clone());
-        let others = self
-            .state
-            .placed
-            .iter()
-            .filter(|(id, _)| Some(**id) != instead);
-        let all = stock.counts(
+        let others = self.state.placed.iter();
+        let others = others.filter(|(id, _)| Some(**id) != instead);
+        self.goods.stock().takes(
+            p,
             &self.state.panels,
             others.map(|(_, q)| q),
             &self.state.cuts.parts,
-        );
-        let name = format!("{} {}", p.piece, p.article);
-        let same = |c: &&Count| {
-            c.article == p.article
-                && c.part.piece == p.piece
-                && Some(&c.part.cloth) == cloth.as_ref()
-        };
-        let Some(count) = all.iter().find(same) else {
-            return Err(format!(
-                "{name} is not ordered in {}",
-                cloth.unwrap_or_default()
-            ));
-        };
-        let mut gives = Hands::default();
-        for face in stock.gives(p, &self.state.panels) {
-            gives.add(face);
-        }
-        if count.open() == 0 {
-            Err(format!("all {} of {name} are laid", count.part.count))
-        } else if !count.takes_all(gives) {
-            Err(match gives.sum() {
-                1 => format!(
-                    "{name}: {} would be one too many of that hand; turn it over",
-                    words(p.face)
-                ),
-                _ => format!("{name}: two plies would give one too many of a hand; lay it single"),
-            })
-        } else {
-            Ok(())
-        }
+        )
     }
 
     pub(super) fn another(&mut self) -> Reply {

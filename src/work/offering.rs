@@ -12,7 +12,7 @@ use super::goods::Goods;
 use super::op::{Id, Op, Spot};
 use super::state::State;
 use crate::cloth::Panel;
-use crate::lay::Placement;
+use crate::lay::{Count, Placement};
 use std::collections::BTreeMap;
 
 /// What places are sought for.
@@ -145,8 +145,13 @@ impl Bench {
     pub(super) fn seek(&mut self, mut seek: Seek) -> Reply {
         let name = match seek {
             Seek::Open => {
-                if self.counts().iter().all(|c| c.open() == 0) {
-                    return Reply::refused("all that is ordered is laid");
+                let counts = self.counts();
+                if counts.iter().all(|c| c.open() == 0) {
+                    let wrong = counts.iter().find_map(Count::too_much);
+                    return Reply::refused(wrong.map_or_else(
+                        || "all that is ordered is laid".to_owned(),
+                        |(what, remedy)| format!("{what}; {remedy}"),
+                    ));
                 }
                 "all that is still to lay".to_owned()
             }

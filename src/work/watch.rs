@@ -43,6 +43,8 @@ pub(super) struct Watch {
     refocused: bool,
     /// Checks that were made, for the profile.
     noted: Vec<Noted>,
+    /// Those that could not be kept.
+    unkept: Vec<Noted>,
 }
 
 impl Watch {
@@ -118,9 +120,21 @@ impl Bench {
         self.watch.refocused.then_some(words)
     }
 
-    /// Checks that were made since this was last asked, for the profile.
+    /// Checks that were made since this was last asked, for the profile; with them those that
+    /// came back.
     pub fn take_checks(&mut self) -> Vec<Noted> {
-        std::mem::take(&mut self.watch.noted)
+        let watch = &mut self.watch;
+        if watch.noted.is_empty() {
+            return Vec::new();
+        }
+        let mut all = std::mem::take(&mut watch.unkept);
+        all.append(&mut watch.noted);
+        all
+    }
+
+    /// Checks that could not be kept are tried again with the next.
+    pub fn put_checks_back(&mut self, unkept: Vec<Noted>) {
+        self.watch.unkept = unkept;
     }
 
     /// The marks that no spread cloth covers, from 0, and where their light is meant.

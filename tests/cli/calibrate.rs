@@ -130,6 +130,69 @@ fn many_marks_tell_their_error_and_what_is_wrong_is_refused_before_anything_is_w
 }
 
 #[test]
+fn advice_is_given_only_where_it_leaves_less_error_than_there_is() {
+    let b = Bench::new();
+    let profile = b.str("t.toml");
+    let cases: [(&[&str], &str); 4] = [
+        // Places, of which 0.5 mm is believed, are worse than hands of 0.5 px.
+        (&[], "measure the marks' places twice as well"),
+        (
+            &["--hand", "2", "--marks", "0"],
+            "set the marks of light twice as finely",
+        ),
+        (&["--without", "C3", "--marks", "0.3"], ""),
+        (
+            &["--hand", "0.01", "--marks", "0.6"],
+            "measure the marks' places",
+        ),
+    ];
+    for (more, say) in cases {
+        let words = calibrated(TWENTY, &profile, &[more, &["--json"]].concat());
+        let o = run(&words.iter().map(String::as_str).collect::<Vec<_>>());
+        let told: serde_json::Value = serde_json::from_slice(&o.stdout).unwrap();
+        let improve = told["account"]["improve"].as_str().unwrap();
+        assert!(improve.contains(say), "{more:?}: {improve}");
+        let now = told["account"]["error_mm"][0].as_f64().unwrap();
+        let Some((_, after)) = improve.split_once(&format!("({now:.2} to ")) else {
+            panic!("{more:?}: {improve}, and it is {now}");
+        };
+        let after: f64 = after.trim_end_matches(" mm)").parse().unwrap();
+        assert!(after < now - 0.004, "{more:?}: {improve}");
+    }
+}
+
+#[test]
+fn a_tape_in_another_unit_is_asked_after_with_its_switch() {
+    let b = Bench::new();
+    let profile = b.str("t.toml");
+    let tape = std::fs::read_to_string("calibration/worked/tape.csv").unwrap();
+    let in_cm = tape.lines().map(|line| {
+        let (names, length) = line.rsplit_once(',').unwrap_or((line, ""));
+        match length.parse::<f64>() {
+            Ok(mm) => format!("{names},{:.2}\n", mm / 10.0),
+            Err(_) => format!("{line}\n"),
+        }
+    });
+    let tape = b.write("in cm.csv", in_cm.collect::<String>());
+    let said = |more: &[&str]| {
+        let own = ["--tape", tape.as_str()];
+        let set = "calibration/worked/set-marks.csv";
+        let words = calibrated(set, &profile, &[&own[..], more].concat());
+        let o = run(&words.iter().map(String::as_str).collect::<Vec<_>>());
+        assert_eq!(o.status.code(), Some(0), "{o:?}");
+        String::from_utf8_lossy(&o.stderr).into_owned()
+    };
+    let mm = said(&[]);
+    assert!(
+        mm.contains("are the tape's readings (") && mm.contains("in cm.csv) in mm?"),
+        "{mm}"
+    );
+    assert!(mm.contains("--unit"), "{mm}");
+    let cm = said(&["--unit", "cm"]);
+    assert!(!cm.contains("a pixel would be"), "{cm}");
+}
+
+#[test]
 fn a_budget_and_a_cut_test_are_told_and_nonsense_is_refused() {
     let worked = "calibration/worked/twenty-marks.toml";
     let o = run(&["budget", "demo-data", "--profile", worked, "--json"]);
@@ -146,6 +209,10 @@ fn a_budget_and_a_cut_test_are_told_and_nonsense_is_refused() {
     let said = stdout(&run(&["budget", "demo-data", "--profile", worked]));
     assert!(
         said.starts_with("A typical miss: about two in three are nearer than this"),
+        "{said}"
+    );
+    assert!(
+        said.contains("upper 1 canvas, mirrored") && !said.contains(", over"),
         "{said}"
     );
     let edges = pieces[0]["edges"].as_array().unwrap();
@@ -205,7 +272,7 @@ fn a_budget_and_a_cut_test_are_told_and_nonsense_is_refused() {
     let cut = ["cut-test", "--length", "240,240", "--width", "60,60"];
     let o = run(&[&cut[..], &["--cloth", "silk", "--keep", &job]].concat());
     assert_eq!(o.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&o.stderr).contains("shears in silk, one ply can't be kept"));
+    assert!(String::from_utf8_lossy(&o.stderr).contains("the job has no cloth \"silk\""));
 }
 
 #[test]

@@ -21,11 +21,59 @@ fn photo(shaded: bool) -> Vec<u8> {
         // A grain of one code.
         image::Rgb(light.map(|v| v + ((x * 7 + y * 13) % 3) as u8 - 1))
     });
+    png(&picture)
+}
+
+fn png(picture: &image::RgbImage) -> Vec<u8> {
     let mut bytes = std::io::Cursor::new(Vec::new());
     picture
         .write_to(&mut bytes, image::ImageFormat::Png)
         .unwrap();
     bytes.into_inner()
+}
+
+/// The same under a lamp over the sheet's upper end: light falls off from there.
+fn lamplit() -> Vec<u8> {
+    let mut picture = image::load_from_memory(&photo(false)).unwrap().into_rgb8();
+    for (x, y, light) in picture.enumerate_pixels_mut() {
+        let far = (f64::from(x) - 200.0).hypot(f64::from(y) - 100.0);
+        light.0 = light.0.map(|v| (f64::from(v) * (1.0 - 0.0006 * far)) as u8);
+    }
+    png(&picture)
+}
+
+#[test]
+fn what_is_wrong_is_told_with_what_helps_here() {
+    let b = Bench::new();
+    let photo = b.write("card.png", lamplit());
+    let piece = b.str("heel.svg");
+    let own = ["card", photo.as_str(), "--thickness", "1.5mm", "-o", &piece];
+    for (more, what, remedy) in [
+        (
+            ["--sheet", "letter"],
+            "not in the proportion of 215.9 by 279.4 mm",
+            "say with --sheet which sheet lies there",
+        ),
+        (
+            ["--at", "5,5"],
+            "no card is seen at 5, 5 px",
+            "give a place well inside the card",
+        ),
+        (
+            ["--camera-height", "10cm"],
+            "with the lens 100 mm above the sheet",
+            "take the photo from higher up",
+        ),
+        (
+            ["--camera-height", "1cm"],
+            "the camera can't have been 10 mm above the sheet",
+            "more than 50 mm",
+        ),
+    ] {
+        let said = refused(&[&own[..], &more].concat(), "card.png");
+        assert!(said.contains(what) && said.contains(remedy), "{said}");
+    }
+    assert!(!b.path("heel.svg").exists());
 }
 
 #[test]

@@ -2,10 +2,14 @@
 
 #[path = "cloth/find.rs"]
 mod find;
+#[path = "cloth/offcuts.rs"]
+mod offcuts;
 #[path = "cloth/photo.rs"]
 mod photo;
 #[path = "cloth/plies.rs"]
 mod plies;
+#[path = "cloth/too_much.rs"]
+mod too_much;
 
 use super::*;
 use ghostchalk::cloth::Cloth;
@@ -197,6 +201,54 @@ fn what_has_no_room_is_a_no_and_no_bad_input() {
 }
 
 #[test]
+fn a_part_that_no_place_gives_alone_is_a_no_beside_what_is_laid() {
+    let folder = demo(true);
+    let job = folder.path().to_str().unwrap();
+    let file = folder.path().join("job.toml");
+    let text = std::fs::read_to_string(&file).unwrap();
+    let lies = |piece: &str, b: &str| b.contains(&format!("piece = \"{piece}\""));
+    let mut placed: Vec<&str> = text.split("[[placed]]\n").collect();
+    // Two soles in one go, and one is ordered.
+    placed.retain(|b| !b.contains("[[article]]") && !lies("felt sole", b));
+    let head = &text[..text.find("[[placed]]").unwrap()];
+    let one = head.replacen(
+        "cloth = \"felt\"\ncount = 2\npair = true",
+        "cloth = \"felt\"\ncount = 1\npair = false",
+        1,
+    );
+    let one = one.replacen(
+        "grain_deg = 90\nphoto = { file = \"felt.png\"",
+        "grain_deg = 90\nstack = { layers = 2 }\nphoto = { file = \"felt.png\"",
+        1,
+    );
+    let with = |placed: &[&str]| {
+        let lay = placed.iter().map(|b| format!("[[placed]]\n{b}"));
+        std::fs::write(&file, one.clone() + &lay.collect::<String>()).unwrap();
+    };
+    let sentence = "felt sole 1 in felt: 1 is not laid, and every place on cloth that lies in so \
+                    many plies would give one too many: lay a panel single.\n";
+    with(&placed);
+    let o = run(&["lay", job]);
+    assert_eq!((o.status.code(), stdout(&o).as_str()), (Some(1), sentence));
+    // Another part is sought beside it.
+    let first = placed.iter().position(|b| lies("binding", b)).unwrap();
+    placed.remove(first);
+    with(&placed);
+    let o = run(&["lay", job, "--seconds", "10"]);
+    assert_eq!(o.status.code(), Some(1), "{o:?}");
+    assert!(
+        stdout(&o).starts_with("Of 1 part, 1 found a place.") && stdout(&o).ends_with(sentence),
+        "{}",
+        stdout(&o)
+    );
+    let o = run(&["lay", job, "--seconds", "10", "--json"]);
+    assert_eq!(o.status.code(), Some(1), "{o:?}");
+    let said: serde_json::Value = serde_json::from_str(&stdout(&o)).unwrap();
+    assert_eq!(said["left"][0]["piece"], "felt sole");
+    assert_eq!(said["left"][0]["count"], 1);
+}
+
+#[test]
 fn an_offcut_is_taken_into_a_job_once() {
     let folder = demo(true);
     let job = folder.path().to_str().unwrap();
@@ -206,7 +258,7 @@ fn an_offcut_is_taken_into_a_job_once() {
     let (_, state) = standing(folder.path());
     let mut panel = state.panel("sling").unwrap().clone();
     panel.name = "sling offcut 1".to_owned();
-    let offcut = Offcut {
+    let mut offcut = Offcut {
         ghostchalk_offcut: OFFCUT_VERSION,
         from: "slippers".to_owned(),
         area_cm2: 1000.0,
@@ -220,6 +272,11 @@ fn an_offcut_is_taken_into_a_job_once() {
     let path = folder.path().join("offcut.toml");
     offcut.write(&path).unwrap();
     let path = path.to_str().unwrap();
+    let blank = folder.path().join("blank.toml");
+    offcut.panel.name = " ".to_owned();
+    offcut.write(&blank).unwrap();
+    let blank = ["spread", blank.to_str().unwrap(), "--job", job];
+    refused(&blank, "name is blank; give it one with --as");
     let own = ["spread", path, "--job", job, "--at", "100,20"];
     let o = run(&own);
     assert_eq!(

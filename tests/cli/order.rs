@@ -4,7 +4,8 @@ use super::*;
 use serde_json::{Value, json};
 
 /// Slippers in two sizes from the demo's draft: one pair lined, and two for a sister, with a
-/// spare set, of another cloth. Two plies of canvas, a stack of four of felt.
+/// spare set, of another cloth. Two plies of canvas, a stack of four of felt, of which each sole has
+/// two.
 const JOB: &str = r#"
 ghostchalk_job = 1
 name = "For two sisters"
@@ -50,7 +51,7 @@ with = "lining"
 [[make.part]]
 piece = "felt sole"
 cloth = "felt"
-count = 2
+count = 4
 pair = true
 inside = "sole"
 [[make.part]]
@@ -145,7 +146,10 @@ fn an_order_is_every_part_that_is_cut() {
     let b = Bench::new();
     let job = job(&b, "her sister", "her sister");
     let told = told(&["order", &job, "--json"]);
-    let part = |piece: &str, cloth: &str, pair: bool| json!([piece, cloth, 2, pair]);
+    let part = |piece: &str, cloth: &str, pair: bool| {
+        let count = if piece.starts_with("felt sole") { 4 } else { 2 };
+        json!([piece, cloth, count, pair])
+    };
     let lined = [
         part("upper 255", "canvas", true),
         part("upper 255", "flannel", true),
@@ -255,6 +259,12 @@ fn what_cant_be_ordered_says_why() {
             "cloths = { canvas = \"silk\" }"
         )
         .contains("the cloth \"silk\" isn't there")
+    );
+    assert!(
+        said("measures = { \"foot length\" = \"240 mm\" }\n", "").contains(
+            "the size \"240\" is ordered without measures, and slippers.draft.toml is drawn for \
+             measures; give the order its measures, such as measures = { \"foot length\" ="
+        )
     );
     let odd = "piece = \"upper\"\ncloth = \"canvas\"\ncount = 3";
     assert!(said("piece = \"upper\"\ncloth = \"canvas\"\ncount = 2", odd)

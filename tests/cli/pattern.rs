@@ -164,7 +164,21 @@ fn patterns_from_elsewhere_are_read_and_written() {
             vec!["read", draft, "--measure", "foot length=9m"],
             "foot length",
         ),
-        (vec!["read", draft, "--measure", "shoe=9mm"], "shoe"),
+        (
+            vec!["read", draft, "--measure", "foot lenght=9mm"],
+            "no measure named \"foot lenght\"; name one of foot length, instep girth",
+        ),
+        (
+            vec![
+                "read",
+                draft,
+                "--measure",
+                "foot length=255mm",
+                "--measure",
+                "foot length=260mm",
+            ],
+            "the measure \"foot length\" is given twice, 255mm and 260mm",
+        ),
         (vec!["read", draft, "-o", "pieces.txt"], ".svg or .dxf"),
         (
             vec![

@@ -16,7 +16,7 @@ fn word(error: i32) -> &'static str {
         NO_ROOM => "the disk is full",
         READ_ONLY => "the disk is read-only",
         DENIED => "access is denied",
-        _ => "os error",
+        _ => "the disk fails",
     }
 }
 

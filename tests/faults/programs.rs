@@ -158,6 +158,10 @@ fn a_command_whose_disk_fails_says_so_and_leaves_old_files_or_new_ones() {
     each(|stopped, n| {
         let full = stopped(Stop::On(n, NO_ROOM), n);
         let broken = stopped(Stop::Once(n, IO), n);
+        for ran in [&full, &broken] {
+            let code = ran.status.code();
+            assert!(matches!(code, Some(0 | 3)), "{code:?}: {}", ran.err);
+        }
         full.reached(n) || broken.reached(n)
     });
 }

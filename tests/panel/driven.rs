@@ -4,13 +4,13 @@ mod drafts;
 mod plan;
 mod reading;
 
-use crate::world::{NARROW, WINDOW, World, carrying, empty, harness, laying};
+use crate::world::{NARROW, WINDOW, World, carrying, empty, harness, laying, one_hand};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable, by};
 use ghostchalk::measure::Unit;
 use ghostchalk::session::panel::{Wish, keeps};
 use ghostchalk::session::photographed::PhotoWish;
-use ghostchalk::work::{Key, Pressed, Way};
+use ghostchalk::work::{Act, Key, Pressed, Seek, Way};
 
 /// The controls that Tab should reach, by name: everything that can be pressed,
 /// slid or typed in, and is not switched off.
@@ -84,6 +84,21 @@ fn every_control_has_a_name_of_its_own_and_tab_reaches_it() {
         reached.sort();
         assert_eq!(reached, names, "{leaf}");
     }
+}
+
+#[test]
+fn two_of_a_hand_are_told_though_all_is_laid() {
+    let says = "upper 1 in canvas: a pair needs 1 as drawn and 1 mirrored, and 2 and 0 are laid; \
+                turn one of them over";
+    let harness = harness(one_hand(), WINDOW, 1.0);
+    for words in ["laid otherwise than ordered", says] {
+        assert_eq!(harness.query_all_by_label(words).count(), 1, "{words}");
+    }
+    assert_eq!(harness.query_all_by_label("all is laid").count(), 0);
+    // Nor is it said where places are sought for what is left.
+    let mut world = one_hand();
+    world.act(Act::Seek(Seek::Open));
+    assert_eq!(world.said.unwrap().words, says);
 }
 
 #[test]

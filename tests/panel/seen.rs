@@ -91,7 +91,13 @@ fn seen_leaf_by_leaf() {
         "leaf-photo",
     ));
     let mut world = drafting();
-    world.proving.prove(&world.job);
+    let World {
+        proving,
+        job,
+        bench,
+        ..
+    } = &mut world;
+    proving.prove(job, bench.state());
     all.extend(pictured(world, WINDOW, 1.0, "leaf-pattern"));
     all.extend(pictured(
         drafting(),

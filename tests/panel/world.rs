@@ -6,6 +6,7 @@ use ghostchalk::calibration::fit::Sure;
 use ghostchalk::cloth::{ClothMark, Panel};
 use ghostchalk::drawing::read::{self, ReadOptions};
 use ghostchalk::job::{Job, PatternFile};
+use ghostchalk::lay::{Face, Placement};
 use ghostchalk::measure::Unit;
 use ghostchalk::session::panel::{
     Bad, Facts, OutputFact, OutputState, PanelMemory, PanelView, ProfileFact, Wish, dress, show,
@@ -81,7 +82,7 @@ impl World {
         for wish in show(ui, &view, &mut self.memory) {
             match &wish {
                 Wish::Act(act) => self.act(act.clone()),
-                Wish::Draft(DraftWish::Prove) => self.proving.prove(&self.job),
+                Wish::Draft(DraftWish::Prove) => self.proving.prove(&self.job, self.bench.state()),
                 Wish::Draft(wish) => self.proving.grant(wish),
                 _ => {}
             }
@@ -101,15 +102,20 @@ pub fn demo() -> Bench {
 
 /// The demo with something changed of its panels.
 fn demo_with(change: impl FnOnce(&mut Vec<Panel>)) -> Bench {
+    demo_laid(|panels, _| change(panels))
+}
+
+/// The demo with something changed of its panels and its lay.
+fn demo_laid(change: impl FnOnce(&mut Vec<Panel>, &mut Vec<Placement>)) -> Bench {
     let job = Job::open("demo-data".as_ref()).unwrap();
     let goods = Goods {
         pieces: job.pieces.clone(),
         cloths: job.file.cloths.clone(),
         articles: job.file.articles.clone(),
     };
-    let mut panels = job.file.panels.clone();
-    change(&mut panels);
-    let state = State::new(panels, job.file.placed.clone(), Ways::default());
+    let (mut panels, mut placed) = (job.file.panels.clone(), job.file.placed.clone());
+    change(&mut panels, &mut placed);
+    let state = State::new(panels, placed, Ways::default());
     Bench::new(goods, state, History::default())
 }
 
@@ -172,6 +178,12 @@ pub fn laying() -> World {
     });
     world.point(330.0, 640.0);
     world
+}
+
+/// All is laid, and both uppers as the same hand.
+pub fn one_hand() -> World {
+    let bench = demo_laid(|_, placed| placed[1].face = Face::Up);
+    World::new(bench, facts())
 }
 
 /// A photo of the table is open, and the remnant has two marks of its own.

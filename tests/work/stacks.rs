@@ -160,7 +160,8 @@ fn two_lefts_are_told_before_the_first_cut() {
 /// What is still to be laid, in canvas: piece, article, face, in order.
 fn open(table: &AtTable) -> Vec<(String, String, Face)> {
     let state = table.bench.state();
-    let all = unlaid(&table.bench.goods.stock(), state).into_iter();
+    let (all, _) = unlaid(&table.bench.goods.stock(), state);
+    let all = all.into_iter();
     all.filter(|u| u.cloth == "canvas")
         .map(|u| (u.piece, u.article, u.face))
         .collect()

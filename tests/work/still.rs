@@ -154,6 +154,12 @@ fn all_crosses_on_their_marks_is_still_by_eye_and_leaving_says_nothing() {
     table.done(Act::Finish);
     let noted = table.bench.take_checks();
     assert_eq!((noted[0].marks, noted[0].rms_mm), (4, None));
+    // It could not be kept: it comes back with the next, and is not asked for before.
+    table.bench.put_checks_back(noted.clone());
+    assert!(table.bench.take_checks().is_empty());
+    table.done(Act::Begin(Task::Check));
+    table.done(Act::Finish);
+    assert_eq!(table.bench.take_checks(), [&noted[..], &noted[..]].concat());
     // Some of them: what was found so far.
     table.done(Act::Begin(Task::Check));
     table.press(mark(1) + Vector::new(0.3, 0.2));

@@ -35,8 +35,10 @@ pub(super) fn improve(
     // What each halved error would leave over the table.
     let fit = &choice.fit;
     let with = |believed: &Believed| {
-        let fit = Fit::new(marks, size, believed, fit.form).ok()?;
-        Some(rms(&fit, marks, table))
+        let halved = Fit::new(marks, size, believed, fit.form).ok()?;
+        // These readings are no finer than they were: that they scatter more than is now
+        // believed is no error of those that would be taken.
+        Some(rms(&halved, marks, table) * fit.widened() / halved.widened())
     };
     let now = rms(fit, marks, table);
     let steadier = Believed {
@@ -50,7 +52,8 @@ pub(super) fn improve(
         },
         ..believed.clone()
     };
-    let to = |mm: f64| format!("{now:.2} to {mm:.2} mm");
+    let shown = |mm: f64| format!("{mm:.2}");
+    let to = |mm: f64| format!("{} to {} mm", shown(now), shown(mm));
     let mut ways = Vec::new();
     if let Some(mm) = with(&steadier) {
         let words = format!(
@@ -66,14 +69,19 @@ pub(super) fn improve(
         );
         ways.push((mm, words));
     }
-    if let Some(next) = next.filter(|_| marks.len() < ENOUGH) {
-        ways.push((
-            next.after_mm,
-            format!("one more mark at {} mm ({})", at(next), to(next.after_mm)),
-        ));
+    if let Some(next) = next.filter(|n| marks.len() < ENOUGH && n.before_mm > 0.0) {
+        // It is foretold at other places of the table, and not widened: only the share counts.
+        let mm = now * next.after_mm / next.before_mm;
+        let words = format!("one more mark at {} mm ({})", at(next), to(mm));
+        ways.push((mm, words));
     }
+    // What is not seen in the figures is no advice.
+    ways.retain(|(mm, _)| *mm < now && shown(*mm) != shown(now));
     let best = ways.into_iter().min_by(|a, b| a.0.total_cmp(&b.0));
-    best.map_or_else(|| "nothing that is known".to_owned(), |(_, words)| words)
+    best.map_or_else(
+        || "nothing that is known takes as much as 0.01 mm from it".to_owned(),
+        |(_, words)| words,
+    )
 }
 
 fn rms(fit: &Fit, marks: &[Sighted], table: [Point<Table>; 2]) -> f64 {

@@ -4,6 +4,7 @@ use super::Words;
 use crate::calibration::fit::Sighted;
 use crate::calibration::network::{Adjusted, Network, one_more};
 use crate::calibration::raised::{LensFound, TIMES};
+use crate::cli::unit;
 use crate::fault::{Outcome, short};
 use crate::measure::Unit;
 
@@ -90,14 +91,21 @@ pub(super) fn of_lens(words: &Words, found: &LensFound, marks: &[Sighted]) -> Ou
 }
 
 /// What looks odd about the marks, a sentence each.
-pub(super) fn of_marks(marks: &[Sighted], pixel: [f64; 2]) -> Vec<String> {
+pub(super) fn of_marks(marks: &[Sighted], pixel: [f64; 2], words: &Words) -> Vec<String> {
     // A pixel between a tenth of a millimetre and 3 is what projectors over tables have.
-    if !marks.is_empty() && (pixel[0] < 0.1 || pixel[1] > 3.0) {
-        return vec![format!(
-            "a pixel would be {} to {} mm long; are the marks in mm?",
-            short(pixel[0]),
-            short(pixel[1])
-        )];
+    if marks.is_empty() || (pixel[0] >= 0.1 && pixel[1] <= 3.0) {
+        return Vec::new();
     }
-    Vec::new()
+    let [small, large] = pixel.map(short);
+    let ask = match &words.tape {
+        Some(tape) => format!(
+            "are the tape's readings ({}) in {}? If not, name their unit by --unit",
+            tape.display(),
+            unit::word(words.unit)
+        ),
+        None => "are the marks in mm?".to_owned(),
+    };
+    vec![format!(
+        "a pixel would be {small} to {large} mm long; {ask}"
+    )]
 }

@@ -4,7 +4,7 @@ use crate::calibration::fit::{HAND_PX, MARKS_MM};
 use crate::cli::{output, unit};
 use crate::measure::{Unit, parse_length};
 use clap::Args;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
 #[command(
@@ -75,6 +75,19 @@ pub struct Words {
     pub(super) json: bool,
 }
 
+impl Words {
+    /// What is written, and what is read.
+    pub(super) fn written(&self) -> Vec<&Path> {
+        let report = self.report.as_deref();
+        report.into_iter().chain([self.output.as_path()]).collect()
+    }
+
+    pub(super) fn read(&self) -> Vec<&Path> {
+        let more = [&self.tape, &self.raised].into_iter().flatten();
+        more.chain([&self.points]).map(PathBuf::as_path).collect()
+    }
+}
+
 fn length(text: &str) -> Result<f64, String> {
     let mm = parse_length(text, Unit::Mm).map_err(|f| f.to_string())?;
     (0.0..=2000.0)
@@ -111,8 +124,10 @@ fn ratio(text: &str) -> Result<f64, String> {
 }
 
 fn plumb(text: &str) -> Result<[f64; 3], String> {
+    // With semicolons between them they may have commas of their own.
+    let between = if text.contains(';') { ';' } else { ',' };
     let all: Vec<f64> = text
-        .split(',')
+        .split(between)
         .map(output::number)
         .collect::<Result<_, _>>()?;
     all.try_into()

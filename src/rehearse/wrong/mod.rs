@@ -150,9 +150,8 @@ impl Shown {
 /// set, and beside it as it falls now, both to scale.
 ///
 /// # Errors
-/// If the job can't be used, `out` can't be written, or there is no driver.
-pub fn show(wrong: Wrong, job: &Path, out: &Path, wanted: Wanted) -> Outcome<Shown> {
-    let mut job = Job::open(job)?;
+/// If the job can't be lit, `out` can't be written, or there is no driver.
+pub fn show(wrong: Wrong, mut job: Job, out: &Path, wanted: Wanted) -> Outcome<Shown> {
     if let Some(ways) = &mut job.file.light {
         // Whole bands, so that the edge can be seen.
         ways.creep = false;

@@ -2,7 +2,7 @@
 //! lay it or take it in hand.
 
 use super::press::press;
-use super::style::{BODY, CHALK, DIM, letters};
+use super::style::{BODY, CHALK, DIM, WARN, letters};
 use super::view::{PanelView, Wish};
 use crate::cloth::Panel;
 use crate::lay::Count;
@@ -26,7 +26,9 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
         return;
     }
     let open: u32 = counts.iter().map(Count::open).sum();
+    let wrong = counts.iter().any(|c| c.too_much().is_some());
     let words = match open {
+        0 if wrong => "laid otherwise than ordered".to_owned(),
         0 => "all is laid".to_owned(),
         n => format!("{n} still to lay"),
     };
@@ -59,6 +61,9 @@ fn part(ui: &mut Ui, view: &PanelView, count: &Count, wishes: &mut Vec<Wish>) {
         ui.label(RichText::new(&count.part.cloth).color(DIM));
         dots(ui, count);
     });
+    if let Some((what, remedy)) = count.too_much() {
+        ui.label(RichText::new(format!("{what}; {remedy}")).color(WARN));
+    }
     let panels = &view.bench.state().panels;
     let laid: Vec<(Id, &Placement, &Panel)> = view
         .bench

@@ -201,10 +201,13 @@ pub fn find(
         (x < rim || y < rim || x + rim >= w || y + rim >= h) && !sheet[*c]
     };
     let none = || {
-        Fault::input(
-            "no card is seen beside the sheet",
-            "lay the card on a plain table of another colour or shade, or say where in the photo it is",
-        )
+        let remedy = match at {
+            Some(_) => "lay the card on a plain table of another colour or shade",
+            None => {
+                "lay the card on a plain table of another colour or shade, or say where in the photo it is by --at"
+            }
+        };
+        Fault::input("no card is seen beside the sheet", remedy)
     };
     let cells: Vec<usize> = (0..w * h).filter(at_rim).collect();
     let table = from_rim(coarse, &cells, &sheet).ok_or_else(none)?;
@@ -253,7 +256,13 @@ pub fn find(
             all.iter().find(|c| c.cells.contains(&cell))
         }
     };
-    let chosen = chosen.ok_or_else(none)?;
+    let chosen = chosen.ok_or_else(|| match at {
+        None => none(),
+        Some([x, y]) => Fault::input(
+            format!("no card is seen at {}, {} px", short(x), short(y)),
+            "give a place well inside the card, in px from the photo's upper left; without --at the largest thing beside the sheet is taken",
+        ),
+    })?;
     if chosen.at_edge {
         return Err(Fault::input(
             "the card is cut off by the picture's edge",

@@ -85,7 +85,7 @@ pub fn read(bytes: &[u8], how: &CardPhoto) -> Outcome<Card> {
     let found = ground::find(&coarse, &plane, sheet.size, how.card_at)?;
     let seen = edge::Seen::of(&picture, &coarse, &found, &plane)?;
     let camera = plane.camera(&picture, sheet.on_table(), how.camera_height);
-    let mut outlines = wall::lowered(&found, &seen, camera, how.thickness, sheet.sides.blur)?;
+    let mut outlines = wall::lowered(&found, &seen, camera, how, sheet.sides.blur)?;
     let above = camera.filter(|_| how.thickness > 0.0);
     let above = above.map(|c| (c, how.thickness));
     let agreed = agree::agreed(&seen, &plane, above, outlines.blur, &outlines);
@@ -131,7 +131,7 @@ fn check(how: &CardPhoto) -> Outcome<()> {
     {
         return wrong(
             format!("the camera can't have been {} mm above the sheet", short(h)),
-            "give the height of the lens above the sheet in mm",
+            "measure from the lens straight down to the sheet: it is more than 50 mm, and more than twice the card's thickness",
         );
     }
     Ok(())

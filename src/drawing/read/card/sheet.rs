@@ -20,6 +20,9 @@ const PROPORTION: f64 = 0.045;
 /// A thing this much darker than the brightest sheet is no second sheet: white paper
 /// reflects some 80 %, light card 60 %.
 const DARKER: f64 = 0.75;
+/// What lies within a four-sided thing is its lighter part if the whole has at least this
+/// share of its light: light falls off across a sheet.
+const WITHIN: f64 = 0.6;
 
 pub type Corners = [Point<Photo>; 4];
 
@@ -100,12 +103,15 @@ pub fn find(picture: &Picture, coarse: &Coarse, size: [f64; 2]) -> Outcome<Sheet
                 continue;
             }
             let Some(corners) = quadrangle(coarse, &component.cells) else {
-                seen.odd = seen.odd.max(mean);
+                let [x, y] = coarse.middle(component.cells[component.cells.len() / 2]);
+                if !seen.is_part(Point::new(x, y), mean) {
+                    seen.odd = seen.odd.max(mean);
+                }
                 continue;
             };
             let (_, off) = as_it_lies(picture, &corners, size);
             if off > PROPORTION {
-                seen.other = seen.other.max(mean);
+                seen.others.push((corners, mean));
                 continue;
             }
             found.push((corners, mean));
@@ -126,7 +132,7 @@ pub fn find(picture: &Picture, coarse: &Coarse, size: [f64; 2]) -> Outcome<Sheet
     if sheets.len() > 1 {
         return Err(Fault::input(
             "there are two things in the photo that look like the sheet",
-            "leave one sheet on the table, or give the sheet's four corners in px",
+            "leave one sheet on the table, and take the photo again",
         ));
     }
     let Some((sides, corners, _)) = sheets.pop() else {
@@ -140,22 +146,37 @@ pub fn find(picture: &Picture, coarse: &Coarse, size: [f64; 2]) -> Outcome<Sheet
 #[derive(Default)]
 struct Seen {
     cut_off: f64,
-    /// Four-sided, in another proportion.
-    other: f64,
+    /// Four-sided, in another proportion, each with its mean.
+    others: Vec<(Corners, f64)>,
     /// Not four-sided.
     odd: f64,
 }
 
 impl Seen {
+    /// Whether a thing at `p`, on the mean so bright, is a part of a four-sided one that was
+    /// seen at a lower level.
+    fn is_part(&self, p: Point<Photo>, mean: f64) -> bool {
+        self.others.iter().any(|(corners, whole)| {
+            // They go round with the inside on the right, as y runs down.
+            let inside = |k: usize| {
+                let from = corners[k];
+                (corners[(k + 1) % 4] - from).cross(p - from) <= 0.0
+            };
+            *whole >= WITHIN * mean && (0..4).all(inside)
+        })
+    }
+
     fn fault(&self, size: [f64; 2]) -> Fault {
-        if self.other > self.cut_off.max(self.odd) {
+        let other = self.others.iter().map(|(_, mean)| *mean);
+        let other = other.fold(0.0, f64::max);
+        if other > self.cut_off.max(self.odd) {
             return Fault::input(
                 format!(
                     "what looks like the sheet is not in the proportion of {} by {} mm",
                     short(size[0]),
                     short(size[1])
                 ),
-                "check the size of the sheet (A4 is 210 by 297, US letter 215.9 by 279.4)",
+                "say with --sheet which sheet lies there: a4 (210 by 297), letter (215.9 by 279.4), or its two sides",
             );
         }
         if self.cut_off > self.odd {
@@ -166,7 +187,7 @@ impl Seen {
         }
         Fault::input(
             "no sheet of paper with four free corners is seen in the photo",
-            "lay one wholly in view on a darker, plain table, or give its four corners in px",
+            "lay one wholly in view on a darker, plain table, with nothing over its corners",
         )
     }
 }

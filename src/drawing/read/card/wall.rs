@@ -3,6 +3,7 @@
 //! own thickness below the rim, a strip as wide as the rim is moved, of a shade of its own:
 //! what looks like the edge may then be the rim or the foot of that strip, or lie between.
 
+use super::CardPhoto;
 use super::edge::{Edge, Place, SMOOTHED, Seen};
 use super::ground::Found;
 use crate::adjust::median;
@@ -57,9 +58,10 @@ pub fn lowered(
     found: &Found,
     seen: &Seen,
     camera: Option<Camera>,
-    thickness: f64,
+    how: &CardPhoto,
     sheet_blur: f64,
 ) -> Outcome<Outlines> {
+    let thickness = how.thickness;
     if thickness == 0.0 {
         let ring = |e: &Edge| e.places.iter().map(|p| p.table).collect();
         return Ok(Outlines {
@@ -75,14 +77,22 @@ pub fn lowered(
             moved: 0.0,
         });
     }
-    let unknown = || {
-        Fault::input(
+    let unknown = || match how.camera_height {
+        Some(height) => Fault::input(
+            format!(
+                "with the lens {} mm above the sheet, the card's thickness of {} mm can't be allowed for well enough in this photo",
+                short(height),
+                short(thickness)
+            ),
+            "check that height, from the lens straight down; if it is right, take the photo from higher up",
+        ),
+        None => Fault::input(
             format!(
                 "how far the camera was from the card can't be told well enough for its thickness of {} mm",
                 short(thickness)
             ),
-            "give the height of the lens above the sheet in mm, within 1 in 50",
-        )
+            "give the height of the lens above the sheet in mm by --camera-height, within 1 in 50",
+        ),
     };
     let camera = camera
         .filter(|c| c.height > 2.0 * thickness)

@@ -162,7 +162,11 @@ fn what_is_asked_amiss_says_so() {
         card_at: Some([650.0, 580.0]),
         ..how()
     };
-    assert!(said(bare).starts_with("no card is seen"));
+    let bare = said(bare);
+    assert!(
+        bare.starts_with("no card is seen at 650, 580 px; give a place well inside"),
+        "{bare}"
+    );
     let corners = CardPhoto {
         sheet_corners: Some([[60.0, 70.0]; 4]),
         ..how()
@@ -193,9 +197,17 @@ fn a_thick_card_seen_straight_from_above_wants_the_cameras_height() {
     };
     let said = read(&bytes, &how).unwrap_err().to_string();
     assert!(
-        said.contains("give the height of the lens above the sheet in mm"),
+        said.contains("give the height of the lens above the sheet in mm by --camera-height"),
         "{said}"
     );
+    // One that was given is not asked for again.
+    how.camera_height = Some(100.0);
+    let said = read(&bytes, &how).unwrap_err().to_string();
+    assert!(
+        said.starts_with("with the lens 100 mm above the sheet"),
+        "{said}"
+    );
+    assert!(said.contains("check that height"), "{said}");
     how.camera_height = Some(900.0);
     let (w, h) = size(&read(&bytes, &how).unwrap());
     // At 1.5 px a mm; not allowed for it would be 1.1 mm too high.
