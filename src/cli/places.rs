@@ -126,13 +126,18 @@ pub fn run(words: &Words) -> Outcome<bool> {
         face: offer.place.face,
     };
     output::note(&words.job, |at| {
+        is_as_it_was(at, &state)?;
         let op = match words.moves {
             Some(id) => {
                 let was = known(at.state, Some(id))?.ok_or_else(|| gone(id))?;
                 let from = Spot::of(was);
-                // What stays the same hand on the same cloth is no more than it was.
-                if (&from.panel, from.face) != (&to.panel, to.face) {
-                    let there = to.placement(id, was.piece.clone(), was.article.clone());
+                let there = to.placement(id, was.piece.clone(), was.article.clone());
+                // What gives the same hands of the same cloth is no more than it was.
+                let gives = |p: &Placement| {
+                    let cloth = at.state.panel(&p.panel).map(|panel| &panel.cloth);
+                    (cloth, at.job.stock().hands(p, &at.state.panels))
+                };
+                if gives(was) != gives(&there) {
                     is_wanted(at, &there, Some(id))?;
                 }
                 Op::Move { id, from, to }
@@ -171,6 +176,18 @@ fn gone(id: Id) -> Fault {
     )
 }
 
+/// Refuses to lay what was found for another lay than there is now: a search takes long, and
+/// nobody waits for it at the table.
+fn is_as_it_was(at: &Standing, state: &State) -> Outcome<()> {
+    if at.state == state {
+        return Ok(());
+    }
+    Err(Fault::input(
+        "the lay was changed while places were sought",
+        "say the same again",
+    ))
+}
+
 /// Refuses what the order does not take besides what lies there.
 fn is_wanted(at: &Standing, placed: &Placement, instead: Option<Id>) -> Outcome<()> {
     let others = at.state.placed.iter();
@@ -183,7 +200,13 @@ fn is_wanted(at: &Standing, placed: &Placement, instead: Option<Id>) -> Outcome<
     );
     took.map_err(|why| match why.split_once("; ") {
         Some((what, remedy)) => Fault::input(what, remedy),
-        None => Fault::input(why, "move one that lies there with --moves, or order more"),
+        None => Fault::input(
+            why,
+            match instead {
+                None => "move one that lies there with --moves, or order more",
+                Some(_) => "take one of them away at the table first, or order more",
+            },
+        ),
     })
 }
 
@@ -287,6 +310,7 @@ pub fn lay(words: &LayWords) -> Outcome<bool> {
         return Ok(left);
     }
     output::note(&words.job, |at| {
+        is_as_it_was(at, &state)?;
         let ops = found.places.iter().enumerate().map(|(k, place)| {
             let part = &whole.parts[place.part];
             let to = Spot {

@@ -2,7 +2,7 @@
 
 use super::added::{add_notches, take_off_notches};
 use super::{Job, JobFile};
-use crate::fault::Outcome;
+use crate::fault::{Fault, Outcome};
 use crate::work::{AddedNotch, State};
 
 impl JobFile {
@@ -36,7 +36,12 @@ impl Job {
         let now = self.file.with_work(state);
         if now.notches() != self.file.notches() {
             take_off_notches(&mut self.pieces, self.file.notches());
-            add_notches(&mut self.pieces, now.notches())?;
+            // It may stand in the journal alone.
+            add_notches(&mut self.pieces, now.notches()).map_err(|f| Fault {
+                remedy: "open the job at the table and take it back, or draw the pattern as it was"
+                    .to_owned(),
+                ..f
+            })?;
         }
         self.file = now;
         Ok(self)

@@ -132,25 +132,26 @@ impl Count<'_> {
     /// to do. Of what is all cut only the hand is told: nothing is cut too often any more.
     pub fn too_much(&self) -> Option<(String, String)> {
         let (all, (up, down)) = (self.all(), self.part.hands());
-        let of_them = |n: u32| match n {
-            1 => "one of them".to_owned(),
-            n => format!("{n} of them"),
-        };
+        // Plies are counted, and what lies there is taken away and turned: on several plies one
+        // of it is several, so no number is said.
         let over = all.sum().saturating_sub(self.part.count);
-        let remedy = if over > 0 {
-            if self.laid.sum() == 0 {
-                return None;
-            }
-            format!("take {} away", of_them(over))
-        } else if !self.is_wrong_hand() {
-            return None;
-        } else if self.laid.sum() == 0 {
-            "tell at the table that one of them is spoilt, and lay the other hand".to_owned()
-        } else {
-            let wrong = all.up.saturating_sub(up).max(all.down.saturating_sub(down));
-            format!("turn {} over", of_them(wrong))
+        let (more_up, more_down) = (all.up.saturating_sub(up), all.down.saturating_sub(down));
+        let lies = match more_up > 0 {
+            true => self.laid.up,
+            false => self.laid.down,
         };
-        self.note().map(|what| (what, remedy))
+        let remedy = match (over, more_up.max(more_down)) {
+            (1.., _) if self.laid.sum() == 0 => return None,
+            (1, _) => "take one of them away",
+            (2.., _) => "take away what is too much",
+            _ if !self.is_wrong_hand() => return None,
+            _ if lies == 0 => {
+                "tell at the table that one of them is spoilt, and lay the other hand"
+            }
+            (_, 1) => "turn one of them over",
+            _ => "turn over what is too much of one hand",
+        };
+        self.note().map(|what| (what, remedy.to_owned()))
     }
 }
 
@@ -362,7 +363,7 @@ mod tests {
                 &two,
                 [2, 0],
                 [2, 0],
-                "upper 1 in canvas: 4 laid or cut of 2; take 2 of them away",
+                "upper 1 in canvas: 4 laid or cut of 2; take away what is too much",
             ),
             // Before all is laid.
             (
@@ -371,6 +372,22 @@ mod tests {
                 [0, 0],
                 "upper 1 in canvas: a pair needs 2 as drawn and 2 mirrored, and 0 and 3 are laid; \
                  turn one of them over",
+            ),
+            // Two plies of each.
+            (
+                &four,
+                [4, 0],
+                [0, 0],
+                "upper 1 in canvas: a pair needs 2 as drawn and 2 mirrored, and 4 and 0 are laid; \
+                 turn over what is too much of one hand",
+            ),
+            // The hand that is too much is cut, and the other lies there.
+            (
+                &four,
+                [0, 1],
+                [3, 0],
+                "upper 1 in canvas: a pair needs 2 as drawn and 2 mirrored, and 3 and 1 are laid or \
+                 cut; tell at the table that one of them is spoilt, and lay the other hand",
             ),
             (
                 &pair,

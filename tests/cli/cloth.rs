@@ -249,6 +249,38 @@ fn a_part_that_no_place_gives_alone_is_a_no_beside_what_is_laid() {
 }
 
 #[test]
+fn of_two_that_seek_at_once_one_lays_and_the_other_is_told() {
+    let folder = demo(true);
+    let job = folder.path().to_str().unwrap();
+    let file = folder.path().join("job.toml");
+    let text = std::fs::read_to_string(&file).unwrap();
+    let mut placed: Vec<&str> = text.split("[[placed]]\n").collect();
+    placed.retain(|b| !b.starts_with("piece = \"heel band\"\n"));
+    let fewer = placed.join("[[placed]]\n");
+    assert_ne!(fewer, text);
+    std::fs::write(&file, fewer).unwrap();
+    let seek = || run(&["lay", job, "--seconds", "5", "--take"]);
+    let [a, b] = std::thread::scope(|scope| {
+        let one = scope.spawn(seek);
+        [seek(), one.join().unwrap()]
+    });
+    let told = |o: &Output| String::from_utf8_lossy(&o.stderr).into_owned();
+    let refused = |o: &Output| {
+        o.status.code() == Some(2)
+            && (told(o).contains("was changed while places were sought")
+                || told(o).contains("in use"))
+    };
+    let done = |o: &Output| o.status.code() == Some(0);
+    assert!(
+        (done(&a) && refused(&b)) || (done(&b) && refused(&a)),
+        "{}\n{}",
+        told(&a),
+        told(&b)
+    );
+    assert_eq!(run(&["lay", job]).status.code(), Some(0), "none too many");
+}
+
+#[test]
 fn an_offcut_is_taken_into_a_job_once() {
     let folder = demo(true);
     let job = folder.path().to_str().unwrap();
