@@ -274,3 +274,22 @@ fn what_is_permitted_is_weighed_as_it_is_written() {
     }
     assert!(!permitted.contains("jagua-rs") && permitted.contains("MPL-2.0"));
 }
+
+/// The fuzzer is built with what the program is built with.
+#[test]
+fn the_fuzzer_s_lock_file_has_the_program_s_crates() {
+    let (ours, theirs) = (locked("Cargo.lock"), locked("fuzz/Cargo.lock"));
+    let whole = table("Cargo.toml");
+    let needed = whole["dependencies"].as_table().unwrap();
+    for (name, said) in needed {
+        let is = |key: &str| said.get(key).and_then(toml::Value::as_bool) == Some(true);
+        if is("optional") {
+            continue;
+        }
+        let versions = theirs.get(name);
+        assert!(
+            versions.is_some_and(|v| v.is_subset(&ours[name])),
+            "{name}: {versions:?} in fuzz/Cargo.lock; build fuzz/ once without --locked, and commit it"
+        );
+    }
+}
