@@ -98,6 +98,12 @@ impl Count<'_> {
         self.part.pair && !self.any_hand && (all.up > up || all.down > down)
     }
 
+    /// Whether of a part that is no pair some are as drawn and some mirrored.
+    fn is_mixed(&self) -> bool {
+        let all = self.all();
+        !self.part.pair && !self.any_hand && all.up > 0 && all.down > 0
+    }
+
     /// What is still to do or too much, if anything.
     pub fn note(&self) -> Option<String> {
         let part = self.part;
@@ -123,6 +129,10 @@ impl Count<'_> {
                 "{name}: a pair needs {up} as drawn and {down} mirrored, and {} and {} are {laid}",
                 all.up, all.down
             )),
+            _ if self.is_mixed() => Some(format!(
+                "{name}: all of them are to be alike, and {} as drawn and {} mirrored are {laid}",
+                all.up, all.down
+            )),
             Ordering::Less => Some(format!("{name}: {} {laid} of {}", all.sum(), part.count)),
             Ordering::Equal => None,
         }
@@ -144,7 +154,8 @@ impl Count<'_> {
             (1.., _) if self.laid.sum() == 0 => return None,
             (1, _) => "take one of them away",
             (2.., _) => "take away what is too much",
-            _ if !self.is_wrong_hand() => return None,
+            _ if self.is_mixed() && self.laid.sum() > 0 => "turn over what lies unlike the rest",
+            _ if !self.is_wrong_hand() && !self.is_mixed() => return None,
             _ if lies == 0 => {
                 "tell at the table that one of them is spoilt, and lay the other hand"
             }
@@ -337,6 +348,7 @@ mod tests {
             (&pair, [1, 1], [0, 0], false),
             (&pair, [0, 1], [1, 0], false),
             (&pair, [2, 0], [0, 0], true),
+            (&two, [1, 1], [0, 0], true),
             (&two, [2, 0], [0, 0], false),
             (&two, [1, 0], [0, 0], false),
             (&four, [2, 1], [0, 0], false),
@@ -372,6 +384,13 @@ mod tests {
                 [0, 0],
                 "upper 1 in canvas: a pair needs 2 as drawn and 2 mirrored, and 0 and 3 are laid; \
                  turn one of them over",
+            ),
+            (
+                &two,
+                [1, 1],
+                [0, 0],
+                "upper 1 in canvas: all of them are to be alike, and 1 as drawn and 1 mirrored are \
+                 laid; turn over what lies unlike the rest",
             ),
             // Two plies of each.
             (
