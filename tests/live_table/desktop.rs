@@ -1,6 +1,7 @@
 //! A desktop with two outputs, a window manager and hands, for the live table's
 //! tests: an X server without hardware, driven by xdotool.
 
+use std::os::unix::net::UnixStream;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
@@ -40,9 +41,15 @@ const NEEDS: [&str; 5] = ["Xorg", "openbox", "xrandr", "xdotool", "import"];
 /// Set where the tests must not be passed over.
 const MUST: &str = "GHOSTCHALK_DESKTOP_TESTS";
 
+/// Where the server of a display listens.
+fn socket(display: u32) -> String {
+    format!("/tmp/.X11-unix/X{display}")
+}
+
 pub struct Desktop {
     server: Child,
     manager: Option<Child>,
+    number: u32,
     display: String,
 }
 
@@ -66,7 +73,9 @@ impl Desktop {
         }
         let config = folder.join("xorg.conf");
         std::fs::write(&config, CONFIG).unwrap();
-        let free = (90..200).find(|n| !Path::new(&format!("/tmp/.X11-unix/X{n}")).exists())?;
+        // What a killed server left is taken over by the next; one that answers is another's.
+        let free = (90..200).find(|n| UnixStream::connect(socket(*n)).is_err());
+        let free = free.expect("a display that no other server has");
         let display = format!(":{free}");
         let server = Command::new("Xorg")
             .args([&display, "-noreset", "-nolisten", "tcp", "-config"])
@@ -80,6 +89,7 @@ impl Desktop {
         let mut desktop = Self {
             server,
             manager: None,
+            number: free,
             display,
         };
         desktop.until("the X server is up", || desktop.runs("xrandr", &[]));
@@ -214,5 +224,8 @@ impl Drop for Desktop {
             let _ = child.kill();
             let _ = child.wait();
         }
+        // Killed, the server takes nothing away itself.
+        let _ = std::fs::remove_file(socket(self.number));
+        let _ = std::fs::remove_file(format!("/tmp/.X{}-lock", self.number));
     }
 }
