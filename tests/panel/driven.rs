@@ -95,6 +95,10 @@ fn two_of_a_hand_are_told_though_all_is_laid() {
         assert_eq!(harness.query_all_by_label(words).count(), 1, "{words}");
     }
     assert_eq!(harness.query_all_by_label("all is laid").count(), 0);
+    // Nor is the foot silent about it.
+    let foot = |words| harness.query_all_by_label_contains(words).count();
+    assert_eq!(foot("nothing is wrong"), 0);
+    assert_eq!(foot("not laid as ordered"), 1);
     // Nor is it said where places are sought for what is left.
     let mut world = one_hand();
     world.act(Act::Seek(Seek::Open));

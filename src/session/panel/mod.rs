@@ -231,7 +231,11 @@ fn wrong(ui: &mut Ui, view: &PanelView, window: f32) {
         for bad in view.wrong {
             head::warning(ui, &bad.sentence);
         }
-        if view.wrong.is_empty() {
+        // What it is stands with its piece.
+        let counts = view.bench.counts();
+        if counts.iter().any(|c| c.too_much().is_some()) {
+            head::warning(ui, "not laid as ordered: see pieces");
+        } else if view.wrong.is_empty() {
             ui.label(RichText::new("nothing is wrong").color(DIM));
         }
     });
