@@ -14,7 +14,7 @@ use crate::disk::{self, crc32c};
 use crate::fault::{Fault, Outcome};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use std::path::{Path, PathBuf};
+use std::path::{Display, Path, PathBuf};
 
 /// The journal's name in the job's folder.
 pub(super) const JOURNAL: &str = "journal";
@@ -58,7 +58,7 @@ pub struct Remembered<T> {
     /// All steps of a journal that does not belong to the job file, and how many of them a job
     /// file held: the one that was saved last before it was changed.
     pub(super) aside: (Vec<T>, usize),
-    path: PathBuf,
+    pub(super) path: PathBuf,
     /// The job file as it is on disk.
     text: String,
     /// It is in its place, but the disk has not confirmed that it will stay there.
@@ -149,7 +149,7 @@ where
         (Course::Begin, Err(_)) => 0,
         (Course::PutAside, Ok(_)) => {
             let note;
-            (writer, note) = begin_anew(&journal, writer, job_crc);
+            (writer, note) = begin_anew(&path, &journal, writer, job_crc);
             notes.extend(note);
             aside = steps_of(std::mem::take(&mut records), saved);
             0
@@ -158,7 +158,7 @@ where
             notes.push(format!(
                 "{}: the journal does not go with {}, so only what that file holds is shown.",
                 journal.display(),
-                super::JOB_FILE
+                called(&path)
             ));
             aside = steps_of(std::mem::take(&mut records), saved);
             0
@@ -190,8 +190,14 @@ fn steps_of<T>(records: Vec<Line<T>>, from: usize) -> (Vec<T>, usize) {
     (steps.collect(), before)
 }
 
+/// The job file's name: a job may be opened from a file of another name than [`super::JOB_FILE`].
+pub(super) fn called(job_file: &Path) -> Display<'_> {
+    Path::new(job_file.file_name().unwrap_or_default()).display()
+}
+
 /// Puts the old journal aside and begins a new one, and what to say of it.
 fn begin_anew<T>(
+    job_file: &Path,
     journal: &Path,
     old: Outcome<Writer<T>>,
     job_crc: u32,
@@ -213,7 +219,7 @@ where
     let note = format!(
         "{}: it was changed by another program, so the lay is as it says; what was done before is \
          kept in {} and can't be undone any more.",
-        super::JOB_FILE,
+        called(job_file),
         aside.display()
     );
     (begin(), Some(note))

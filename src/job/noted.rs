@@ -1,7 +1,7 @@
 //! Work that is done without standing at the table: noted in the job's journal as if it were.
 
-use super::memory::{Remembered, look_at, open_session};
-use super::{JOB_FILE, Job};
+use super::Job;
+use super::memory::{Remembered, called, look_at, open_session};
 use crate::fault::{Fault, Outcome, counted};
 use crate::work::{Id, Op, Record, State, replay, since};
 use std::path::Path;
@@ -38,12 +38,12 @@ impl Remembered<Record> {
     /// the journal does not belong to the job file.
     pub fn told(&self) -> Vec<String> {
         let (steps, held) = &self.aside;
-        let more = not_taken_over(&since(steps, *held));
+        let more = not_taken_over(&self.path, &since(steps, *held));
         self.notes.iter().cloned().chain(more).collect()
     }
 }
 
-fn not_taken_over(steps: &[String]) -> Option<String> {
+fn not_taken_over(job_file: &Path, steps: &[String]) -> Option<String> {
     let (are, them) = match steps.len() {
         0 => return None,
         1 => ("is", "it"),
@@ -54,9 +54,10 @@ fn not_taken_over(steps: &[String]) -> Option<String> {
         named += &format!("; and {} more", steps.len() - NAMED);
     }
     Some(format!(
-        "{JOB_FILE}: {} that it did not hold yet {are} not taken over: {named}. Do {them} again. \
+        "{}: {} that it did not hold yet {are} not taken over: {named}. Do {them} again. \
          Before you change the file next time, open the job at the table (`ghostchalk light`) and \
          close it: then the file holds all that was done.",
+        called(job_file),
         counted(steps.len(), "step", "steps")
     ))
 }

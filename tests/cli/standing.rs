@@ -264,4 +264,11 @@ fn steps_that_a_changed_job_file_did_not_hold_are_told() {
         said.contains("sling moved on the table. Do it again."),
         "{said}"
     );
+
+    // The file is called by the name it has.
+    let other = b.str("job/slippers.toml");
+    std::fs::rename(b.str("job/job.toml"), &other).unwrap();
+    let said = order(&other);
+    assert!(said.contains("note: slippers.toml: 1 step that"), "{said}");
+    assert!(!said.contains("job.toml"), "{said}");
 }

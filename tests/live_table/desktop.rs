@@ -5,6 +5,11 @@ use std::os::unix::net::UnixStream;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
+use x11rb::connection::Connection as _;
+use x11rb::protocol::xproto::{
+    ConnectionExt as _, CreateWindowAux, ImageFormat, ImageOrder, InputFocus, WindowClass,
+};
+use x11rb::rust_connection::RustConnection;
 
 const CONFIG: &str = r#"
 Section "Device"
@@ -36,7 +41,7 @@ pub const PROJECTOR: &str = "DUMMY1";
 pub const LAPTOP_WIDTH: i32 = 1280;
 
 /// What the tests of the windows need beside Rust.
-const NEEDS: [&str; 5] = ["Xorg", "openbox", "xrandr", "xdotool", "import"];
+const NEEDS: [&str; 4] = ["Xorg", "openbox", "xrandr", "xdotool"];
 
 /// Set where the tests must not be passed over.
 const MUST: &str = "GHOSTCHALK_DESKTOP_TESTS";
@@ -147,13 +152,9 @@ impl Desktop {
 
     /// Another program's window takes the keyboard, for as long as it is held.
     pub fn other_program(&self) -> impl Sized + use<> {
-        use x11rb::connection::Connection as _;
-        use x11rb::protocol::xproto::{
-            ConnectionExt as _, CreateWindowAux, InputFocus, WindowClass,
-        };
-        let (connection, screen) = x11rb::connect(Some(&self.display)).unwrap();
-        let screen = &connection.setup().roots[screen];
-        let (root, visual) = (screen.root, screen.root_visual);
+        let (connection, root) = self.connect();
+        let screens = &connection.setup().roots;
+        let visual = screens.iter().find(|s| s.root == root).unwrap().root_visual;
         let window = connection.generate_id().unwrap();
         // The window manager leaves it alone.
         let look = CreateWindowAux::new()
@@ -183,24 +184,55 @@ impl Desktop {
         connection
     }
 
-    /// What the projector shows: red codes, row by row, and its size.
+    /// What the projector shows, row by row: red, green, blue.
     pub fn projector(&self, [width, height]: [u32; 2]) -> Vec<[u8; 3]> {
-        let crop = format!("{width}x{height}+{LAPTOP_WIDTH}+0");
-        self.seen(&crop)
+        self.seen(LAPTOP_WIDTH, [width, height])
     }
 
-    /// What a part of the desktop shows.
-    pub fn seen(&self, crop: &str) -> Vec<[u8; 3]> {
-        let shot = self
-            .command("import")
-            .args([
-                "-window", "root", "-crop", crop, "+repage", "-depth", "8", "png:-",
-            ])
-            .stdout(Stdio::piped())
-            .output()
+    /// What the desktop shows from a column on, of so many pixels.
+    fn seen(&self, from: i32, [width, height]: [u32; 2]) -> Vec<[u8; 3]> {
+        let (connection, root) = self.connect();
+        let size = [from, width as i32, height as i32].map(|n| n as u16);
+        let shot = connection
+            .get_image(
+                ImageFormat::Z_PIXMAP,
+                root,
+                size[0] as i16,
+                0,
+                size[1],
+                size[2],
+                !0,
+            )
+            .unwrap()
+            .reply()
             .unwrap();
-        let image = image::load_from_memory(&shot.stdout).unwrap().to_rgb8();
-        image.pixels().map(|p| p.0).collect()
+        // Four bytes a pixel at this depth, blue first.
+        assert_eq!(
+            (shot.depth, shot.data.len()),
+            (24, (width * height * 4) as usize)
+        );
+        assert_eq!(connection.setup().image_byte_order, ImageOrder::LSB_FIRST);
+        let pixels = shot.data.chunks_exact(4);
+        pixels.map(|p| [p[2], p[1], p[0]]).collect()
+    }
+
+    /// A connection of the tests' own, and the window that is all of the desktop.
+    fn connect(&self) -> (RustConnection, u32) {
+        let (connection, screen) = x11rb::connect(Some(&self.display)).unwrap();
+        let root = connection.setup().roots[screen].root;
+        (connection, root)
+    }
+
+    /// All of the desktop in a file.
+    fn keep_shot(&self, path: &Path) {
+        let (connection, root) = self.connect();
+        let all = connection.get_geometry(root).unwrap().reply().unwrap();
+        let size = [u32::from(all.width), u32::from(all.height)];
+        let rgb = self.seen(0, size).concat();
+        image::RgbImage::from_raw(size[0], size[1], rgb)
+            .unwrap()
+            .save(path)
+            .unwrap();
     }
 
     /// Waits until something holds.
@@ -210,10 +242,10 @@ impl Desktop {
         while !holds() {
             if began.elapsed() > patience {
                 let shot = concat!(env!("CARGO_TARGET_TMPDIR"), "/desktop.png");
-                self.runs("import", &["-window", "root", shot]);
+                self.keep_shot(Path::new(shot));
                 panic!("waited in vain until {what}; the desktop is in {shot}");
             }
-            std::thread::sleep(Duration::from_millis(150));
+            std::thread::sleep(Duration::from_millis(100));
         }
     }
 }

@@ -68,10 +68,14 @@ impl<'a> Along<'a> {
     /// Waits until the projector shows the machine's page.
     fn sees(&mut self) {
         let what = format!("the light shows {:?}", self.setting.step());
-        // A slow machine may have been at it for some minutes.
-        let pages: Vec<_> = (0..4).map(|m| self.page(m)).collect();
         let desktop = self.desktop;
+        let (mut pages, mut looks) = (Vec::new(), 0);
         desktop.until(&what, || {
+            // A slow machine may have been at it for some minutes.
+            if looks % 20 == 0 && pages.len() < 4 {
+                pages.push(self.page(pages.len() as u32));
+            }
+            looks += 1;
             let seen = desktop.projector(SIZE);
             pages.iter().any(|page| {
                 let far = |(s, p): &(&[u8; 3], &[u8; 3])| (0..3).any(|k| s[k].abs_diff(p[k]) > 1);
