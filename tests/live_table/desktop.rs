@@ -4,6 +4,7 @@
 use std::os::unix::net::UnixStream;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
+use std::sync::atomic::{AtomicU32, Ordering};
 use std::time::{Duration, Instant};
 use x11rb::connection::Connection as _;
 use x11rb::protocol::xproto::{
@@ -46,6 +47,9 @@ const NEEDS: [&str; 4] = ["Xorg", "openbox", "xrandr", "xdotool"];
 /// Set where the tests must not be passed over.
 const MUST: &str = "GHOSTCHALK_DESKTOP_TESTS";
 
+/// The display that the next desktop takes, if it is free.
+static NEXT: AtomicU32 = AtomicU32::new(90);
+
 /// Where the server of a display listens.
 fn socket(display: u32) -> String {
     format!("/tmp/.X11-unix/X{display}")
@@ -79,7 +83,9 @@ impl Desktop {
         let config = folder.join("xorg.conf");
         std::fs::write(&config, CONFIG).unwrap();
         // What a killed server left is taken over by the next; one that answers is another's.
-        let free = (90..200).find(|n| UnixStream::connect(socket(*n)).is_err());
+        let free = std::iter::repeat_with(|| NEXT.fetch_add(1, Ordering::Relaxed))
+            .take_while(|n| *n < 200)
+            .find(|n| UnixStream::connect(socket(*n)).is_err());
         let free = free.expect("a display that no other server has");
         let display = format!(":{free}");
         let server = Command::new("Xorg")

@@ -3,7 +3,7 @@
 
 use crate::desktop::Desktop;
 use crate::session::{
-    SIZE, Session, alone, differ, frame, job_and_profile, lit, pixel_of, shows, true_profile,
+    SIZE, Session, differ, frame, job_and_profile, lit, pixel_of, room, shows, true_profile,
 };
 use std::os::unix::fs::PermissionsExt;
 use std::time::{Duration, Instant};
@@ -21,7 +21,7 @@ fn says(desktop: &Desktop, whole: &[u8]) -> bool {
 
 #[test]
 fn another_resolution_is_said_and_nothing_is_lit_wrongly() {
-    let _alone = alone();
+    let _room = room();
     let folder = tempfile::tempdir().unwrap();
     let Some(desktop) = Desktop::start(folder.path()) else {
         return;
@@ -50,7 +50,7 @@ fn another_resolution_is_said_and_nothing_is_lit_wrongly() {
 
 #[test]
 fn a_lost_device_a_sleep_and_a_second_program_lose_nothing() {
-    let _alone = alone();
+    let _room = room();
     let folder = tempfile::tempdir().unwrap();
     let Some(desktop) = Desktop::start(folder.path()) else {
         return;
@@ -116,7 +116,7 @@ fn a_lost_device_a_sleep_and_a_second_program_lose_nothing() {
 
 #[test]
 fn a_job_that_cannot_be_written_is_lit_and_idle_costs_nothing() {
-    let _alone = alone();
+    let _room = room();
     let folder = tempfile::tempdir().unwrap();
     let Some(desktop) = Desktop::start(folder.path()) else {
         return;

@@ -2,13 +2,13 @@
 
 use crate::desktop::Desktop;
 use crate::session::{
-    SIZE, Session, alone, differ, frame, job_and_profile, lit, pixel_of, shows, true_profile,
+    SIZE, Session, differ, frame, job_and_profile, lit, pixel_of, room, shows, true_profile,
 };
 use std::time::Duration;
 
 #[test]
 fn a_lay_is_moved_killed_unplugged_and_still_there() {
-    let _alone = alone();
+    let _room = room();
     let folder = tempfile::tempdir().unwrap();
     let Some(desktop) = Desktop::start(folder.path()) else {
         return;

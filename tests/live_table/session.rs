@@ -8,7 +8,7 @@ use ghostchalk::space::{Point, Projector, Table};
 use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command};
-use std::sync::{Mutex, MutexGuard};
+use std::sync::{Condvar, Mutex, PoisonError};
 
 pub const SIZE: [u32; 2] = [1920, 1080];
 
@@ -21,10 +21,41 @@ pub const PIXELS: [[f64; 2]; 4] = [
     [170.0, 30.0],
 ];
 
-/// One desktop at a time: they take a whole processor each.
-pub fn alone() -> MutexGuard<'static, ()> {
-    static ONE: Mutex<()> = Mutex::new(());
-    ONE.lock().unwrap_or_else(|broken| broken.into_inner())
+/// So many desktops at a time: each takes about a processor, by itself.
+const AT_A_TIME: u32 = 2;
+
+static STANDING: Mutex<u32> = Mutex::new(0);
+static GONE: Condvar = Condvar::new();
+
+/// Room for a desktop, until it is dropped.
+pub struct Room(u32);
+
+/// Room beside another desktop.
+pub fn room() -> Room {
+    Room::of(1)
+}
+
+/// All the room there is: for hands that keep time.
+pub fn alone() -> Room {
+    Room::of(AT_A_TIME)
+}
+
+impl Room {
+    fn of(wanted: u32) -> Self {
+        let standing = STANDING.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut standing = GONE
+            .wait_while(standing, |n| *n + wanted > AT_A_TIME)
+            .unwrap_or_else(PoisonError::into_inner);
+        *standing += wanted;
+        Self(wanted)
+    }
+}
+
+impl Drop for Room {
+    fn drop(&mut self) {
+        *STANDING.lock().unwrap_or_else(PoisonError::into_inner) -= self.0;
+        GONE.notify_all();
+    }
 }
 
 /// The demo job in a folder of its own.

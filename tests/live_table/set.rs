@@ -5,7 +5,7 @@
 //! projector must show the very page that the machine's step is lit with.
 
 use crate::desktop::{Desktop, PROJECTOR};
-use crate::session::{MARKS, PIXELS, SIZE, Session, alone, differ, frame, job, shows};
+use crate::session::{MARKS, PIXELS, SIZE, Session, differ, frame, job, room, shows};
 use ghostchalk::calibration::reading::Grid;
 use ghostchalk::calibration::table_marks::Span;
 use ghostchalk::glow::setting_page;
@@ -156,7 +156,7 @@ fn click(desktop: &Desktop, map: &Mapping, at: Point<Table>) {
 
 #[test]
 fn a_table_is_set_by_typed_readings_and_the_lay_follows_its_cloth() {
-    let _alone = alone();
+    let _room = room();
     let folder = tempfile::tempdir().unwrap();
     let Some(desktop) = Desktop::start(folder.path()) else {
         return;

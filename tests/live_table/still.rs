@@ -1,12 +1,12 @@
 //! A bump: the marks are pointed at, and the profile remembers what was found.
 
 use crate::desktop::Desktop;
-use crate::session::{MARKS, PIXELS, SIZE, Session, alone, differ, frame, job_and_profile, shows};
+use crate::session::{MARKS, PIXELS, SIZE, Session, differ, frame, job_and_profile, room, shows};
 use ghostchalk::job::read_profile;
 
 #[test]
 fn marks_are_pointed_at_and_the_profile_keeps_the_finding() {
-    let _alone = alone();
+    let _room = room();
     let folder = tempfile::tempdir().unwrap();
     let Some(desktop) = Desktop::start(folder.path()) else {
         return;
