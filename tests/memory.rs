@@ -8,6 +8,7 @@ use proptest::prelude::*;
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+use std::time::Duration;
 
 fn demo() -> tempfile::TempDir {
     let dir = tempfile::tempdir().unwrap();
@@ -144,6 +145,155 @@ fn a_file_changed_while_the_job_is_open_is_not_written_over() {
     assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
 }
 
+/// Waits, up to ten seconds, until the journal has something to say.
+fn heard(session: &mut Remembered<f64>) -> String {
+    let writer = session.writer().unwrap();
+    for _ in 0..1000 {
+        if let Some(news) = writer.news() {
+            return news;
+        }
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    panic!("no news");
+}
+
+/// All is on disk, and the files are looked at: that is done before the next is answered.
+fn settle(session: &mut Remembered<f64>) {
+    for _ in 0..2 {
+        session.writer().unwrap().sync().unwrap();
+    }
+}
+
+fn trouble(session: &mut Remembered<f64>) -> Option<String> {
+    let trouble = session.writer().unwrap().trouble();
+    trouble.map(|f| f.to_string())
+}
+
+/// Nothing but the step itself leads to it: nobody has asked whether it is on disk.
+#[test]
+fn a_file_changed_while_the_job_is_open_is_told_with_the_next_step_until_it_is_put_back() {
+    let dir = demo();
+    let path = dir.path().join("job.toml");
+    let mut session = open(dir.path());
+    append(&mut session, 1.0);
+    settle(&mut session);
+    assert_eq!(session.changed_outside(), None);
+    let old = std::fs::read_to_string(&path).unwrap();
+    std::fs::write(&path, format!("{old}# by hand\n")).unwrap();
+    append(&mut session, 2.0);
+    let said = heard(&mut session);
+    assert!(
+        said.contains("changed by another program") && said.contains("put the file back"),
+        "{said}"
+    );
+    assert_eq!(trouble(&mut session), Some(said));
+    std::fs::write(&path, &old).unwrap();
+    append(&mut session, 3.0);
+    let said = heard(&mut session);
+    assert!(said.contains("put right again"), "{said}");
+    assert_eq!(trouble(&mut session), None);
+    // What is saved here is no other program's.
+    let file = moved(&session, 3.0);
+    session.save(&file).unwrap();
+    append(&mut session, 4.0);
+    settle(&mut session);
+    assert_eq!(session.writer().unwrap().news(), None);
+    assert_eq!(session.changed_outside(), None);
+    // Gone is as bad.
+    std::fs::remove_file(&path).unwrap();
+    append(&mut session, 5.0);
+    let said = heard(&mut session);
+    assert!(said.contains("taken away"), "{said}");
+}
+
+#[test]
+fn left_with_a_changed_file_the_old_one_is_beside_it_and_the_journal_goes_with_it() {
+    let dir = demo();
+    let at = |name: &str| dir.path().join(name);
+    let old = std::fs::read_to_string(at("job.toml")).unwrap();
+    let changed = format!("{old}# by hand\n");
+    for gone in [false, true] {
+        let mut session = open(dir.path());
+        append(&mut session, 5.0);
+        std::fs::write(at("job.toml"), &changed).unwrap();
+        if gone {
+            std::fs::remove_file(at("job.toml")).unwrap();
+        }
+        let why = session.changed_outside().unwrap();
+        let said = session.keep_beside(why).unwrap().to_string();
+        session.close().unwrap();
+        assert!(
+            said.contains("job.toml.1 the name job.toml"),
+            "{gone}: {said}"
+        );
+        assert_eq!(at("job.toml").exists(), !gone, "it is left alone");
+        // It is done as it is told.
+        if !gone {
+            assert_eq!(std::fs::read_to_string(at("job.toml")).unwrap(), changed);
+            std::fs::rename(at("job.toml"), at("theirs.toml")).unwrap();
+        }
+        std::fs::rename(at("job.toml.1"), at("job.toml")).unwrap();
+        let again = open(dir.path());
+        assert_eq!((place(&again), again.notes.len()), (5.0, 0), "{gone}");
+        assert_eq!(std::fs::read_to_string(at("job.toml")).unwrap(), old);
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_journal_taken_away_while_the_job_is_open_is_written_anew() {
+    let dir = demo();
+    let journal = dir.path().join("journal");
+    let mut session = open(dir.path());
+    append(&mut session, 1.0);
+    settle(&mut session);
+    std::fs::remove_file(&journal).unwrap();
+    append(&mut session, 2.0);
+    let said = heard(&mut session);
+    assert!(
+        said.contains("taken away") && said.contains("nothing was lost"),
+        "{said}"
+    );
+    assert_eq!(trouble(&mut session), None);
+    append(&mut session, 3.0);
+    settle(&mut session);
+    // As a kill would leave it.
+    let left = demo();
+    std::fs::copy(&journal, left.path().join("journal")).unwrap();
+    assert_eq!(open(left.path()).steps, [1.0, 2.0, 3.0]);
+    // Nobody does anything after it: at the end it is there again all the same.
+    std::fs::remove_file(&journal).unwrap();
+    session.close().unwrap();
+    let again = open(dir.path());
+    assert_eq!(again.steps, [1.0, 2.0, 3.0]);
+    assert_eq!(again.notes, [""; 0]);
+}
+
+#[cfg(unix)]
+#[test]
+fn another_file_in_the_journal_s_place_is_told_and_not_written_over() {
+    let dir = demo();
+    let journal = dir.path().join("journal");
+    let mut session = open(dir.path());
+    append(&mut session, 1.0);
+    settle(&mut session);
+    std::fs::rename(&journal, dir.path().join("elsewhere")).unwrap();
+    std::fs::write(&journal, "theirs").unwrap();
+    append(&mut session, 2.0);
+    let said = heard(&mut session);
+    assert!(said.contains("another file stands"), "{said}");
+    assert_eq!(trouble(&mut session), Some(said));
+    assert_eq!(std::fs::read(&journal).unwrap(), b"theirs");
+    std::fs::rename(&journal, dir.path().join("theirs")).unwrap();
+    append(&mut session, 3.0);
+    let said = heard(&mut session);
+    assert!(said.contains("written anew"), "{said}");
+    let said = heard(&mut session);
+    assert!(said.contains("put right again"), "{said}");
+    session.close().unwrap();
+    assert_eq!(open(dir.path()).steps, [1.0, 2.0, 3.0]);
+}
+
 #[test]
 fn the_second_session_looks_and_does_not_touch() {
     let dir = demo();
@@ -154,7 +304,7 @@ fn the_second_session_looks_and_does_not_touch() {
     assert_eq!(second.steps, [1.0]);
     assert_eq!(second.notes.len(), 1);
     assert!(
-        second.notes[0].contains("another session"),
+        second.notes[0].contains("another Ghostchalk"),
         "{:?}",
         second.notes
     );

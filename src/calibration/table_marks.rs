@@ -311,7 +311,7 @@ impl Surveyed {
                 Shape::Any => "measure again",
             };
             return format!(
-                "the readings do not go together ({} apart, and up to {} is how well a tape is read): one of these alone would \
+                "the readings do not go together ({} apart, where a tape is read to {}): one of these alone would \
                  explain it: {}; {more}",
                 show(self.closure),
                 show(self.limit),

@@ -64,7 +64,7 @@ pub fn run(
 fn named<'a>(words: &Words, state: &'a State) -> Outcome<&'a Panel> {
     let [name] = words.panels.as_slice() else {
         return Err(Fault::input(
-            "the cloth is looked for for one panel at a time",
+            "the cloth is found for one panel at a time",
             "name it with --panel NAME",
         ));
     };

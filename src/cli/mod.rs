@@ -78,7 +78,7 @@ enum Doing {
     Seen(seen::Words),
     /// Say what the shade is under each piece, and whether partners match
     Shade(shade::Words),
-    /// Find a piece places on the cloth, by what is wished for it
+    /// Find places on the cloth for a piece, by what is wished for it
     Places(places::Words),
     /// Suggest places for all that is not laid yet
     Lay(places::LayWords),

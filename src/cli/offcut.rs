@@ -225,8 +225,8 @@ pub fn spread(words: &SpreadWords) -> Outcome<()> {
         ));
     }
     output::say(&format!(
-        "{name} is in the job: {} cm² of {}. Lay it with its lower left corner at {}, {} mm, and draw \
-         or point it to its place in the light.",
+        "{name} is in the job: {} cm² of {}. Lay it with its lower left corner at {}, {} mm, then \
+         move it into its outline of light.",
         offcut.area_cm2.round(),
         offcut.cloth.name,
         words.at[0],

@@ -184,7 +184,7 @@ fn is_as_it_was(at: &Standing, state: &State) -> Outcome<()> {
     }
     Err(Fault::input(
         "the lay was changed while places were sought",
-        "say the same again",
+        "run the same command again",
     ))
 }
 
@@ -244,7 +244,7 @@ pub struct LayWords {
     /// How long to look at most, seconds; less if all has a place
     #[arg(long, value_name = "N", default_value_t = 20, value_parser = output::seconds)]
     seconds: u64,
-    /// Where chance begins: the same number, the same search
+    /// A number for the search: another number tries other places, the same one tries the same
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = output::whole::<u64>)]
     seed: u64,
     /// Lay what was found
@@ -257,7 +257,7 @@ pub struct LayWords {
 
 /// Why a part of which some are open is not sought a place.
 const ONE_TOO_MANY: &str =
-    "every place on cloth that lies in so many plies would give one too many";
+    "all the cloth for it lies in several plies, and one more place would cut one too many";
 
 /// Whether a part found no place, or more is laid than the order wants.
 pub fn lay(words: &LayWords) -> Outcome<bool> {

@@ -80,7 +80,7 @@ pub fn run(words: &Words) -> Outcome<()> {
         .ok_or_else(|| Fault::mistake("the photos were left off"))?;
     if found.advice.places() == 0 {
         return Err(Fault::input(
-            "nowhere along the guides do the two photos measure",
+            "along the guides nothing can be measured from the two photos",
             "check the marks, and lock an exposure at which the cloth is neither black nor white",
         )
         .at(&files));

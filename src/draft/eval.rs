@@ -320,7 +320,7 @@ impl<'d> Eval<'d> {
             if (to - at).hypot() < 1e-6 {
                 let name = &e.draft.pieces[p.0].points[p.1].name;
                 return Err(Fault::input(
-                    format!("\"{name}\" is the very place one would go from"),
+                    format!("\"{name}\" is where the line starts, so it gives no direction"),
                     "name another point",
                 ));
             }

@@ -100,7 +100,10 @@ impl Eval<'_> {
             }
         }
         Err(Fault::input(
-            format!("\"{}\" jumps past what it must be", until.text),
+            format!(
+                "no length makes \"{}\" come out right: it jumps from too small to too large",
+                until.text
+            ),
             self.to_check(k, [until, is], a),
         ))
     }

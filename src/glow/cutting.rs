@@ -45,6 +45,7 @@ pub(super) fn cutting(
         panel.map_or(0.0, |p| height_of(bench, p))
     };
     let mut pen = Pen::default();
+    pen.keep_off(glow.keys);
     match &cutting.phase {
         Phase::Apart { panel } | Phase::Stack { panel } => {
             for cut in &cutting.rough {
@@ -107,6 +108,8 @@ pub(super) fn cutting(
             pen.outline(&inside(l), DOTTED, 1.2, dim);
         }
     }
+    // It may be a fresh one by now.
+    pen.keep_off(glow.keys);
     drops(glow, bench, cutting, &mut pen, level, dim);
     figures.extend(pen.finish(0.0));
     figures

@@ -6,11 +6,16 @@ mod base;
 mod beside;
 mod creep;
 mod cutting;
+mod edge;
 mod ground;
+mod key_sheet;
 mod over;
 mod pen;
+mod rim;
 mod ruler;
 mod setting;
+#[cfg(test)]
+mod tests;
 mod watch;
 
 pub use over::Notice;
@@ -60,9 +65,14 @@ pub struct Glow {
     size: [u32; 2],
     /// What the projector lights of the table.
     lit: Region<Table>,
+    /// What it lights of the table between the table's marks: nothing if the profile does
+    /// not keep them.
+    top: Region<Table>,
     lamp: Lamp,
     settings: Settings,
     letters: Letters,
+    /// The room of the list of keys while it lies on the table.
+    keys: Option<Bounds<Table>>,
     ids: Vec<Id>,
     pieces: Vec<Drawn>,
     /// Those whose dashes creep, step by step, as they were drawn since they last moved.
@@ -92,6 +102,7 @@ impl Glow {
         let (mapping, size) = (profile.mapping()?, profile.projector_px);
         Ok(Self {
             lit: lit_table(&mapping, size),
+            top: reach(profile, &mapping, &[]),
             lamp: Lamp::new(settings)?,
             letters: Letters::new(WORDS)?,
             sure: Sure::of(profile).map(Arc::new),
@@ -99,6 +110,7 @@ impl Glow {
             mapping,
             size,
             settings,
+            keys: None,
             ids: Vec::new(),
             pieces: Vec::new(),
             dashes: Vec::new(),

@@ -2,7 +2,9 @@
 //! marks that are asked for, the tape, samples, trouble, and words.
 
 use super::cutting;
+use super::edge::{say, signed};
 use super::ground::{height_of, marks_matter};
+use super::key_sheet;
 use super::pen::{DASHED, Line, Pen};
 use super::ruler;
 use super::watch;
@@ -60,13 +62,16 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
     let ways = bench.ways();
     let side = ways.stands;
     let mut pen = Pen::default();
+    // What else is said keeps off the keys.
+    glow.keys = key_sheet::lay(glow, bench, &notice.sheet, &mut pen);
+    pen.keep_off(glow.keys);
     if ways.way == Way::Dark && bench.doing().is_laying() {
         // Dark, but for what the program must say.
         let rest = Notice {
             shade: None,
             ..notice.clone()
         };
-        say(glow, &mut pen, &[], &rest, (side, bench.unchecked()));
+        say(glow, &mut pen, bench, &[], &rest);
         return pen.finish(0.0).into_iter().collect();
     }
     let level = guides(ways);
@@ -95,7 +100,9 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
             prompt.lines.splice(0..0, lines);
         }
         figures.extend(cutting::cutting(glow, bench, at, notice.flash));
-        if !cutting::words(glow, bench, &prompt, &mut pen) {
+        // With the keys on the table all is said at the person's edge.
+        let keys = glow.keys.is_some();
+        if keys || !cutting::words(glow, bench, &prompt, &mut pen) {
             asks.extend(prompt.lines);
         }
     } else if let Some(words) = bench.ruler_asks(notice.unit()) {
@@ -105,7 +112,7 @@ pub(super) fn over(glow: &mut Glow, bench: &Bench, notice: &Notice) -> Vec<Figur
     }
     // Hatching tells where, and not what.
     asks.extend(wrong.into_iter().take(MOST_WRONG).map(|t| t.sentence));
-    say(glow, &mut pen, &asks, &rest, (side, bench.unchecked()));
+    say(glow, &mut pen, bench, &asks, &rest);
     figures.extend(pen.finish(0.0));
     figures.extend(pointer(bench, level));
     figures
@@ -189,6 +196,7 @@ fn strip(pen: &mut Pen, at: Point<Table>, side: Side, band: f64, level: Level) {
 /// What belongs to the activity.
 fn doing(glow: &mut Glow, bench: &Bench, notice: &Notice, level: Level) -> Option<Figure> {
     let mut pen = Pen::default();
+    pen.keep_off(glow.keys);
     let side = bench.ways().stands;
     let pointer = bench.pointer();
     let panel = bench.doing().panel().and_then(|p| bench.state().panel(p));
@@ -303,46 +311,4 @@ fn tape(
     );
     let beside = a + along * (length / 2.0) - across * 18.0;
     pen.words(&mut glow.letters, &[unit.show(length)], beside, side);
-}
-
-/// Sentences at the person's edge, and the list of keys in the middle.
-fn say(
-    glow: &mut Glow,
-    pen: &mut Pen,
-    asks: &[String],
-    notice: &Notice,
-    (side, unchecked): (Side, Option<&str>),
-) {
-    let mut lines: Vec<String> = notice.lines.clone();
-    lines.extend(notice.trouble.clone());
-    lines.extend(unchecked.map(str::to_owned));
-    lines.extend_from_slice(asks);
-    lines.extend(notice.shade.clone());
-    if let Some(said) = &notice.said {
-        lines.push(signed(said));
-    }
-    let seen = glow.lit.rings.iter().flatten();
-    let seen = seen.map(|p| side.to_person(p.to_vector()).to_point());
-    let Some(b) = bounds(seen) else { return };
-    let wide = (b.width() * 0.8 / (super::WORDS * 0.75)) as usize;
-    let lines: Vec<String> = lines
-        .iter()
-        .flat_map(|l| measure::lines(l, wide.max(12)))
-        .collect();
-    let pitch = super::WORDS * 1.5;
-    if !lines.is_empty() {
-        let up = b.min.y + 14.0 + pitch * lines.len() as f64 / 2.0;
-        let middle = side.to_table(Vector::new(b.center().x, up)).to_point();
-        pen.words(&mut glow.letters, &lines, middle, side);
-    }
-    if !notice.sheet.is_empty() {
-        let middle = side.to_table(b.center().to_vector()).to_point();
-        pen.words(&mut glow.letters, &notice.sheet, middle, side);
-    }
-}
-
-/// A warning is told by its sign, not by its brightness.
-fn signed(said: &Said) -> String {
-    let sign = if said.warning { "! " } else { "" };
-    format!("{sign}{}", said.words)
 }

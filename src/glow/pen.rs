@@ -17,13 +17,24 @@ pub enum Line {
 pub const DASHED: Line = Line::Dashed(9.0, 6.0);
 pub const DOTTED: Line = Line::Dashed(1.6, 4.0);
 
+/// The ground of words reaches so far beyond them, mm.
+pub const GROUND: f64 = 5.0;
+
 /// Figures in the making, all in one plane.
 #[derive(Debug, Default)]
 pub struct Pen {
     patches: Vec<Patch>,
+    /// No words here.
+    kept_off: Option<Bounds<Table>>,
 }
 
 impl Pen {
+    /// From here on no words are put down that cross a room: two grounds over each
+    /// other put out the words of both.
+    pub fn keep_off(&mut self, room: Option<Bounds<Table>>) {
+        self.kept_off = room;
+    }
+
     pub fn lit(&mut self, region: Region<Table>, level: Level) {
         if !region.is_empty() {
             self.patches.push(Patch { region, level });
@@ -82,7 +93,8 @@ impl Pen {
     }
 
     /// Words on a ground of their own darkness, so that they can be read over
-    /// any light; returns the room they take.
+    /// any light; returns the room they take: `None` where there are none, or they
+    /// must keep off.
     pub fn words(
         &mut self,
         letters: &mut Letters,
@@ -92,10 +104,18 @@ impl Pen {
     ) -> Option<Bounds<Table>> {
         let set = lettering(letters, lines, middle, side);
         let rooms = set.lines.iter().copied();
-        let room = rooms.reduce(|a, b| a.union(&b))?.inflate(5.0, 5.0);
-        self.lit(super::rectangle(&room), Level::BLACKED);
-        self.lit(set.lit, Level::ON_BLACKED);
+        let room = rooms.reduce(|a, b| a.union(&b))?.inflate(GROUND, GROUND);
+        if self.kept_off.is_some_and(|off| off.intersects(&room)) {
+            return None;
+        }
+        self.on_ground(set.lit, &room);
         Some(room)
+    }
+
+    /// Letters on a ground of their own darkness.
+    pub fn on_ground(&mut self, letters: Region<Table>, ground: &Bounds<Table>) {
+        self.lit(super::rectangle(ground), Level::BLACKED);
+        self.lit(letters, Level::ON_BLACKED);
     }
 
     /// A cross, its arms along the person's axes, open in the middle so that

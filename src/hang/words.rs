@@ -196,14 +196,14 @@ fn thickness(h: &Hang, unit: Unit) -> String {
     let stack = Unit::Mm.show(thick);
     format!(
         "Thick cloth: at the table's corner farthest from the foot, {} away, light lands {} short \
-         on cloth of 1 mm and {} short on {stack}, if heights are not corrected for; if they are, \
-         by a lens whose place is known to {KNOWN:.0} mm, at most {} is left on {stack}. That is \
-         the place; a length of {PIECE:.0} mm comes out {} short on {stack}, uncorrected, anywhere.",
+         on cloth of 1 mm and {} short on {stack}. A length of {PIECE:.0} mm comes out {} short on \
+         {stack}, anywhere. Corrected, with the lens' place known to {KNOWN:.0} mm, at most {} is left \
+         at that corner.",
         long(unit, far),
         fine(h.lands_short(far, 1.0)),
         fine(h.lands_short(far, thick)),
-        fine(h.left(far, thick)),
         fine(h.lands_short(PIECE, thick)),
+        fine(h.left(far, thick)),
     )
 }
 

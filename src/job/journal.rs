@@ -6,7 +6,7 @@ use super::line::{Bad, LONGEST, Line, decode};
 use super::tail::Tail;
 use super::writer::{Head, Writer};
 use crate::disk;
-use crate::fault::{Fault, Outcome, counted};
+use crate::fault::{Fault, Outcome};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::fs::{File, OpenOptions};
@@ -81,11 +81,8 @@ where
         End::Bad { line, why } => {
             let fault = Fault::input(
                 format!("{why}, so what was done from there on can't be told"),
-                format!(
-                    "the job can be looked at, not changed; to go on from its first {}, \
-                     move the journal to another folder and keep it",
-                    counted(found.records.len(), "step", "steps")
-                ),
+                "the job can be looked at, not changed; to go on from what the job file holds, move \
+                 the journal to another folder and keep it",
             )
             .at(format!("line {line}"))
             .in_file(path);

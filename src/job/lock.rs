@@ -90,8 +90,8 @@ fn taken(folder: &Path, file: &mut File) -> Fault {
     let holder = read.ok().and_then(|_| holder(&text, now()));
     let who = holder.map_or_else(String::new, |h| format!(" ({h})"));
     Fault::input(
-        format!("this job is open in another session{who}, so it can be looked at, not changed"),
-        "close the other session and open the job again",
+        format!("this job is open in another Ghostchalk{who}, so it can be looked at, not changed"),
+        "close that one, then open the job again",
     )
     .in_file(folder)
 }
@@ -130,7 +130,7 @@ mod tests {
         let said = JobLock::take(dir.path()).unwrap_err().to_string();
         let process = format!("process {}, begun just now", std::process::id());
         assert!(
-            said.contains("another session") && said.contains("not changed"),
+            said.contains("another Ghostchalk") && said.contains("not changed"),
             "{said}"
         );
         #[cfg(unix)]

@@ -4,6 +4,7 @@
 
 use super::beside;
 use super::journal::open_journal;
+use super::known::Known;
 use super::line::Line;
 use super::lock::JobLock;
 use super::saved::saved_text;
@@ -61,6 +62,8 @@ pub struct Remembered<T> {
     pub(super) path: PathBuf,
     /// The job file as it is on disk.
     text: String,
+    /// The same, for who looks whether it still is.
+    known: Known,
     /// It is in its place, but the disk has not confirmed that it will stay there.
     unsure: bool,
     // Before the lock: a dropped writer first writes what waits.
@@ -165,6 +168,10 @@ where
         }
     };
     let (steps, replay_from) = steps_of(records, from);
+    let known = Known::new(&path, &text);
+    if let Ok(writer) = &writer {
+        look_after(writer, &known)?;
+    }
     Ok(Remembered {
         job,
         steps,
@@ -173,10 +180,20 @@ where
         aside,
         path,
         text,
+        known,
         unsure: false,
         writer,
         _lock: lock.ok(),
     })
+}
+
+/// The job file is looked at whenever something is confirmed.
+fn look_after<T>(writer: &Writer<T>, known: &Known) -> Outcome<()>
+where
+    T: Serialize + DeserializeOwned,
+{
+    let known = known.clone();
+    writer.look_with(move || known.look())
 }
 
 /// The steps among a journal's records, and how many of them come before the record `from`.
@@ -267,10 +284,12 @@ impl<T: Serialize + DeserializeOwned> Remembered<T> {
         disk::refuse_marked(&self.path)?;
         writer.saving(crc32c(text.as_bytes()))?;
         writer.sync()?;
+        let mut known = self.known.hold();
         let written = disk::write_atomic(&self.path, text.as_bytes());
         // It may have failed when the new file was in its place already: that is then what we
         // wrote, and no other program's.
         if written.is_ok() || read_text(&self.path, "saving the job").is_ok_and(|t| t == text) {
+            known.now_says(&text);
             self.text = text;
             self.unsure = written.is_err();
         }
@@ -282,6 +301,55 @@ impl<T: Serialize + DeserializeOwned> Remembered<T> {
     pub fn holds(&self, now: &JobFile) -> bool {
         let there = read_text(&self.path, "reading the job");
         there.as_ref() == Ok(&self.text) && JobFile::parse(&self.text).as_ref() == Ok(now)
+    }
+
+    /// What keeps the journal from being written, or from being found by the next start, if
+    /// something does now.
+    pub fn journal_trouble(&self) -> Option<Fault> {
+        let journal = disk::folder_of(&self.path).join(JOURNAL);
+        let trouble = self.writer.as_ref().ok()?.trouble()?;
+        (trouble.place == [journal.display().to_string()]).then_some(trouble)
+    }
+
+    /// What another program has made of the job file while the job was open, if anything. What is
+    /// done here can't be saved then. As long as the job is worked on, the writer's news tell of
+    /// it, too.
+    pub fn changed_outside(&self) -> Option<Fault> {
+        self.known.read()
+    }
+
+    /// Keeps the job file as it was beside what another program has made of it, so that the
+    /// person can go on from either; and what is to be said of that. `why` as
+    /// [`Remembered::changed_outside`] has it. The journal knows the old file, and has what was
+    /// done since.
+    ///
+    /// # Errors
+    /// If the disk won't take it.
+    pub fn keep_beside(&self, why: Fault) -> Outcome<Fault> {
+        let copy = disk::free_name(&self.path)?;
+        disk::write_atomic(&copy, self.text.as_bytes())?;
+        let (copy, name) = (called(&copy), called(&self.path));
+        let there = std::fs::symlink_metadata(&self.path).is_ok();
+        let remedy = if there {
+            format!(
+                "to go on from the table, give {name} another name and {copy} the name {name} \
+                 before the job is opened again; to go on from the changed file, open the job as \
+                 it is: what was done at the table is then put aside with the journal, and must \
+                 be done again"
+            )
+        } else {
+            format!("give {copy} the name {name}, then open the job again: nothing is lost")
+        };
+        let what = format!(
+            "{}, so what was done at the table is in the journal only; the file as it was is kept \
+             in {copy}",
+            why.what
+        );
+        Ok(Fault {
+            what,
+            remedy,
+            ..why
+        })
     }
 
     /// Whether the disk has confirmed the job file; until it has, saving writes it again.
@@ -312,6 +380,7 @@ impl<T: Serialize + DeserializeOwned> Remembered<T> {
         if let Some(wake) = wake {
             writer.wake_with(wake);
         }
+        look_after(&writer, &self.known)?;
         self.writer = Ok(writer);
         self.steps.clear();
         self.replay_from = 0;

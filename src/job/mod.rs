@@ -8,6 +8,7 @@ mod check;
 mod comments;
 mod derived;
 mod journal;
+mod known;
 mod lengths;
 mod line;
 mod lock;

@@ -2,9 +2,14 @@
 //! disk, what is only handed to the system, what still waits. A line stays in
 //! memory until the disk has confirmed it, so that a full disk loses nothing.
 
+use crate::disk;
+use crate::fault::{Fault, Outcome};
 use std::collections::VecDeque;
-use std::fs::File;
-use std::io::{self, Seek, SeekFrom, Write};
+use std::fs::{File, OpenOptions};
+use std::io::{self, Read, Seek, SeekFrom, Write};
+use std::path::Path;
+
+const KEEPING: &str = "looking after the journal";
 
 /// What a journal is written to. A file, or in tests a disk that fails.
 pub trait Store: Send + 'static {
@@ -14,6 +19,16 @@ pub trait Store: Send + 'static {
     fn cut(&mut self, length: u64) -> io::Result<()>;
     /// Returns once all that was put is on disk.
     fn sync(&mut self) -> io::Result<()>;
+    /// Sees to it that what is written to is what stands at `path`: `true` if it had been taken
+    /// away, and its first `length` bytes, all that was written, stand there anew. What else
+    /// stands there is left as it is.
+    ///
+    /// # Errors
+    /// If something else stands there, or the disk won't have it.
+    fn stay_at(&mut self, path: &Path, length: u64) -> Outcome<bool> {
+        let _ = (path, length);
+        Ok(false)
+    }
 }
 
 impl Store for File {
@@ -29,6 +44,55 @@ impl Store for File {
     fn sync(&mut self) -> io::Result<()> {
         self.sync_data()
     }
+
+    fn stay_at(&mut self, path: &Path, length: u64) -> Outcome<bool> {
+        let fail = |e: io::Error| Fault::file(KEEPING, path, &e);
+        match std::fs::symlink_metadata(path) {
+            Err(e) if e.kind() == io::ErrorKind::NotFound => {}
+            Err(e) => return Err(fail(e)),
+            Ok(_) if is_at(self, path).map_err(fail)? => return Ok(false),
+            Ok(_) => {
+                return Err(Fault::input(
+                    "another file stands where the journal was",
+                    "move that file to another folder, and the journal is written there again; \
+                     until then what is done here is not found by the next start",
+                )
+                .in_file(path));
+            }
+        }
+        // A file that was taken away can still be read by who has it open.
+        let mut bytes = Vec::new();
+        self.seek(SeekFrom::Start(0)).map_err(fail)?;
+        let mut whole = Read::take(&*self, length);
+        whole.read_to_end(&mut bytes).map_err(fail)?;
+        if bytes.len() as u64 != length {
+            return Err(fail(io::ErrorKind::UnexpectedEof.into()));
+        }
+        if let Err(why) = disk::write_atomic(path, &bytes) {
+            // Only the folder may not have been flushed: then it is there all the same.
+            let there = disk::read(path, KEEPING, length);
+            if there.as_ref() != Ok(&bytes) {
+                return Err(why);
+            }
+        }
+        let file = OpenOptions::new().read(true).write(true).open(path);
+        *self = file.map_err(fail)?;
+        Ok(true)
+    }
+}
+
+/// Whether this file is the one at `path`.
+#[cfg(unix)]
+fn is_at(file: &File, path: &Path) -> io::Result<bool> {
+    use std::os::unix::fs::MetadataExt;
+    let (ours, there) = (file.metadata()?, std::fs::metadata(path)?);
+    Ok((ours.dev(), ours.ino()) == (there.dev(), there.ino()))
+}
+
+/// Elsewhere a file that is open keeps its name.
+#[cfg(not(unix))]
+fn is_at(_: &File, _: &Path) -> io::Result<bool> {
+    Ok(true)
 }
 
 /// The end of a journal.
@@ -104,6 +168,11 @@ impl<S: Store> Tail<S> {
         self.lines.clear();
         self.taken = 0;
         Ok(())
+    }
+
+    /// [`Store::stay_at`], once all is confirmed.
+    pub fn stay_at(&mut self, path: &Path) -> Outcome<bool> {
+        self.store.stay_at(path, self.confirmed)
     }
 }
 

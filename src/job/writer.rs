@@ -50,7 +50,11 @@ pub struct Writer<T> {
 enum Message {
     Line(Vec<u8>),
     Sync(Sender<Outcome<()>>),
+    LookWith(Look),
 }
+
+/// Looks at the job's other files: what is wrong with them, if something is.
+type Look = Box<dyn FnMut() -> Option<Fault> + Send>;
 
 /// What the thread tells.
 #[derive(Default)]
@@ -58,6 +62,8 @@ struct State {
     /// Lines that the disk has confirmed.
     confirmed: u64,
     trouble: Option<Fault>,
+    /// What another program has made of the job's files.
+    foreign: Option<Fault>,
     news: VecDeque<String>,
     wake: Option<Box<dyn Fn() + Send>>,
 }
@@ -75,6 +81,7 @@ impl<T: Serialize + DeserializeOwned> Writer<T> {
             path: head.path.clone(),
             state: Arc::clone(&state),
             received: 0,
+            look: None,
         };
         let thread = std::thread::Builder::new()
             .name("journal".to_owned())
@@ -166,9 +173,20 @@ impl<T: Serialize + DeserializeOwned> Writer<T> {
         locked(&self.state).news.pop_front()
     }
 
-    /// What keeps the journal from being written, if something does now.
+    /// What keeps the journal from being written, or what was done from being found again, if
+    /// something does now.
     pub fn trouble(&self) -> Option<Fault> {
-        locked(&self.state).trouble.clone()
+        let state = locked(&self.state);
+        state.trouble.clone().or_else(|| state.foreign.clone())
+    }
+
+    /// Whenever the disk has confirmed something, `look` is called on the writer's thread; what it
+    /// finds is told as the journal's own trouble is.
+    pub(super) fn look_with(
+        &self,
+        look: impl FnMut() -> Option<Fault> + Send + 'static,
+    ) -> Outcome<()> {
+        self.send(Message::LookWith(Box::new(look)))
     }
 
     /// Calls `wake` from the writer's thread whenever there is news.
@@ -238,6 +256,7 @@ struct Desk<S> {
     path: PathBuf,
     state: Arc<Mutex<State>>,
     received: u64,
+    look: Option<Look>,
 }
 
 impl<S: Store> Desk<S> {
@@ -265,21 +284,33 @@ impl<S: Store> Desk<S> {
                     CONFIRM
                 }
                 Ok(Message::Sync(answer)) => {
+                    let waited = self.tail.waiting() > 0;
                     let done = self.sync();
                     self.tell(done.as_ref().err());
+                    let confirmed = waited && done.is_ok();
                     // Who asked may be gone, and that is no failure.
                     drop(answer.send(done.map_err(|e| fault(&self.path, &e))));
+                    if confirmed {
+                        self.look_around();
+                    }
                     due = None;
                     RETRY
                 }
+                Ok(Message::LookWith(look)) => {
+                    self.look = Some(look);
+                    CONFIRM
+                }
                 Err(RecvTimeoutError::Timeout) => {
                     let done = self.sync();
-                    self.tell(done.err().as_ref());
+                    self.tell(done.as_ref().err());
+                    if done.is_ok() {
+                        self.look_around();
+                    }
                     due = None;
                     RETRY
                 }
                 Err(RecvTimeoutError::Disconnected) => {
-                    return self.sync().map_err(|e| {
+                    self.sync().map_err(|e| {
                         let left = self.tail.waiting();
                         let mut fault = Fault::file("writing the journal", &self.path, &e);
                         fault.what = format!(
@@ -288,7 +319,11 @@ impl<S: Store> Desk<S> {
                             counted(left, "step", "steps")
                         );
                         fault
-                    });
+                    })?;
+                    if self.received == 0 {
+                        return Ok(());
+                    }
+                    return self.tail.stay_at(&self.path).map(drop);
                 }
             };
             due = match self.tail.waiting() {
@@ -302,6 +337,38 @@ impl<S: Store> Desk<S> {
         self.tail.sync()?;
         locked(&self.state).confirmed = self.received;
         Ok(())
+    }
+
+    /// Looks whether the job's files are still those that are known here, and takes down what has
+    /// become of them. All that was received is on disk.
+    fn look_around(&mut self) {
+        let (anew, found) = match self.tail.stay_at(&self.path) {
+            Ok(anew) => (anew, self.look.as_mut().and_then(|look| look())),
+            Err(why) => (false, Some(why)),
+        };
+        let mut state = locked(&self.state);
+        if anew {
+            state.news.push_back(format!(
+                "{}: the journal had been taken away while the job was open; it is written anew, \
+                 and nothing was lost.",
+                self.path.display()
+            ));
+        }
+        let other = found != state.foreign;
+        if other {
+            let news = match (&found, &state.foreign) {
+                (Some(why), _) => why.to_string(),
+                (None, Some(was)) => {
+                    format!("{}: that is put right again.", was.place.join(": "))
+                }
+                (None, None) => return,
+            };
+            state.news.push_back(news);
+            state.foreign = found;
+        }
+        if let (true, Some(wake)) = (anew || other, &state.wake) {
+            wake();
+        }
     }
 
     /// Takes down how the last attempt went, and wakes whoever should know.

@@ -96,8 +96,11 @@ pub fn look(
     if let Some(own) = &asked.own {
         let panel = panels.iter().find(|p| p.name == own.panel);
         let panel = panel.ok_or_else(|| {
-            let what = format!("marks of {} are named, and it is not looked at", own.panel);
-            Fault::input(what, "name it, and no other panel")
+            let what = format!(
+                "marks of {name} are given, but {name} is not among the panels to look at",
+                name = own.panel
+            );
+            Fault::input(what, format!("name {} alone", own.panel))
         })?;
         let lies = Lying::of(panel, own, (&picture, &pose), height(panel))?;
         notes.push(format!("{}: {}.", panel.name, lies.says));

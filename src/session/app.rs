@@ -60,7 +60,7 @@ const UNUSABLE: &str = "Enter: set the table anew. Or close the windows, and put
 /// Degrees to a notch of the wheel: as it is, with Shift, with Ctrl.
 pub(super) const WHEEL: [f64; 3] = [5.0, 1.0, 0.1];
 
-/// The panel's window, desktop points.
+/// The panel's window as it opens, desktop points.
 const PANEL: (f64, f64) = (1180.0, 820.0);
 
 /// Opens the windows and stays until they are closed.
@@ -248,13 +248,13 @@ impl App {
         self.table.bench.first_light(self.now());
         self.light_up()?;
         match outputs::missing(&self.outputs, self.options.output.as_deref()) {
-            Some(words) if first && self.sofa.is_none() => self.tell_missing(words),
+            Some(words) if first && self.sofa.is_none() => self.tell_where_seen(words),
             _ => Ok(()),
         }
     }
 
-    /// An output was named that is not there: said where the person looks first.
-    fn tell_missing(&mut self, words: String) -> Outcome<()> {
+    /// A warning, said where the person looks first.
+    pub(super) fn tell_where_seen(&mut self, words: String) -> Outcome<()> {
         if let Mode::Setting(setter) = &mut self.mode {
             setter.said = Some(Said {
                 words,
@@ -374,11 +374,13 @@ pub(super) fn job_profile(table: &LiveTable) -> Option<PathBuf> {
 
 /// Opens the panel's window.
 fn open_panel(event_loop: &ActiveEventLoop) -> Outcome<Arc<Window>> {
+    let least = panel::LEAST;
     let wanted = Window::default_attributes()
         .with_title("Ghostchalk")
         // Shown once assistive technology can see it.
         .with_visible(false)
-        .with_inner_size(LogicalSize::new(PANEL.0, PANEL.1));
+        .with_inner_size(LogicalSize::new(PANEL.0, PANEL.1))
+        .with_min_inner_size(LogicalSize::new(least[0], least[1]));
     let window = event_loop.create_window(wanted).map_err(|e| {
         Fault::ours(
             format!("the desktop would not open a window: {e}"),

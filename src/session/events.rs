@@ -143,7 +143,7 @@ impl App {
             return Ok(());
         }
         match event {
-            WindowEvent::CloseRequested => event_loop.exit(),
+            WindowEvent::CloseRequested => self.end(event_loop)?,
             WindowEvent::Resized(size) => {
                 if let Some(live) = &mut self.live {
                     live.beamer.screen.resize([size.width, size.height]);
@@ -216,7 +216,7 @@ impl App {
     /// Events of the panel's window.
     fn in_the_panel(&mut self, event_loop: &ActiveEventLoop, event: WindowEvent) -> Outcome<()> {
         match &event {
-            WindowEvent::CloseRequested => event_loop.exit(),
+            WindowEvent::CloseRequested => self.end(event_loop)?,
             WindowEvent::DroppedFile(path) => {
                 let path = path.display().to_string();
                 return self.with_photo(PhotoWish::Open(path));
@@ -310,6 +310,10 @@ impl App {
         event: &WindowEvent,
     ) -> Outcome<()> {
         self.answer_pointer()?;
+        if self.cautions_lie() && self.panel_memory.cautions_take(pressed, repeats(event)) {
+            self.redraw_all();
+            return Ok(());
+        }
         match &mut self.mode {
             Mode::Doubt(_) => match pressed.key {
                 Key::Enter => self.light_all_the_same(),
@@ -317,12 +321,18 @@ impl App {
                 _ => Ok(()),
             },
             Mode::Setting(_) => self.key_in_setting(pressed),
+            // Held down, they are pressed once: what closes a page must not begin what is under it.
+            Mode::Table if repeats(event) && matches!(pressed.key, Key::Enter | Key::Escape) => {
+                Ok(())
+            }
             Mode::Table => match act_of(pressed, self.table.bench.doing()) {
                 Some(KeyAct::Act(act)) => self.act(act),
                 Some(KeyAct::Relative(relative)) => match relative.act(&self.table.bench) {
                     Ok(act) => self.act(act),
                     Err(words) => self.warn(words),
                 },
+                // Held down, it has not read what it was told.
+                Some(KeyAct::Outside(Outside::Quit)) if repeats(event) => Ok(()),
                 Some(KeyAct::Outside(outside)) => self.outside(event_loop, outside),
                 Some(KeyAct::Signal(signal)) => match switch(event) {
                     Some((name, _)) if !repeats(event) => self.signal_down(name, signal),
@@ -358,14 +368,18 @@ impl App {
                 self.tell(done);
             }
             Outside::Setting => self.begin_setting()?,
-            Outside::Cautions => self.panel_memory.show_cautions(),
+            Outside::Cautions => {
+                // What is down now would be a signal when it comes up.
+                self.hearing.forget();
+                self.panel_memory.show_cautions();
+            }
             Outside::Panel => {
                 self.keys_to_panel = !self.keys_to_panel;
                 if let (true, Some(live)) = (self.keys_to_panel, &self.live) {
                     live.panel.window.focus_window();
                 }
             }
-            Outside::Quit => event_loop.exit(),
+            Outside::Quit => self.end(event_loop)?,
         }
         self.redraw_all();
         Ok(())

@@ -13,6 +13,7 @@ mod awake;
 mod beamer;
 mod beside;
 mod creeping;
+mod ending;
 mod events;
 mod eyes;
 mod hands;

@@ -414,6 +414,11 @@ impl App {
         self.redraw_all();
     }
 
+    /// Whether the cautions lie over the panel: while the table is set they wait.
+    pub(super) fn cautions_lie(&self) -> bool {
+        self.panel_memory.shows_cautions() && !matches!(self.mode, Mode::Setting(_))
+    }
+
     /// Whether a key that the panel's window got is for the table.
     pub(super) fn is_for_table(&self, pressed: Pressed) -> bool {
         let Some(live) = &self.live else { return false };
@@ -424,6 +429,7 @@ impl App {
             }
             _ => false,
         };
-        swaps || !(self.keys_to_panel || panel::keeps(live.panel.context(), pressed))
+        let closes = self.cautions_lie() && self.panel_memory.closes_cautions(pressed);
+        swaps || closes || !(self.keys_to_panel || panel::keeps(live.panel.context(), pressed))
     }
 }

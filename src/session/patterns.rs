@@ -37,6 +37,7 @@ impl LiveTable {
     /// If what is to be kept can't be, and why; files and lay are then as they were. If a
     /// drawing can't be read at another scale.
     pub fn draft(&mut self, wish: &DraftWish) -> Outcome<()> {
+        self.ending.anew();
         match wish {
             DraftWish::Keep => self.keep(),
             DraftWish::Prove => {
@@ -243,6 +244,7 @@ impl LiveTable {
         let readings = readings.map(|r| (&r.file, r.desk.fault()));
         let faulty = drafts.chain(readings).find_map(|(f, why)| Some((f, why?)));
         if let Some((file, why)) = faulty {
+            let why = why.trim_end_matches('.');
             return Err(Fault::input(
                 format!("{file} can't be drawn as it is: {why}"),
                 "put that right first",
@@ -332,9 +334,9 @@ struct Redrawn {
 fn kept(written: &[Redrawn], aside: &[String], renamed: bool) -> String {
     let files: Vec<&str> = written.iter().map(|w| w.file.as_str()).collect();
     let mut words = match (files.as_slice(), aside) {
-        ([], _) => "the draft is written, and the lay is by it".to_owned(),
+        ([], _) => "the draft is written, and the lay follows it".to_owned(),
         (files, _) => format!(
-            "the corrected drawing is {}, and the lay is by it; the original is as it was",
+            "the corrected drawing is {}, and the lay follows it; the original is as it was",
             files.join(", ")
         ),
     };

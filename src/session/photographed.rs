@@ -249,7 +249,7 @@ impl Photographed {
         if items.contains(&Item::Outline) {
             // The maps were made inside the outline as it was.
             told.maps.clear();
-            let read = "The outline is another now: read the photo again for the shade inside it.";
+            let read = "The outline has changed: read the photo again for the shade inside it.";
             told.notes.push(read.to_owned());
         }
         ops

@@ -38,8 +38,8 @@ pub fn add_checks(path: &Path, checks: &[CheckFile]) -> Outcome<()> {
     let sealed = profile.sealed_anew(text).ok();
     let Some(text) = sealed.filter(|t| parse_profile(t).as_ref() == Ok(&profile)) else {
         let fault = Fault::input(
-            "the check can't be added to the profile as it is written",
-            "write its checks as [[check]] tables, at the end",
+            "the profile is written otherwise than Ghostchalk writes it, so the check can't be kept in it",
+            "set the table anew",
         );
         return Err(fault.in_file(path));
     };

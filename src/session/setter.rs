@@ -50,9 +50,10 @@ impl Setter {
     /// # Errors
     /// If the page can't be drawn.
     pub fn answer(&mut self, act: SettingAct, device: &Device, beamer: &mut Beamer) -> Outcome<()> {
-        let reply = self.setting.answer(act);
-        self.said = reply.said;
+        let before = self.said.take();
+        let reply = self.setting.answer(act.clone());
         self.ended = reply.ended.or(self.ended);
+        self.said = reply.standing(&act, before);
         self.show(device, beamer)
     }
 

@@ -3,7 +3,7 @@
 use super::app::{App, Mode};
 use crate::fault::Outcome;
 use crate::work::signals::{Signal, Signals, Told};
-use crate::work::{Act, Doing};
+use crate::work::{Act, Doing, Switches};
 use std::collections::BTreeMap;
 use winit::event::{ElementState, MouseButton, WindowEvent};
 use winit::keyboard::{KeyCode, PhysicalKey};
@@ -62,6 +62,25 @@ fn is_escape(event: &WindowEvent) -> bool {
         if event.physical_key == PhysicalKey::Code(KeyCode::Escape))
 }
 
+/// Whether a switch stands for a signal where nothing is taught.
+fn is_usual(name: &str, signal: Signal) -> bool {
+    let usual: &[&str] = match signal {
+        Signal::GoOn => &["key Space", "key Enter", "key NumpadEnter"],
+        Signal::Back => &["key Backspace"],
+    };
+    usual.contains(&name)
+}
+
+/// What a switch means no longer when it is taught to mean `signal`: the other one, if it did.
+fn lost(name: &str, signal: Signal, before: &Switches) -> Option<Signal> {
+    let (other, own) = match signal {
+        Signal::GoOn => (Signal::Back, &before.back),
+        Signal::Back => (Signal::GoOn, &before.go_on),
+    };
+    let meant = own.as_deref() == Some(name) || is_usual(name, other);
+    meant.then_some(other)
+}
+
 impl App {
     /// Takes an event that is a signal, or that teaches one; whether it was.
     pub(super) fn hears(&mut self, event: &WindowEvent) -> Outcome<bool> {
@@ -84,11 +103,19 @@ impl App {
         if !matches!(self.mode, Mode::Table) {
             return Ok(false);
         }
-        if let Doing::Teaching { .. } = self.table.bench.doing() {
+        if self.cautions_lie() {
+            // A key may close them; a button has nothing to do there.
+            return Ok(matches!(event, WindowEvent::MouseInput { .. }));
+        }
+        if let Doing::Teaching { signal } = *self.table.bench.doing() {
             if is_escape(event) {
                 return Ok(false);
             }
+            let lost = lost(&name, signal, &self.table.bench.state().cuts.switches);
             self.act(Act::Taught(name))?;
+            if let Some(lost) = lost {
+                self.tell_lost(lost);
+            }
             return Ok(true);
         }
         if !self.table.bench.is_cutting() {
@@ -102,6 +129,17 @@ impl App {
         };
         self.signal_down(name, signal)?;
         Ok(true)
+    }
+
+    /// Adds to what was said of a taught switch what it means no longer.
+    fn tell_lost(&mut self, lost: Signal) {
+        let done = self.table.say(|n| {
+            if let Some(said) = n.said.as_mut().filter(|s| !s.warning) {
+                said.words += &format!(" now, and no longer {}", lost.words());
+            }
+        });
+        self.tell(done);
+        self.redraw_all();
     }
 
     /// A switch that stands for a signal goes down.
@@ -123,5 +161,27 @@ impl App {
             Some(told) => self.act(Act::Signal(told)),
             None => Ok(()),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_taught_switch_loses_what_it_meant() {
+        let usual = Switches::default();
+        let (enter, back) = ("key Enter", "key Backspace");
+        assert_eq!(lost(enter, Signal::Back, &usual), Some(Signal::GoOn));
+        assert_eq!(lost(back, Signal::GoOn, &usual), Some(Signal::Back));
+        assert_eq!(lost(enter, Signal::GoOn, &usual), None);
+        assert_eq!(lost("key F13", Signal::Back, &usual), None);
+        let taught = Switches {
+            go_on: Some("key F13".to_owned()),
+            back: Some(enter.to_owned()),
+        };
+        assert_eq!(lost("key F13", Signal::Back, &taught), Some(Signal::GoOn));
+        assert_eq!(lost(enter, Signal::GoOn, &taught), Some(Signal::Back));
+        assert_eq!(lost("mouse right", Signal::GoOn, &taught), None);
     }
 }

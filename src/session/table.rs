@@ -3,6 +3,7 @@
 //! light at once; neither waits for the other, but while cutting: there the light
 //! waits until it is on disk.
 
+use super::ending::Ending;
 use super::eyes::Eyes;
 use super::patterns::proving;
 use super::proving::Proving;
@@ -35,6 +36,7 @@ pub struct LiveTable {
     pub(super) memory: Remembered<Record>,
     lamp: Option<Lit>,
     pub(super) changed: bool,
+    pub(super) ending: Ending,
     pub(super) proving: Proving,
     pub(super) eyes: Eyes,
     /// Of the piece in hand.
@@ -63,7 +65,8 @@ impl LiveTable {
         let (history, wrong) = replay(&mut state, &memory.steps, memory.replay_from);
         if let Some((at, wrong)) = wrong {
             notes.push(format!(
-                "the journal's step {} does not fit: {wrong}; the lay is as it was before it",
+                "step {} of the journal does not fit the job: {wrong}; the lay is as it was before that step: \
+                 look at it, and do the rest again",
                 at + 1
             ));
         }
@@ -91,6 +94,7 @@ impl LiveTable {
             },
             notes,
             changed: memory.steps.len() > memory.replay_from,
+            ending: Ending::default(),
             proving: proving(&memory.job),
             eyes,
             memory,
@@ -288,6 +292,7 @@ impl LiveTable {
             return;
         }
         self.changed = true;
+        self.ending.anew();
         let Ok(writer) = self.memory.writer() else {
             return;
         };
@@ -336,12 +341,17 @@ impl LiveTable {
     /// Writes what waits, and lets the job go.
     ///
     /// # Errors
-    /// As [`LiveTable::save`]; the journal is closed even so.
+    /// As [`LiveTable::save`]; the journal is closed even so. If another program has changed the
+    /// job file, how to go on from either.
     pub fn close(mut self) -> Outcome<()> {
         if self.memory.read_only().is_none() {
             self.put_by_what_is_not_kept()?;
         }
-        let saved = self.save();
+        let saved = self.save().map_err(|why| {
+            let changed = self.memory.changed_outside();
+            let beside = changed.and_then(|c| self.memory.keep_beside(c).ok());
+            beside.unwrap_or(why)
+        });
         let closed = self.memory.close();
         saved.and(closed)
     }

@@ -109,8 +109,9 @@ pub enum Act {
     /// Over to cutting; and a signal while cutting.
     BeginCutting,
     Signal(Told),
-    /// This piece is cut next.
+    /// This piece is cut next; is cut last of its sheet.
     CutNext(Id),
+    CutLater(Id),
     /// From the list that held back opens, by the panel or a key.
     Take(Item),
     /// The switch for a signal shall be taught; is this one.

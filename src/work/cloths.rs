@@ -1,7 +1,7 @@
 //! What a person does with cloth: begin something on it, point, finish; spread it,
 //! slip it under another.
 
-use super::act::{Act, Reply, Task, Touched};
+use super::act::{Act, Reply, Said, Task, Touched};
 use super::bench::Bench;
 use super::doing::Doing;
 use super::op::Op;
@@ -10,6 +10,9 @@ use super::samples;
 use crate::cloth::{ClothMark, KeepOut, MOST_LAYERS, Stack};
 use crate::lay::{Along, Hands, edge_from, squared, warp_from};
 use crate::space::{Point, Rigid, Table, Vector};
+
+/// Where the pointer lies on no sample.
+const NO_SAMPLE: &str = "no sample is here: put the pointer on the one you want, and press";
 
 impl Bench {
     /// Answers what is about cloth; hands back what is not.
@@ -32,6 +35,7 @@ impl Bench {
             Act::BeginCutting => self.begin_cutting(),
             Act::Signal(told) => self.signalled(told),
             Act::CutNext(id) => self.cut_next(id),
+            Act::CutLater(id) => self.cut_later(id),
             Act::Take(item) => self.take_from_list(item),
             Act::Teach(signal) => {
                 self.doing = Doing::Teaching { signal };
@@ -84,14 +88,19 @@ impl Bench {
         if task != Task::Edge {
             self.hand.hold(None);
         }
-        self.doing = match (task, self.pointer()) {
-            (Task::Samples, at) => Doing::Samples {
-                at: at.unwrap_or_default(),
-            },
-            (Task::Strip, at) => Doing::Strip {
-                at: at.unwrap_or_default(),
-            },
-            (task, _) => Doing::begun(task, marks),
+        self.doing = match task {
+            Task::Samples => {
+                let side = self.state.ways.stands;
+                let room = self.room_for_light();
+                let at = samples::begins(self.pointer(), room.as_ref(), side);
+                Doing::Samples { at }
+            }
+            Task::Strip => {
+                let middle = || Some(self.room_for_light()?.bounds()?.center());
+                let at = self.pointer().or_else(middle).unwrap_or_default();
+                Doing::Strip { at }
+            }
+            task => Doing::begun(task, marks),
         };
         let reply = Reply::touching(Touched::All);
         match &self.doing {
@@ -102,7 +111,13 @@ impl Bench {
 
     fn press(&mut self) -> Reply {
         let Some(at) = self.pointer() else {
-            return Reply::default();
+            return match self.doing {
+                Doing::Samples { .. } => Reply::refused(NO_SAMPLE),
+                Doing::Strip { .. } => {
+                    Reply::refused("the pointer is not on the table: put it where the scrap lies")
+                }
+                _ => Reply::default(),
+            };
         };
         match self.doing.clone() {
             Doing::Laying | Doing::Teaching { .. } | Doing::Offering(_) | Doing::Lengths(_) => {
@@ -174,7 +189,7 @@ impl Bench {
             Doing::Samples { at: where_ } => {
                 let strength = samples::picked(where_, self.state.ways.stands, at);
                 let Some(percent) = strength else {
-                    return Reply::refused("no sample is here: press in one of them");
+                    return Reply::refused(NO_SAMPLE);
                 };
                 self.doing = Doing::Laying;
                 let reply = self.answer_light(percent);
@@ -233,12 +248,15 @@ impl Bench {
             Doing::Carrying { panel, warned, .. } => self.finish_carrying(&panel, warned),
             Doing::Checking { .. } => {
                 self.note_check(false);
-                let said = self.check_so_far().map(|c| c.to_string());
+                let warning = self.is_seen_off();
+                let said = self.check_so_far().map(|c| Said {
+                    words: c.to_string(),
+                    warning,
+                });
                 self.doing = Doing::Laying;
-                let reply = Reply::touching(Touched::All);
-                match said {
-                    Some(said) => reply.saying(said),
-                    None => reply,
+                Reply {
+                    touched: Touched::All,
+                    said,
                 }
             }
             _ => {
@@ -398,7 +416,7 @@ impl Bench {
         let worse = before.iter().zip(&now).position(|(b, n)| *b && !*n)?;
         let count = self.counts()[worse];
         Some(format!(
-            "{} {} in {} would be cut too often: take one of them away first",
+            "more {} {} in {} would be cut than are ordered: take one of them away first",
             count.part.piece, count.article, count.part.cloth
         ))
     }

@@ -94,6 +94,7 @@ pub fn table(doing: &Doing) -> Vec<Line> {
         Doing::Cutting(at) => cutting::cutting(&at.phase),
         Doing::Offering(at) => pointing::offering(at),
         Doing::Lengths(_) => pointing::lengths(),
+        Doing::Teaching { .. } => return pointing::teaching(),
         Doing::Carrying {
             full_hands: true, ..
         } => cutting::carrying_with_full_hands(),

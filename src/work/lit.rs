@@ -2,8 +2,9 @@
 //! are.
 
 use super::bench::Bench;
-use crate::shape::Region;
-use crate::space::Table;
+use super::drawing::outline_on_table;
+use crate::shape::{Region, bounds};
+use crate::space::{Point, Table};
 
 /// The light's reach and its band, once they are known.
 #[derive(Debug, Clone, Default)]
@@ -56,6 +57,23 @@ impl Bench {
 
     pub fn table_top(&self) -> Option<&Region<Table>> {
         self.lit.table_top.as_ref()
+    }
+
+    /// Where light that is asked for has room: where parts may lie in the light or, before
+    /// that is known, about the cloths that are spread.
+    pub(super) fn room_for_light(&self) -> Option<Region<Table>> {
+        let cloths = || {
+            let spread = self.state.panels.iter().filter(|p| p.spread);
+            let cloths: Vec<Region<Table>> = spread.filter_map(outline_on_table).collect();
+            let b = bounds(cloths.iter().flat_map(|c| &c.rings).flatten().copied())?;
+            Some(Region::ring(vec![
+                b.min,
+                Point::new(b.max.x, b.min.y),
+                b.max,
+                Point::new(b.min.x, b.max.y),
+            ]))
+        };
+        self.lit.room().cloned().or_else(cloths)
     }
 
     /// The band as it is lit, mm: what is cut roughly keeps clear of it.

@@ -25,7 +25,7 @@ pub enum Relative {
     /// Pieces of one article move together, or no longer.
     Together,
     Begin(Errand),
-    /// The piece after the one in hand is cut next.
+    /// The piece after the one in hand is cut next, and the one in hand last of its sheet.
     CutAnother,
     /// Percent more or less.
     WorkLight(i8),
@@ -110,9 +110,10 @@ impl Relative {
             },
             Relative::CutAnother => {
                 let order = bench.doing().cutting().map(|c| &c.order[..]);
-                match order.unwrap_or_default().get(1) {
-                    Some(&id) => Act::CutNext(id),
-                    None => return Err("there is no other piece to cut on this sheet".to_owned()),
+                match order.unwrap_or_default() {
+                    // Pressed again and again, it comes to each of them.
+                    [id, _, ..] => Act::CutLater(*id),
+                    _ => return Err("there is no other piece to cut on this sheet".to_owned()),
                 }
             }
             Relative::WorkLight(by) => Act::WorkLight(ways.work_light.saturating_add_signed(by)),

@@ -39,6 +39,7 @@ pub mod signals;
 mod state;
 mod switches;
 mod trims;
+mod turning;
 mod undo;
 mod watch;
 mod ways;

@@ -326,7 +326,7 @@ impl fmt::Display for Op {
             Op::Lock { to: true, .. } => f.write_str("a piece locked"),
             Op::Lock { to: false, .. } => f.write_str("a piece freed"),
             Op::Lie { panel, .. } => write!(f, "{panel} moved on the table"),
-            Op::CarriedBy { panel, .. } => write!(f, "the marks that carried {panel} noted"),
+            Op::CarriedBy { panel, .. } => write!(f, "the marks of {panel} kept"),
             Op::Spread {
                 panel, to: true, ..
             } => write!(f, "{panel} spread"),
@@ -352,8 +352,8 @@ impl fmt::Display for Op {
             Op::Grain { panel, .. } => write!(f, "the warp of {panel} set"),
             Op::Looks {
                 panel, to: None, ..
-            } => write!(f, "what {panel} looks like forgotten"),
-            Op::Looks { panel, .. } => write!(f, "what {panel} looks like noted"),
+            } => write!(f, "the look of {panel} taken away"),
+            Op::Looks { panel, .. } => write!(f, "the look of {panel} kept"),
             Op::Panel { to: Some(p), .. } => write!(f, "{} taken into the job", p.name),
             Op::Panel { from, .. } => {
                 let name = from.as_ref().map_or("no panel", |p| p.name.as_str());

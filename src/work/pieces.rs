@@ -5,7 +5,7 @@ use super::act::{Act, Reply, Touched};
 use super::bench::Bench;
 use super::op::{Id, Op, Spot};
 use crate::cloth::Panel;
-use crate::lay::{Along, Face, Placement, squared};
+use crate::lay::{Along, Face, squared};
 use crate::shape::Region;
 use crate::space::{Piece, Point, Rigid, Table, Vector};
 
@@ -257,27 +257,6 @@ impl Bench {
             _ => "grain along the warp",
         };
         reply.saying(to)
-    }
-
-    fn turn_over(&mut self) -> Reply {
-        let Some((id, _)) = self.movable() else {
-            return self.nothing_to_move();
-        };
-        let Some(p) = self.state.placed.get(&id).cloned() else {
-            return Reply::default();
-        };
-        let face = p.face.other();
-        let turned = Placement { face, ..p.clone() };
-        if let Err(words) = self.takes(&turned, Some(id)) {
-            return Reply::refused(words);
-        }
-        let from = Spot::of(&p);
-        let to = Spot {
-            face,
-            ..from.clone()
-        };
-        self.does(vec![Op::Move { id, from, to }]);
-        Reply::touching(Touched::Pieces(vec![id])).saying(words(face))
     }
 
     fn lock(&mut self) -> Reply {

@@ -41,6 +41,8 @@ pub(super) struct Watch {
     asked: bool,
     /// The projector was refocused, and the light not found on its marks since.
     refocused: bool,
+    /// The last check found the light off its marks, and the table was not set anew since.
+    off: bool,
     /// Checks that were made, for the profile.
     noted: Vec<Noted>,
     /// Those that could not be kept.
@@ -63,12 +65,14 @@ impl Watch {
     fn set_anew(&mut self, now: f64) {
         self.asked |= self.warm_at().is_some_and(|at| now >= at);
         self.refocused = false;
+        self.off = false;
     }
 
     /// A check was made.
     fn note(&mut self, noted: Noted) {
         // All marks or a few: the light is where it was, or it must be set anew.
-        self.refocused &= !noted.is_still();
+        self.off = !noted.is_still();
+        self.refocused &= self.off;
         self.noted.push(noted);
     }
 }
@@ -117,7 +121,22 @@ impl Bench {
     /// What stands in the light until the light is found on its marks again.
     pub fn unchecked(&self) -> Option<&'static str> {
         let words = "refocused and not checked since: the light may have another size";
-        self.watch.refocused.then_some(words)
+        let refocused = self.watch.refocused.then_some(words);
+        self.found_off().or(refocused)
+    }
+
+    /// What a check has found, if it found the light off its marks and the table was not set
+    /// anew since.
+    pub(super) fn found_off(&self) -> Option<&'static str> {
+        let words = "the light was found off the table's marks: set the table anew (F2), or check \
+                     it again (V)";
+        self.watch.off.then_some(words)
+    }
+
+    /// Whether the marks that are pointed at in this check lie off their light.
+    pub(super) fn is_seen_off(&self) -> bool {
+        let judged = self.check_so_far();
+        judged.is_some_and(|j| j.finding != Finding::Still)
     }
 
     /// Checks that were made since this was last asked, for the profile; with them those that

@@ -89,7 +89,7 @@ fn the_second_is_told_whose_the_job_is_and_writes_nothing() {
     let said = ran.sentence();
     let whose = format!("process {}", first.id());
     assert!(
-        said.contains("another session") && said.contains(&whose),
+        said.contains("another Ghostchalk") && said.contains(&whose),
         "{said}"
     );
     // Who only looks is not kept from it, and sees what has been done so far.
@@ -103,7 +103,7 @@ fn the_second_is_told_whose_the_job_is_and_writes_nothing() {
     let mut second = open_session::<Record>(&job).unwrap();
     assert!(Model::of(&second).state == states[1]);
     assert_eq!(second.notes.len(), 1, "{:?}", second.notes);
-    assert!(second.notes[0].contains("another session"));
+    assert!(second.notes[0].contains("another Ghostchalk"));
     let file = second.job.file.clone();
     assert!(second.writer().is_err() && second.save(&file).is_err());
     second.close().unwrap();
@@ -150,7 +150,7 @@ fn a_line_that_another_program_is_writing_is_no_damage() {
     // Who would work on it is told of nothing but that it is taken.
     let second = open_session::<Record>(&job).unwrap();
     assert_eq!(second.notes.len(), 1, "{:?}", second.notes);
-    assert!(second.notes[0].contains("another session"));
+    assert!(second.notes[0].contains("another Ghostchalk"));
     drop(second);
     assert_eq!(world::files(at), before);
     // The line is written to its end.
@@ -194,7 +194,7 @@ fn of_many_at_once_each_has_its_turn_or_is_told() {
         ran.ended_well(&name);
         match ran.sentence() {
             said if said.is_empty() => kept.push(name),
-            said => assert!(said.contains("another session"), "{said}"),
+            said => assert!(said.contains("another Ghostchalk"), "{said}"),
         }
     }
     assert!(kept.len() > 1, "none had its turn");

@@ -81,6 +81,15 @@ fn the_demo_is_cut_with_two_keys_though_the_program_is_killed_on_the_way() {
     let session = Session::start(&desktop, &job, &by);
     shows(&desktop, &frame(&job, &by), "the demo is lit");
 
+    // The cautions lie over the laptop: no key goes past them to the light, and those that close
+    // them begin nothing.
+    for close in ["Return", "Escape", "F3"] {
+        signal(&desktop, "F3");
+        signal(&desktop, "5");
+        signal(&desktop, close);
+    }
+    shows(&desktop, &frame(&job, &by), "nothing was done");
+
     // Along with the program: how many signals there are to the end.
     let mut along = bench(&job);
     along.act(Act::BeginCutting, 0.0);

@@ -141,7 +141,7 @@ impl<'a> Along<'a> {
         }
     }
 
-    /// The field that is next has the keyboard, and is left as it is.
+    /// From the fifth field to the sixth and last: both are a check, and left as they are.
     fn leave_fields(&self) {
         self.desktop.hand(&["key", "Return"]);
     }

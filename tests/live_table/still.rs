@@ -31,6 +31,17 @@ fn marks_are_pointed_at_and_the_profile_keeps_the_finding() {
         std::fs::read_to_string(&profile).unwrap() != before
     });
     desktop.hand(&["key", "Return"]);
+    // What was found stands in the light until the light is found on its marks.
+    let off = std::fs::read_to_string(&profile).unwrap();
+    desktop.hand(&["key", "v"]);
+    for [x, y] in PIXELS {
+        desktop.point(x, y);
+        desktop.hand(&["click", "1"]);
+    }
+    desktop.until("the profile has the second check", || {
+        std::fs::read_to_string(&profile).unwrap() != off
+    });
+    desktop.hand(&["key", "Return"]);
     desktop.point_away();
     desktop.hand(&["key", "Escape"]);
     shows(&desktop, &whole, "and the lay is lit again");
@@ -43,8 +54,9 @@ fn marks_are_pointed_at_and_the_profile_keeps_the_finding() {
     };
     assert!(rest(&text).starts_with(&rest(&before)), "{text}");
     let checks = read_profile(&profile).unwrap().checks;
-    assert_eq!(checks.len(), 1, "{checks:?}");
+    assert_eq!(checks.len(), 2, "{checks:?}");
     assert_eq!(checks[0].marks, MARKS.len());
+    assert_eq!(checks[1].finding, "still");
     // A pixel is 0.66 to 0.75 mm there.
     let rms = checks[0].rms_mm.unwrap();
     assert!((7.5..9.5).contains(&rms), "{rms}");

@@ -3,6 +3,7 @@
 mod drafts;
 mod plan;
 mod reading;
+mod strips;
 
 use crate::world::{NARROW, WINDOW, World, carrying, empty, harness, laying, one_hand};
 use egui_kittest::Harness;
@@ -303,9 +304,16 @@ fn keys_go_to_the_table_unless_a_control_wants_them() {
     key(&mut harness, egui::Key::Enter);
     tab_to(&mut harness, "name of bad place tear of sling");
     assert!(kept(&harness, plain(Key::Letter('G'))));
+    // What is held with Ctrl is about the words, not about the lay.
+    for letter in ['A', 'C', 'F', 'V', 'X', 'Y', 'Z'] {
+        assert!(kept(&harness, Pressed::ctrl(Key::Letter(letter))));
+    }
+    assert!(kept(&harness, Pressed::both(Key::Letter('Z'))));
+    assert!(kept(&harness, Pressed::ctrl(Key::Left)));
     assert!(!kept(&harness, Pressed::ctrl(Key::Letter('Q'))));
     key(&mut harness, egui::Key::Escape);
     assert!(!kept(&harness, plain(Key::Letter('G'))));
+    assert!(!kept(&harness, Pressed::ctrl(Key::Letter('Z'))));
 }
 
 #[test]

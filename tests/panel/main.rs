@@ -5,4 +5,5 @@
 
 mod driven;
 mod seen;
+mod setting;
 mod world;

@@ -279,7 +279,7 @@ pub fn empty() -> World {
             state: OutputState::Window,
         },
         outputs: Vec::new(),
-        read_only: Some("another session has this job open: nothing is written here".into()),
+        read_only: Some("another Ghostchalk has this job open: nothing is written here".into()),
         lit_minutes: None,
         frame_ms: None,
         reach: None,

@@ -334,7 +334,7 @@ const KINDS: [&str; 22] = [
     "Stack",
 ];
 
-const ACTS: [&str; 55] = [
+const ACTS: [&str; 56] = [
     "Seek",
     "Found",
     "Wish",
@@ -387,6 +387,7 @@ const ACTS: [&str; 55] = [
     "BeginCutting",
     "Signal",
     "CutNext",
+    "CutLater",
     "Take",
     "Teach",
     "Taught",

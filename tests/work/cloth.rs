@@ -2,7 +2,7 @@
 
 use crate::jobs::{AtTable, coat};
 use ghostchalk::space::{Point, Rigid, Table, Vector};
-use ghostchalk::work::{Act, Doing, Task};
+use ghostchalk::work::{Act, Doing, Task, samples};
 
 fn draw(t: &mut AtTable, task: Task, corners: &[(f64, f64)]) {
     t.done(Act::Begin(task));
@@ -181,4 +181,42 @@ fn two_plies_and_no_third() {
     );
     t.done(under("lining", None));
     t.done(under("left", Some("right")));
+}
+
+/// Where the first sample lies.
+fn first_sample(t: &AtTable) -> Point<Table> {
+    match t.bench.doing() {
+        Doing::Samples { at } => *at,
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn no_sample_is_taken_before_the_pointer_is_put_on_it() {
+    let mut t = AtTable::new(coat());
+    let begun = t.bench.ways().brightness;
+    t.done(Act::Point(Point::new(300.0, 200.0)));
+    t.done(Act::Begin(Task::Samples));
+    t.refused(Act::Press, "put the pointer on the one you want");
+    let side = t.bench.ways().stands;
+    let third = samples::places(first_sample(&t), side)[2];
+    assert_eq!(t.bench.ways().brightness, begun);
+    t.press(third.0);
+    assert_eq!(t.bench.ways().brightness, third.1);
+    assert!(t.bench.doing().is_laying());
+}
+
+#[test]
+fn with_no_pointer_samples_and_the_strip_lie_in_the_middle_and_a_press_says_why() {
+    let mut t = AtTable::new(coat());
+    t.done(Act::Away);
+    t.done(Act::Begin(Task::Samples));
+    let side = t.bench.ways().stands;
+    let middle = Point::new(600.0, 400.0);
+    let off = samples::places(first_sample(&t), side)[3].0 - middle;
+    assert!(off.length() < 20.0, "{off:?}");
+    t.refused(Act::Press, "put the pointer on the one you want");
+    t.done(Act::Begin(Task::Strip));
+    assert_eq!(*t.bench.doing(), Doing::Strip { at: middle });
+    t.refused(Act::Press, "put it where the scrap lies");
 }

@@ -1,5 +1,6 @@
 //! Cutting by two signals, from the first part to the last.
 
+mod begins;
 mod laid_back;
 mod moved;
 mod plies;
@@ -186,6 +187,34 @@ fn a_sheet_is_cut_up_before_the_next_and_the_person_may_choose() {
         matches!(phase(&table), Phase::Piece { id: k } if *k == id)
             || matches!(phase(&table), Phase::Apart { panel } if *panel == named)
     );
+}
+
+#[test]
+fn another_piece_next_comes_round_to_all_that_is_left_on_the_sheet() {
+    let mut table = AtTable::new(demo());
+    table.done(Act::BeginCutting);
+    while !matches!(phase(&table), Phase::Piece { .. }) {
+        go_on(&mut table);
+    }
+    let order = table.bench.doing().cutting().unwrap().order.clone();
+    assert!(order.len() > 2, "{order:?}");
+    for k in 1..=order.len() {
+        let pressed = act_of(Pressed::plain(Key::Tab), table.bench.doing());
+        let Some(KeyAct::Relative(another)) = pressed else {
+            panic!("{pressed:?}");
+        };
+        let act = another.act(&table.bench).unwrap();
+        table.done(act);
+        let id = order[k % order.len()];
+        assert_eq!(*phase(&table), Phase::Piece { id });
+    }
+    assert_eq!(table.bench.doing().cutting().unwrap().order, order);
+    // One at a time is undone.
+    table.done(Act::Undo);
+    let id = *order.last().unwrap();
+    assert_eq!(*phase(&table), Phase::Piece { id });
+    go_on(&mut table);
+    assert!(table.bench.state().cuts.has(id));
 }
 
 #[test]

@@ -57,7 +57,26 @@ fn turned_over_only_where_the_order_has_that_hand() {
     t.done(Act::Partner);
     let third = t.bench.held().unwrap();
     assert_eq!(t.placed(third).face, Face::Up);
-    t.refused(Act::TurnOver, "mirrored would be one too many of that hand");
+    // Two of one hand lie there already: the nearest of them is turned over with it.
+    let said = t.done(Act::TurnOver);
+    assert_eq!(
+        said,
+        "mirrored; 1 other is turned over with it, as the order asks"
+    );
+    let faces = |t: &AtTable| [TONGUE, second, third].map(|id| t.placed(id).face);
+    assert_eq!(faces(&t), [Face::Down, Face::Up, Face::Down]);
+    // In one step back.
+    t.done(Act::Undo);
+    assert_eq!(faces(&t), [Face::Down, Face::Down, Face::Up]);
+    for id in [second, TONGUE] {
+        t.done(Act::Hold(id));
+        t.done(Act::Lock);
+    }
+    t.done(Act::Hold(third));
+    t.refused(Act::TurnOver, "that one is locked; free it first");
+    t.done(Act::Hold(second));
+    t.done(Act::Lock);
+    t.done(Act::Hold(third));
     t.done(Act::TakeAway);
     t.done(Act::Hold(second));
     t.done(Act::TurnOver);
@@ -65,7 +84,11 @@ fn turned_over_only_where_the_order_has_that_hand() {
     t.done(Act::Hold(TONGUE_IN_LINING));
     t.done(Act::TurnOver);
     t.done(Act::Another);
-    t.refused(Act::TurnOver, "one too many");
+    t.done(Act::TurnOver);
+    let second = t.bench.held().unwrap();
+    for id in [TONGUE_IN_LINING, second] {
+        assert_eq!(t.placed(id).face, Face::Up);
+    }
     t.refused(Act::Another, "all 2 of tongue 1 are laid");
     t.refused(Act::Partner, "all 2 of tongue 1 are laid");
 }

@@ -54,7 +54,7 @@ fn one_outline_gives_what_the_layers_say() {
 fn more_layers_than_the_order_takes_are_refused() {
     let mut table = AtTable::new(coat());
     // Two straps are ordered for article 1, and one lies there.
-    table.refused(stack(3, false, false), "would be cut too often");
+    table.refused(stack(3, false, false), "would be cut than are ordered");
     table.refused(stack(0, false, false), "1 to 50 plies");
     table.refused(stack(51, false, false), "1 to 50 plies");
     // Four tongues in pairs: two of one hand are right, in three layers alike one is too many.
@@ -82,7 +82,7 @@ fn a_ply_beneath_lies_the_other_way_up() {
             wrong_side_up: false,
         },
     };
-    table.refused(below, "would be cut too often");
+    table.refused(below, "would be cut than are ordered");
 }
 
 #[test]

@@ -139,7 +139,8 @@ fn while_laying_the_marks_are_pointed_at_in_any_order_and_the_finding_is_kept() 
     assert!((noted[0].rms_mm.unwrap() - 7.21).abs() < 1e-9, "{noted:?}");
     table.act(Act::Point(Point::new(600.0, 400.0)));
     table.refused(Act::Press, "no bare mark");
-    table.done(Act::Finish);
+    // What was found is a warning to the end.
+    table.refused(Act::Finish, "beside the marks");
     assert!(table.bench.doing().is_laying());
     assert!(table.bench.take_checks().is_empty(), "noted once");
 }
@@ -205,7 +206,12 @@ fn while_cutting_no_is_answered_by_pointing() {
         panic!("{:?}", table.bench.doing());
     };
     assert_eq!(seen.len(), bare.len() - 1);
+    // Said once; who means it goes on, and the light says it on and on.
+    let lines = table.bench.prompt().unwrap().lines;
+    assert_eq!(lines.last().unwrap(), "go on: cut all the same");
+    table.refused(Act::Signal(Told::GoOn), "off the table's marks");
     table.done(Act::Signal(Told::GoOn));
+    assert!(table.bench.unchecked().unwrap().contains("found off"));
     assert_eq!(table.bench.take_checks()[0].finding, "shift");
     let phase = &table.bench.doing().cutting().unwrap().phase;
     assert!(!matches!(phase, Phase::Check { .. }), "{phase:?}");
@@ -213,6 +219,40 @@ fn while_cutting_no_is_answered_by_pointing() {
     table.done(Act::Take(Item::Check));
     table.done(Act::Signal(Told::GoOn));
     assert_eq!(table.bench.take_checks()[0].rms_mm, None);
+    assert_eq!(table.bench.unchecked(), None);
+}
+
+#[test]
+fn a_light_that_was_found_off_stands_and_is_said_before_cutting() {
+    let check = |table: &mut AtTable, by: Vector<Table>| {
+        table.done(Act::Begin(Task::Check));
+        for k in 0..MARKS.len() {
+            table.press(mark(k) + by);
+        }
+        table.act(Act::Finish).said.unwrap()
+    };
+    let off = Vector::new(12.0, 4.0);
+    let mut table = AtTable::new(coat());
+    assert!(check(&mut table, off).warning);
+    assert!(table.bench.unchecked().unwrap().contains("found off"));
+    // Each time cutting begins it is said once.
+    for _ in 0..2 {
+        table.refused(Act::BeginCutting, "found off");
+        assert!(!table.bench.is_cutting());
+        table.done(Act::BeginCutting);
+        assert!(table.bench.is_cutting() && table.bench.unchecked().is_some());
+        table.act(Act::Leave);
+    }
+    // Found still, it is said no more.
+    assert!(!check(&mut table, Vector::new(0.1, 0.2)).warning);
+    assert_eq!(table.bench.unchecked(), None);
+    table.done(Act::BeginCutting);
+    table.act(Act::Leave);
+    // Nor where the table was set anew.
+    check(&mut table, off);
+    table.bench.table_is_set(500.0);
+    assert_eq!(table.bench.unchecked(), None);
+    table.done(Act::BeginCutting);
 }
 
 #[test]

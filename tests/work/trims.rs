@@ -99,7 +99,7 @@ fn a_refocused_projector_stands_in_the_light_until_it_is_found_still() {
         let middle = Point::new(600.0, 400.0);
         table.press(Point::from(mark) + (Point::from(mark) - middle) * 0.01);
     }
-    table.done(Act::Finish);
+    table.refused(Act::Finish, "too small");
     assert!(table.bench.unchecked().is_some());
     table.done(Act::Begin(Task::Check));
     for mark in MARKS {

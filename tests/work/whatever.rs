@@ -94,6 +94,19 @@ fn item() -> impl Strategy<Value = Item> {
     select(all.to_vec())
 }
 
+/// What speaks against cutting is said once, and then it begins.
+fn begun() -> [Act; 2] {
+    [Act::BeginCutting, Act::BeginCutting]
+}
+
+fn cut_next_or_later(id: u32) -> Act {
+    if id < 14 {
+        Act::CutNext(id)
+    } else {
+        Act::CutLater(id - 13)
+    }
+}
+
 /// Cutting, and what happens while it goes on.
 fn cut(names: &Names) -> impl Strategy<Value = Vec<Act>> + use<> {
     let signal = prop_oneof![
@@ -101,14 +114,14 @@ fn cut(names: &Names) -> impl Strategy<Value = Vec<Act>> + use<> {
         2 => Just(Act::Signal(Told::Back)),
         1 => Just(Act::Signal(Told::List)),
         1 => item().prop_map(Act::Take),
-        1 => (0..24u32).prop_map(Act::CutNext),
+        1 => (0..24u32).prop_map(cut_next_or_later),
         1 => select(vec![Act::Undo, Act::Redo]),
         1 => (names.panel(), prop::option::of(names.panel()))
             .prop_map(|(panel, top)| Act::Under { panel, top }),
         1 => single(names),
     ];
     prop::collection::vec(signal, 1..20)
-        .prop_map(|signals| [Act::BeginCutting].into_iter().chain(signals).collect())
+        .prop_map(|signals| begun().into_iter().chain(signals).collect())
 }
 
 /// A spoilt part, a part laid back with the pointer on its edge, a taught switch.
@@ -116,7 +129,7 @@ fn mend() -> impl Strategy<Value = Vec<Act>> {
     let go_on = || Act::Signal(Told::GoOn);
     let back = || Act::Signal(Told::Back);
     let spoil = (1..4usize).prop_map(move |n| {
-        let mut acts = vec![Act::BeginCutting];
+        let mut acts = begun().to_vec();
         acts.extend(vec![go_on(); 3]);
         acts.push(Act::Take(Item::Spoilt));
         acts.extend(vec![go_on(); n]);
@@ -124,7 +137,7 @@ fn mend() -> impl Strategy<Value = Vec<Act>> {
         acts
     });
     let lay_back = (on_table(), 1..4usize).prop_map(move |(p, n)| {
-        let mut acts = vec![Act::BeginCutting];
+        let mut acts = begun().to_vec();
         acts.extend(vec![go_on(); 3]);
         acts.extend([Act::Take(Item::LayBack), back()]);
         for k in 0..16 {
@@ -213,7 +226,7 @@ fn single(names: &Names) -> BoxedStrategy<Act> {
         2 => amount().prop_map(Act::Turn),
         2 => (amount(), amount()).prop_map(|(right, away)| Act::Nudge { right, away }),
         3 => (0..24u32).prop_map(Act::Hold),
-        2 => (0..24u32).prop_map(Act::CutNext),
+        2 => (0..24u32).prop_map(cut_next_or_later),
         2 => item().prop_map(Act::Take),
         3 => lay.prop_map(|(article, piece, panel)| Act::Lay { article, piece, panel }),
         1 => select(Way::ALL.to_vec()).prop_map(Act::Way),

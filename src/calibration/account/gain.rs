@@ -53,7 +53,7 @@ pub(super) fn improve(
         ..believed.clone()
     };
     let shown = |mm: f64| format!("{mm:.2}");
-    let to = |mm: f64| format!("{} to {} mm", shown(now), shown(mm));
+    let to = |mm: f64| format!("from {} down to {} mm", shown(now), shown(mm));
     let mut ways = Vec::new();
     if let Some(mm) = with(&steadier) {
         let words = format!(
@@ -79,7 +79,7 @@ pub(super) fn improve(
     ways.retain(|(mm, _)| *mm < now && shown(*mm) != shown(now));
     let best = ways.into_iter().min_by(|a, b| a.0.total_cmp(&b.0));
     best.map_or_else(
-        || "nothing that is known takes as much as 0.01 mm from it".to_owned(),
+        || "nothing that is known, by even 0.01 mm".to_owned(),
         |(_, words)| words,
     )
 }

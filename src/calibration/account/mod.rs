@@ -315,7 +315,7 @@ impl fmt::Display for Account {
         writeln!(f, "What would improve it most: {}.", self.improve)?;
         writeln!(
             f,
-            "\nmark            x       y   left mm   by the others mm"
+            "\nmark            x       y    off mm   by the others mm"
         )?;
         for m in &self.marks {
             let [x, y] = m.table_mm;

@@ -147,8 +147,8 @@ impl Cause {
             ),
             Cause::Size(rate) => format!(
                 "everything is {} by {:.1} mm a metre: zoom or focus was touched after the marks were \
-                 set, or the lens bends straight lines (hold a thread along one), or the marks' tape \
-                 was read from a wrong end; measure the marks, and set them again",
+                 set, or the lens bends straight lines (hold a thread along one), or the tape between the \
+                 marks was not read from its zero; measure the marks, and set them again",
                 long(*rate),
                 rate.abs()
             ),

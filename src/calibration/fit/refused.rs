@@ -71,7 +71,9 @@ pub(super) fn check(marks: &[Sighted], [w, h]: [u32; 2], form: Form) -> Outcome<
                 Some(k) => format!("all marks but {}", marks[k].name),
             };
             return Err(Fault::input(
-                format!("{which} lie in a line {side}, and that fixes no mapping"),
+                format!(
+                    "{which} lie in a line {side}, and that does not tell where light lands beside it"
+                ),
                 "set marks on both sides of that line",
             ));
         }

@@ -41,7 +41,7 @@ impl AsWritten {
             let wrong = match stated {
                 Some(sum) if sum == own => None,
                 Some(_) => Some((
-                    "it is not as it was written: its checksum is of something else",
+                    "it was changed since Ghostchalk wrote it",
                     "change its own to",
                 )),
                 None => Some((

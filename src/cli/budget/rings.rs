@@ -96,7 +96,10 @@ impl OneRing {
 /// The rings, a sentence each.
 pub fn say(rings: &[OneRing]) -> Outcome<()> {
     for r in rings {
-        let name = format!("ring \"{}\" of {} in {}", r.name, r.article, r.cloth);
+        let name = format!(
+            "ring \"{}\" of article {} in {}",
+            r.name, r.article, r.cloth
+        );
         if let Some(grows) = r.grows {
             output::say(&format!(
                 "{name}: its girth grows {grows:.1} mm for every 1 mm that all its edges are cut further out."

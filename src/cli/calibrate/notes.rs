@@ -26,19 +26,24 @@ pub(super) fn of_tape(net: &Network, adjusted: &Adjusted, words: &Words) -> Vec<
     }
     match adjusted.least_slip(net.sigma()) {
         Some(mm) => notes.push(format!(
-            "a slip of the tape is noticed from {} on (four times in five)",
+            "a tape misread by {} or more is noticed (four times in five)",
             unit.show(mm)
         )),
-        None => notes.push("some readings are checked by no other: a slip there stays".to_owned()),
+        None => notes.push(
+            "some readings are checked by no other: a misreading there is not noticed".to_owned(),
+        ),
     }
     if let Some(more) = one_more(net, adjusted) {
+        let told = match more.in_doubt.round() {
+            n if n < 2.0 => "it would be plain which one it is".to_owned(),
+            n => format!("it would be one of {n:.0}"),
+        };
         notes.push(format!(
-            "one more mark near ({:.0}, {:.0}) mm, measured from all others, would show slips from \
-             {} on and leave {:.1} readings in doubt",
+            "with one more mark near ({:.0}, {:.0}) mm, measured from all others, a misreading of {} or \
+             more would be noticed, and {told}",
             more.place.x,
             more.place.y,
-            unit.show(more.least_slip),
-            more.in_doubt
+            unit.show(more.least_slip)
         ));
     }
     if words.tape_shows.is_none() {

@@ -125,7 +125,7 @@ impl<S> ShadeMap<S> {
                     short(side),
                     short(cell)
                 ),
-                "take the photo from nearer, or coarser cells",
+                "take the photo from nearer",
             ));
         }
         let bounds = light.bounds();
@@ -133,7 +133,7 @@ impl<S> ShadeMap<S> {
         if many > MOST as f64 {
             return Err(Fault::input(
                 "the shade of so large a cloth is too much at once",
-                "take coarser cells, or a photo for each part of it",
+                "take a photo for each part of it",
             ));
         }
 

@@ -116,7 +116,7 @@ impl<S> ShadeMap<S> {
             && about.doubt_tilt >= 0.0;
         if !sound {
             return Err(Fault::input(
-                "the lines about the cloth's shade have a number that can't be",
+                "the lines about the cloth's shade have a number that is not possible",
                 again,
             ));
         }

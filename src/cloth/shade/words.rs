@@ -98,7 +98,7 @@ impl<S> Under<S> {
         }
         if let (Some(dark), Some(light)) = (&self.darkest, &self.lightest) {
             add(format!(
-                "darkest place {}, lightest {}",
+                "without stripes and weave: darkest place {}, lightest {}",
                 figure(dark.colour.l),
                 figure(light.colour.l)
             ));

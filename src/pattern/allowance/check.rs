@@ -69,7 +69,7 @@ pub fn checked(net: &NetPiece) -> Outcome<Sided<Piece>> {
         if !(0.0..=MOST).contains(&stitched) {
             return Err(named(Fault::input(
                 format!(
-                    "stitching {} mm into the allowance can't be",
+                    "stitching {} mm into the allowance is not possible",
                     short(stitched)
                 ),
                 "give a length from 0 mm to the allowance",
@@ -103,7 +103,7 @@ pub fn allowance(edge: &str, mm: f64) -> Outcome<()> {
         return Ok(());
     }
     Err(Fault::input(
-        format!("an allowance of {} mm can't be", short(mm)),
+        format!("an allowance of {} mm is not possible", short(mm)),
         format!("give one from 0 to {MOST} mm"),
     )
     .at(format!("edge \"{edge}\"")))

@@ -239,7 +239,7 @@ pub(super) fn named<'a>(
     for (side, line) in outline.runs() {
         if seen.contains(&side) {
             notes.push(format!(
-                "edge \"{}\" is in parts: from the second on they count to the edge before.",
+                "edge \"{}\" is in several parts: only the first keeps its name, and the others belong to the edge before them.",
                 name(side)
             ));
             continue;

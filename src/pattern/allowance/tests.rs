@@ -192,10 +192,13 @@ fn what_can_t_be_allowed_for_ends_in_a_sentence() {
             "crosses itself",
         ),
         (|n| n.piece.edges[1].allowance = None, "no allowance"),
-        (|n| n.piece.edges[1].allowance = Some(-1.0), "can't be"),
+        (
+            |n| n.piece.edges[1].allowance = Some(-1.0),
+            "is not possible",
+        ),
         (
             |n| n.piece.edges[1].allowance = Some(f64::INFINITY),
-            "can't be",
+            "is not possible",
         ),
         (|n| n.piece.edges[1].at.x += 1e-9, "begin on the net line"),
         (|n| n.piece.edges[1].name = "1".into(), "two edges"),

@@ -88,7 +88,7 @@ fn off(left: &[Polyline], what: &str, line: &Polyline) -> String {
     let at = place(line);
     match left {
         [] => format!("the {what} at {at} lies off the part."),
-        _ => format!("the {what} at {at} lies on the part only in part."),
+        _ => format!("the {what} at {at} lies only partly on the part."),
     }
 }
 

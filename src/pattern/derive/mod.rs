@@ -163,7 +163,7 @@ fn check(piece: &PatternPiece, derived: &Derived) -> Outcome<()> {
             return Ok(());
         }
         Err(Fault::input(
-            format!("{what} of {}{unit} can't be", short(value)),
+            format!("{what} of {}{unit} is not possible", short(value)),
             format!("give one from 0 to {}{unit}", short(most)),
         ))
     };

@@ -108,7 +108,7 @@ fn a_stiffener_is_cut_inside_the_net_line_and_carved_from_the_cut_edge() {
     let said = [
         "the drill point at (0, -22) mm lies off the part.",
         "the line at (0, -26) mm lies off the part.",
-        "the line at (30, 0) mm lies on the part only in part.",
+        "the line at (30, 0) mm lies only partly on the part.",
     ];
     assert_eq!(notes, said);
     let grain = felt.grain.unwrap();

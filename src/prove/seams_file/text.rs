@@ -245,7 +245,11 @@ fn edge_of(text: EdgeText, line: usize) -> Outcome<EdgeNaming> {
     };
     let name = words("name", text.name)?;
     if name.contains(':') {
-        return Err(Fault::input("a colon parts piece and edge", "leave it out").at("name"));
+        return Err(Fault::input(
+            "a name can't have a colon, which stands between piece and edge",
+            "take the colon out",
+        )
+        .at("name"));
     }
     // An unnamed edge is called by its number, so a name that is one would be two edges'.
     if name.parse::<u64>().is_ok() {

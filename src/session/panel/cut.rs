@@ -8,7 +8,7 @@ use crate::lay::{CutPart, Marking};
 use crate::session::papers::PaperWish;
 use crate::work::cutting::{Cutting, Item, hand};
 use crate::work::signals::{Signal, Told};
-use crate::work::{Act, KeyAct, switch_words, table};
+use crate::work::{Act, KeyAct, Line, Switches, switch_words, table};
 use egui::{RichText, Ui};
 
 /// The leaf.
@@ -179,5 +179,57 @@ fn switches(ui: &mut Ui, view: &PanelView, wishes: &mut Vec<Wish>) {
 fn key_of(view: &PanelView, act: &KeyAct) -> String {
     let mut lines = table(view.bench.doing()).into_iter();
     let line = lines.find(|l| l.presses.iter().any(|(_, a)| a == act));
+    let line = line.map(|l| match view.bench.is_cutting() {
+        true => still_meant(l, &view.bench.state().cuts.switches),
+        false => l,
+    });
     line.map(|l| l.keys()).unwrap_or_default()
+}
+
+/// A line without the keys that were taught to mean a signal, if it is another's.
+fn still_meant(mut line: Line, taught: &Switches) -> Line {
+    for (signal, own) in [(Signal::GoOn, &taught.go_on), (Signal::Back, &taught.back)] {
+        let Some(own) = own.as_deref().map(switch_words) else {
+            continue;
+        };
+        let act = KeyAct::Signal(signal);
+        line.presses
+            .retain(|(pressed, a)| *a == act || pressed.to_string() != own);
+    }
+    line
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::work::{Key, Pressed};
+
+    #[test]
+    fn a_key_that_was_taught_is_shown_with_its_own_signal_alone() {
+        let line = |keys: &[Key], act: KeyAct| Line {
+            presses: keys
+                .iter()
+                .map(|k| (Pressed::plain(*k), act.clone()))
+                .collect(),
+            what: "what it does",
+        };
+        let go_on = || line(&[Key::Space, Key::Enter], KeyAct::Signal(Signal::GoOn));
+        let back = || line(&[Key::Backspace], KeyAct::Signal(Signal::Back));
+        let check = || line(&[Key::Letter('V')], KeyAct::Act(Act::Take(Item::Check)));
+        let keys = |line, taught: &Switches| still_meant(line, taught).keys();
+        let usual = Switches::default();
+        assert_eq!(keys(go_on(), &usual), "Space  Enter");
+        let taught = Switches {
+            go_on: Some("key KeyV".to_owned()),
+            back: Some("key Enter".to_owned()),
+        };
+        assert_eq!(keys(go_on(), &taught), "Space");
+        assert_eq!(keys(back(), &taught), "Backspace");
+        assert_eq!(keys(check(), &taught), "");
+        let own = Switches {
+            go_on: Some("key Enter".to_owned()),
+            back: None,
+        };
+        assert_eq!(keys(go_on(), &own), "Space  Enter");
+    }
 }

@@ -6,6 +6,7 @@
 //! a name, reached by Tab.
 
 mod asking;
+mod cautions;
 mod cloths;
 mod cut;
 mod drafting;
@@ -24,6 +25,7 @@ mod plan;
 mod press;
 mod reading;
 mod room;
+mod settling;
 mod sign;
 mod stroke_picture;
 mod style;
@@ -35,7 +37,6 @@ pub use asking::{AskMemory, ask};
 pub use style::dress;
 pub use view::{Bad, Facts, OutputFact, OutputState, PanelView, ProfileFact, Wish, wrongs};
 
-use crate::light::setting::CAUTIONS;
 use crate::work::Act;
 use crate::work::Bench;
 use crate::work::Key;
@@ -63,14 +64,10 @@ pub struct PanelMemory {
     at_draft: drafting::AtDraft,
     /// The cautions lie over all else.
     cautions: bool,
+    settling: settling::Settling,
 }
 
 impl PanelMemory {
-    /// Lays the cautions over the panel.
-    pub fn show_cautions(&mut self) {
-        self.cautions = true;
-    }
-
     /// Looks at a stroke of a piece of a drawing, each by its place from 0.
     pub fn look_at(&mut self, reading: usize, piece: usize, stroke: Option<usize>) {
         self.looking = reading::Looking {
@@ -127,6 +124,10 @@ impl Leaf {
     }
 }
 
+/// The least size of the window, desktop points: every strip has its room there, and some is
+/// left for the plan.
+pub const LEAST: [f32; 2] = [760.0, 520.0];
+
 /// Between the tabs.
 const GAP: f32 = 4.0;
 
@@ -134,18 +135,18 @@ const GAP: f32 = 4.0;
 pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory) -> Vec<Wish> {
     let mut wishes = Vec::new();
     if memory.cautions {
-        memory.cautions = !cautions(ui);
+        memory.cautions = !cautions::show(ui);
         return wishes;
     }
     let frame = |margin: Margin| Frame::NONE.fill(GROUND).inner_margin(margin);
     let window = ui.available_size();
     // A low window's room is the plan's.
     let side = Margin::symmetric(16, if window.y < 620.0 { 5 } else { 10 });
-    Panel::top("head")
+    let head = Panel::top("head")
         .frame(frame(side))
         .show_separator_line(true)
         .show(ui, |ui| head::show(ui, view, &mut wishes));
-    Panel::bottom("foot")
+    let foot = Panel::bottom("foot")
         .frame(frame(side))
         .show_separator_line(true)
         .show(ui, |ui| foot::show(ui, view, &mut wishes));
@@ -154,7 +155,7 @@ pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory) -> Vec<Wish
         .resizable(false)
         .exact_size((window.x * 0.4).clamp(300.0, 520.0))
         .show(ui, |ui| leaves(ui, view, memory, &mut wishes));
-    Panel::bottom("hand")
+    let hand = Panel::bottom("hand")
         .frame(frame(side))
         .resizable(false)
         .show_separator_line(true)
@@ -163,6 +164,10 @@ pub fn show(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory) -> Vec<Wish
             wrong(ui, view, window.y);
         });
     CentralPanel::no_frame().show(ui, |ui| plan::show(ui, view, &mut wishes));
+    let high = [head, foot, hand].map(|strip| strip.response.rect.height());
+    if memory.settling.is_due(high) {
+        ui.ctx().request_repaint();
+    }
     wishes
 }
 
@@ -204,28 +209,18 @@ fn leaves(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mut 
     });
 }
 
-/// The cautions; whether they are read.
-fn cautions(ui: &mut Ui) -> bool {
-    let frame = Frame::NONE.fill(GROUND).inner_margin(Margin::same(28));
-    let shown = CentralPanel::default().frame(frame).show(ui, |ui| {
-        for words in CAUTIONS {
-            ui.label(words);
-            ui.add_space(10.0);
-        }
-        press("read").key("Enter").show(ui)
-    });
-    shown.inner
-}
-
 /// What is wrong now. At most a fifth of the window; the rest by scrolling.
 fn wrong(ui: &mut Ui, view: &PanelView, window: f32) {
     let rule = ui.max_rect().x_range();
     ui.painter()
         .hline(rule, ui.cursor().top(), egui::Stroke::new(1.0, RULE));
     ui.add_space(6.0);
+    let most = (window / 5.0).max(40.0);
+    // The strip's room is its last height, which a longer list must outgrow.
     let area = ScrollArea::vertical()
         .id_salt("wrong")
-        .max_height((window / 5.0).max(40.0))
+        .max_height(most)
+        .min_scrolled_height(most)
         .auto_shrink([false, true]);
     area.show(ui, |ui| {
         for bad in view.wrong {
@@ -264,13 +259,14 @@ fn wish_of(act: &KeyAct, bench: &Bench) -> Option<Wish> {
 
 /// Whether the panel's window keeps a key for itself, instead of handing it on
 /// to the table: always what steps through controls; what works a control if
-/// one has the keyboard; everything plain while a name is typed.
+/// one has the keyboard; all but Ctrl+Q while a name is typed, for Ctrl+Z there
+/// is about the name, not about the lay.
 pub fn keeps(ctx: &Context, pressed: Pressed) -> bool {
     let focused = ctx.memory(|m| m.focused().is_some());
     match pressed.key {
         Key::F(_) => false,
         Key::Tab => true,
-        _ if ctx.text_edit_focused() => !pressed.ctrl,
+        _ if ctx.text_edit_focused() => pressed != Pressed::ctrl(Key::Letter('Q')),
         Key::Enter | Key::Space | Key::Escape => focused,
         Key::Left | Key::Right | Key::Up | Key::Down => focused && !pressed.ctrl && !pressed.shift,
         _ => false,

@@ -48,9 +48,9 @@ pub fn leaf(ui: &mut Ui, view: &PanelView, memory: &mut PanelMemory, wishes: &mu
     }
     let corrected = proving.readings.iter().any(ReadOpen::is_changed);
     let words = match (corrected, proving.drafts.is_empty()) {
-        (true, true) => "keep it: write what is corrected beside the file, and lay by it",
-        (true, false) => "keep it: write draft and corrected drawing, and lay by them",
-        (false, false) => "keep it: write the draft, and lay by it",
+        (true, true) => "keep it: write what is corrected beside the file, and lay from it",
+        (true, false) => "keep it: write draft and corrected drawing, and lay from them",
+        (false, false) => "keep it: write the draft, and lay from it",
         (false, true) => return,
     };
     ui.add_space(6.0);

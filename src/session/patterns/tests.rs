@@ -112,6 +112,41 @@ fn a_corrected_drawing_is_written_beside_the_original_and_lain_by() {
 }
 
 #[test]
+fn what_is_corrected_and_not_kept_is_told_before_the_table_is_left() {
+    let folder = job();
+    let mut table = open(&folder);
+    assert_eq!(table.asked_to_end(), None);
+    let turned = Correction::TurnGrain {
+        piece: at(&table, "heel band"),
+    };
+    correct(&mut table, turned.clone());
+    let said = table.asked_to_end().unwrap();
+    assert!(
+        said.starts_with("plain.pdf is corrected and not written yet")
+            && said.contains("\"keep it\"")
+            && said.contains("or end again"),
+        "{said}"
+    );
+    assert_eq!(table.asked_to_end(), None, "the second ending ends");
+    ask(&mut table, ReadWish::TakeBack(0)).unwrap();
+    assert_eq!(table.asked_to_end(), None, "nothing is left of it");
+    let scale = table.proving.readings[0].scale;
+    ask(&mut table, ReadWish::Scale(scale * 1.25)).unwrap();
+    assert!(table.asked_to_end().is_some(), "another size");
+    ask(&mut table, ReadWish::Scale(scale)).unwrap();
+    assert_eq!(table.asked_to_end(), None);
+    // Who only looks can't keep it, and is asked nothing.
+    let mut second = open(&folder);
+    correct(&mut second, turned.clone());
+    assert_eq!(second.asked_to_end(), None);
+    drop(second);
+    correct(&mut table, turned);
+    assert!(table.asked_to_end().is_some(), "it is told anew");
+    table.draft(&DraftWish::Keep).unwrap();
+    assert_eq!(table.asked_to_end(), None);
+}
+
+#[test]
 fn the_size_is_asked_for_until_it_is_said_to_be_true_and_a_wrong_one_is_put_right() {
     let folder = job();
     let mut table = open(&folder);
@@ -228,7 +263,7 @@ fn what_can_not_be_kept_leaves_all_as_it_was() {
     );
     let said = table.draft(&DraftWish::Keep).unwrap_err().to_string();
     assert!(
-        said.contains("plain.pdf") && said.contains("no cut line"),
+        said.contains("plain.pdf") && said.contains("no cut line") && !said.contains(".;"),
         "{said}"
     );
     ask(&mut table, ReadWish::TakeBack(0)).unwrap();

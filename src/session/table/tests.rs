@@ -61,6 +61,83 @@ fn papers_are_written_into_the_job_and_over_nothing_else() {
     table.close().unwrap();
 }
 
+/// The demo's job, without its maps of shade.
+fn slippers() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    for file in ["job.toml", "slippers.svg", "slippers.seams.toml"] {
+        let from = std::path::Path::new("demo-data").join(file);
+        fs::copy(from, folder.path().join(file)).unwrap();
+    }
+    folder
+}
+
+#[test]
+fn a_job_file_that_another_program_changed_is_told_before_the_table_is_left_and_how_to_go_on() {
+    let folder = slippers();
+    let job = folder.path().join("job.toml");
+    let old = fs::read_to_string(&job).unwrap();
+    let by_hand = format!("# by hand\n{old}");
+    let mut table = LiveTable::new(open_session(folder.path()).unwrap());
+    fs::write(&job, &by_hand).unwrap();
+    assert_eq!(table.asked_to_end(), None, "nothing was done here");
+    table.act(Act::Hold(1), 0.0).unwrap();
+    table.act(Act::Lock, 1.0).unwrap();
+    let said = table.asked_to_end().unwrap();
+    assert!(
+        said.contains("changed by another program") && said.contains("or end again"),
+        "{said}"
+    );
+    assert_eq!(table.asked_to_end(), None, "the second ending ends");
+    table.act(Act::Lock, 2.0).unwrap();
+    assert!(table.asked_to_end().is_some(), "more was done since");
+    fs::write(&job, &old).unwrap();
+    assert_eq!(table.asked_to_end(), None, "it was put back");
+    table.act(Act::Lock, 3.0).unwrap();
+    fs::write(&job, &by_hand).unwrap();
+    let state = table.bench.state().clone();
+    let said = table.close().unwrap_err().to_string();
+    assert!(said.contains("job.toml.1 the name job.toml"), "{said}");
+    assert!(said.contains("in the journal only"), "{said}");
+    assert_eq!(fs::read_to_string(&job).unwrap(), by_hand);
+    // It is done as it is told.
+    fs::rename(&job, folder.path().join("theirs.toml")).unwrap();
+    fs::rename(folder.path().join("job.toml.1"), &job).unwrap();
+    let table = LiveTable::new(open_session(folder.path()).unwrap());
+    assert!(*table.bench.state() == state);
+    assert_eq!(table.bench.history().depth(), 3);
+}
+
+#[cfg(unix)]
+#[test]
+fn what_is_in_no_journal_is_told_before_the_table_is_left() {
+    let folder = slippers();
+    let journal = folder.path().join("journal");
+    let mut table = LiveTable::new(open_session(folder.path()).unwrap());
+    for _ in 0..2 {
+        table.memory.writer().unwrap().sync().unwrap();
+    }
+    fs::rename(&journal, folder.path().join("elsewhere")).unwrap();
+    fs::write(&journal, "theirs").unwrap();
+    table.act(Act::Hold(1), 0.0).unwrap();
+    table.act(Act::Lock, 1.0).unwrap();
+    // The second is answered when the files have been looked at.
+    for _ in 0..2 {
+        table.memory.writer().unwrap().sync().unwrap();
+    }
+    let said = table.journal_trouble().unwrap().to_string();
+    assert!(said.contains("another file stands"), "{said}");
+    let said = table.asked_to_end().unwrap();
+    assert!(
+        said.contains("another file stands") && said.contains("if you end again"),
+        "{said}"
+    );
+    assert_eq!(table.asked_to_end(), None, "the second ending ends");
+    assert!(table.close().is_err());
+    assert_eq!(fs::read(&journal).unwrap(), b"theirs");
+    let job = fs::read_to_string(folder.path().join("job.toml")).unwrap();
+    assert!(job.contains("locked = true"), "it is in the job");
+}
+
 /// A job whose pattern is the draft.
 fn drafted() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
@@ -154,8 +231,9 @@ fn a_draft_that_is_kept_is_written_and_lain_by() {
     assert!(said.contains("another program"), "{said}");
     assert!(fs::read_to_string(&path).unwrap().starts_with("# by hand"));
     fs::write(&path, &written).unwrap();
-    // What is cut is cut by the pattern as it was.
+    // What is cut is cut by the pattern as it was. The first time it is said that its pieces lie wrong.
     table.act(Act::BeginCutting, 0.0).unwrap();
+    table.act(Act::BeginCutting, 0.5).unwrap();
     for k in 1..4 {
         table.act(Act::Signal(Told::GoOn), f64::from(k)).unwrap();
     }
@@ -167,6 +245,36 @@ fn a_draft_that_is_kept_is_written_and_lain_by() {
     table.close().unwrap();
     let by = fs::read_to_string(folder.path().join("slippers.draft.toml.not-kept.1")).unwrap();
     assert!(by.contains("foot length * 1.05"));
+}
+
+#[test]
+fn what_is_typed_at_a_draft_and_not_kept_is_told_before_the_table_is_left() {
+    let folder = drafted();
+    let mut table = LiveTable::new(open_session(folder.path()).unwrap());
+    assert_eq!(table.asked_to_end(), None);
+    measure(&mut table, "260mm");
+    let said = table.asked_to_end().unwrap();
+    assert!(
+        said.starts_with("slippers.draft.toml: other measures") && said.contains("\"keep it\""),
+        "{said}"
+    );
+    assert_eq!(table.asked_to_end(), None, "the second ending ends");
+    table
+        .draft(&DraftWish::Cell {
+            draft: 0,
+            at: TIP,
+            key: "up".into(),
+            text: "foot length * 1.08".into(),
+        })
+        .unwrap();
+    let said = table.asked_to_end().unwrap();
+    assert!(
+        said.starts_with("slippers.draft.toml is changed and not written yet")
+            && said.contains("other measures"),
+        "{said}"
+    );
+    table.draft(&DraftWish::Keep).unwrap();
+    assert_eq!(table.asked_to_end(), None);
 }
 
 #[test]

@@ -2,13 +2,16 @@
 
 use super::{Cutting, Errand, Item, Of, Phase};
 use crate::lay::Marking;
-use crate::pattern::{Miscount, check_counts};
 use crate::work::act::{Act, Reply, Said, Touched};
 use crate::work::bench::Bench;
 use crate::work::doing::Doing;
-use crate::work::op::{Id, Op};
+use crate::work::op::Op;
 use crate::work::signals::{Signal, Told};
 use crate::work::switches::switch_words;
+
+/// The marks were pointed at, and the light is not on them.
+const OFF: &str = "the light is off the table's marks, and what is cut now is cut beside its place: \
+                   set the table anew (F2), or go on again to cut all the same";
 
 impl Bench {
     /// Cutting is under way, or an errand from it.
@@ -16,42 +19,21 @@ impl Bench {
         self.course.is_on()
     }
 
-    /// Over to cutting.
+    /// Over to cutting. What speaks against it is said once each time; who means it goes on.
     pub(in crate::work) fn begin_cutting(&mut self) -> Reply {
-        if let Some(why) = self.same_hands() {
-            // Said once before the first cut; who means it goes on.
-            if self.course.tells_hands() {
-                return Reply::refused(format!("{why}; Enter again to cut all the same"));
-            }
+        if !self.is_cutting()
+            && let Some(doubts) = self.doubts()
+            && self.course.tells(&doubts)
+        {
+            return Reply::refused(format!("{doubts}; Enter again to cut all the same"));
+        }
+        if self.same_hands().is_some() {
+            self.course.hands_are_told();
         }
         self.course.begin(self.log.history().depth());
         self.hand.release();
         self.go_to_next();
         Reply::touching(Touched::All)
-    }
-
-    /// What is ordered twice as the same hand where the pattern means a pair, or in pairs of an
-    /// odd number, if anything of it is still to be cut.
-    fn same_hands(&self) -> Option<String> {
-        let counts = self.counts();
-        let open = counts
-            .iter()
-            .filter(|c| c.to_cut().sum() > 0 && !c.any_hand);
-        let all = open.filter_map(|c| {
-            let piece = self.goods.stock().piece(&c.part.piece)?;
-            let found = check_counts(piece, c.part.count, c.part.pair, false);
-            let bad = found
-                .into_iter()
-                .find(|f| matches!(f.what, Miscount::OneHand(_) | Miscount::Odd(_)))?;
-            let said = bad.to_string();
-            Some(format!(
-                "article {}: {}",
-                c.article,
-                said.trim_end_matches('.')
-            ))
-        });
-        let all: Vec<String> = all.collect();
-        (!all.is_empty()).then(|| all.join("; "))
     }
 
     /// Takes cutting up where it was when the program stopped: asks whether the
@@ -187,6 +169,10 @@ impl Bench {
             // The pointer was put on its edge: that is what it is there for.
             Phase::LaidBack { .. } if self.notch_at().is_some() => return self.notch_next_time(),
             Phase::Check { off, .. } => {
+                // Said once; the finding stands in the light from then on.
+                if self.is_seen_off() && self.course.tells(OFF) {
+                    return Reply::refused(OFF);
+                }
                 self.note_check(*off);
                 self.go_to_next();
             }
@@ -317,6 +303,7 @@ impl Bench {
             (Item::Moved, Phase::Stack { .. }) => return self.lies_elsewhere(),
             (Item::Moved, _) => return self.has_moved(),
             (Item::Check, _) => {
+                self.course.tells_anew();
                 self.turn_to(Phase::Check {
                     off: false,
                     seen: Vec::new(),
@@ -365,24 +352,6 @@ impl Bench {
     /// A part is lit again, whole.
     pub(super) fn lay_back(&mut self, of: Of) -> Reply {
         self.turn_to(Phase::LaidBack { of, over: false });
-        Reply::touching(Touched::All)
-    }
-
-    /// Another piece is to be cut next.
-    pub(in crate::work) fn cut_next(&mut self, id: Id) -> Reply {
-        if !self.state.is_to_cut(id) {
-            return Reply::refused("that piece is cut already, or does not lie on the table");
-        }
-        let from = self.state.cuts.first.clone();
-        let mut to = vec![id];
-        let rest = from
-            .iter()
-            .filter(|k| **k != id && self.state.is_to_cut(**k));
-        to.extend(rest);
-        self.does(vec![Op::First { from, to }]);
-        if self.doing.cutting().is_some() {
-            self.go_to_next();
-        }
         Reply::touching(Touched::All)
     }
 

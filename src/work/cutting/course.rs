@@ -9,8 +9,10 @@ pub(in crate::work) struct Course {
     on: bool,
     /// How much had been done when it began: *back* takes back no more.
     from: usize,
-    /// That the order cuts the same hand twice was said.
+    /// That the order cuts the same hand twice was said, and cutting was begun all the same.
     told_hands: bool,
+    /// What was said last before going on, until it is gone on with.
+    told: Option<String>,
     /// Outlines of what is cut are shown.
     outlines: bool,
     /// Spoilt parts that are cut again later.
@@ -29,6 +31,7 @@ impl Course {
     pub(super) fn begin(&mut self, from: usize) {
         self.on = true;
         self.from = from;
+        self.told = None;
     }
 
     /// Cutting goes on from where a stop has left it.
@@ -50,9 +53,30 @@ impl Course {
         self.from = 0;
     }
 
-    /// Whether it was not said yet that the order cuts the same hand twice: true once.
-    pub(super) fn tells_hands(&mut self) -> bool {
-        !std::mem::replace(&mut self.told_hands, true)
+    /// Whether this is to be said before going on: true, and the next time false.
+    pub(super) fn tells(&mut self, words: &str) -> bool {
+        let told = self.told.take();
+        if told.as_deref() == Some(words) {
+            return false;
+        }
+        self.told = Some(words.to_owned());
+        true
+    }
+
+    /// What was said before going on is said again.
+    pub(super) fn tells_anew(&mut self) {
+        self.told = None;
+    }
+
+    /// Whether cutting was begun though the order cuts the same hand twice: that does not
+    /// change, and is said no more.
+    pub(super) fn has_told_hands(&self) -> bool {
+        self.told_hands
+    }
+
+    /// Cutting is begun though the order cuts the same hand twice.
+    pub(super) fn hands_are_told(&mut self) {
+        self.told_hands = true;
     }
 
     pub(in crate::work) fn shows_outlines(&self) -> bool {

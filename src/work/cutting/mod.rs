@@ -5,6 +5,8 @@
 mod again;
 mod answer;
 mod back;
+mod before;
+mod choice;
 mod course;
 mod list;
 mod marks;

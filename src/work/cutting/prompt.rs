@@ -208,10 +208,11 @@ impl Bench {
                 if !seen.is_empty() {
                     lines.push("back: the last point".to_owned());
                 }
-                lines.extend(said(&[
-                    "set the table anew: F2",
-                    "go on: it lies on them after all",
-                ]));
+                let on = match self.is_seen_off() {
+                    true => "go on: cut all the same",
+                    false => "go on: it lies on them after all",
+                };
+                lines.extend(said(&["set the table anew: F2", on]));
                 lines
             }
             Phase::Over => {

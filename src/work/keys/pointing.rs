@@ -41,6 +41,11 @@ pub(super) fn lengths() -> Vec<Line> {
     lines
 }
 
+/// A switch is taught: every key but this one is a switch then.
+pub(super) fn teaching() -> Vec<Line> {
+    vec![one(Pressed::plain(Key::Escape), Act::Leave, "leave it")]
+}
+
 /// An activity in which the pointer's button means a place.
 pub(super) fn pointing(doing: &Doing) -> Vec<Line> {
     let press = match doing {
@@ -77,8 +82,21 @@ fn takes_back(doing: &Doing) -> bool {
             | Doing::Marking { .. }
             | Doing::Samples { .. }
             | Doing::Strip { .. }
-            | Doing::Teaching { .. }
             | Doing::Offering(_)
             | Doing::Lengths(_)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::work::signals::Signal;
+    use crate::work::{Doing, sheet};
+
+    #[test]
+    fn while_a_switch_is_taught_no_key_but_esc_is_said_to_do_anything() {
+        for signal in [Signal::GoOn, Signal::Back] {
+            let lines = sheet(&Doing::Teaching { signal });
+            assert_eq!(lines, [("Esc".to_owned(), "leave it")]);
+        }
+    }
 }

@@ -102,6 +102,7 @@ impl Setting {
     fn enter(&mut self, step: Step) {
         self.step = step;
         self.field = 0;
+        self.refused.clear();
         self.sheet = 0;
         self.sheets = 1;
         self.doubt = false;
@@ -138,6 +139,11 @@ impl Setting {
         if self.step.is_words() && self.sheet + 1 < self.sheets {
             self.sheet += 1;
             return Ok(SettingReply::default());
+        }
+        // What stands in a field and was not taken is not passed over, nor called missing.
+        if let Some((field, text)) = self.refused.pop_first() {
+            self.field = field;
+            return self.typed(&text);
         }
         let known = self.known.clone();
         let choose = || {
@@ -176,7 +182,25 @@ impl Setting {
     fn typed(&mut self, text: &str) -> Outcome<SettingReply> {
         let text = text.trim();
         let field = self.field;
+        self.refused.remove(&field);
+        let done = self.take(text);
+        if done.is_err() && !text.is_empty() && field < self.fields() {
+            self.refused.insert(field, text.to_owned());
+            // What was doubted, and what may be gone on from, was typed before.
+            self.doubt = false;
+        }
+        done
+    }
+
+    /// Takes in what is typed into the field in hand.
+    fn take(&mut self, text: &str) -> Outcome<SettingReply> {
+        let field = self.field;
         let reply = match self.step {
+            Step::Count(axis) if text.is_empty() => {
+                self.typed.bands[axis] = None;
+                return self.go_on();
+            }
+            Step::Wedge if text.is_empty() => return self.go_on(),
             Step::Count(axis) => {
                 let count = number(text, "how many bands there are, in digits; 0 for none")?;
                 // Too many to mean anything are refused at once.

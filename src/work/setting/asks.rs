@@ -30,6 +30,8 @@ pub struct Field {
     pub label: String,
     /// What is typed so far.
     pub text: String,
+    /// It could not be taken as it stands.
+    pub refused: bool,
     /// `mm`, `in`, or nothing.
     pub unit: &'static str,
 }
@@ -72,11 +74,25 @@ impl Setting {
     }
 
     fn field_at(&self, k: usize) -> Field {
+        let taken = self.taken_at(k);
+        match self.refused.get(&k) {
+            Some(text) => Field {
+                text: text.clone(),
+                refused: true,
+                ..taken
+            },
+            None => taken,
+        }
+    }
+
+    /// The field with what was taken in it.
+    fn taken_at(&self, k: usize) -> Field {
         let unit = self.unit();
         let typed = &self.typed;
         let length = |label: String, length: &Option<Length>| Field {
             label,
             text: length.as_ref().map_or(String::new(), |l| l.shown(unit)),
+            refused: false,
             unit: match unit {
                 Unit::Inch => "in",
                 _ => "mm",
@@ -85,6 +101,7 @@ impl Setting {
         let plain = |label: &str, text: String| Field {
             label: label.to_owned(),
             text,
+            refused: false,
             unit: "",
         };
         match self.step {
@@ -223,8 +240,8 @@ impl Setting {
             Step::Tape => own(&[
                 "paste four marks flat on the table, near the corners of the light, where no cloth will lie: 1 front left, 2 front \
                  right, 3 back right, 4 back left",
-                "measure width, depth and both diagonals from mark to mark: a table 1° out of square \
-                 is 14 mm out over 800",
+                "measure the front edge, the left side and both diagonals from mark to mark: a table 1° \
+                 out of square is 14 mm out over 800",
                 "the right side and the back edge are a check, and needed if the readings do not go together",
             ]),
             Step::HowToRead => own(&["read in the light how a mark is read, then go on"]),
@@ -339,19 +356,14 @@ pub(super) fn corner(mark: usize) -> &'static str {
         .unwrap_or_default()
 }
 
+/// A length between the marks, called as every sentence calls it.
 fn asked(span: Span, k: usize) -> String {
-    let words = match span {
-        Span::Front => "width, mark 1 to 2",
-        Span::Left => "depth, mark 1 to 4",
-        Span::Diagonal13 => "diagonal, mark 1 to 3",
-        Span::Diagonal24 => "diagonal, mark 2 to 4",
-        Span::Right => "right side, mark 2 to 3",
-        Span::Back => "back edge, mark 4 to 3",
-    };
+    let name = span.to_string();
+    let name = name.trim_start_matches("the ");
     if k < super::typed::NEEDED {
-        words.to_owned()
+        name.to_owned()
     } else {
-        format!("{words} (a check)")
+        format!("{name}, a check")
     }
 }
 
@@ -359,8 +371,8 @@ fn on_the_light(span: Span) -> &'static str {
     match span {
         Span::Front => "front edge",
         Span::Left => "left side",
-        Span::Diagonal13 => "diagonal, front left to back right",
-        Span::Diagonal24 => "diagonal, front right to back left",
+        Span::Diagonal13 => "diagonal from front left to back right",
+        Span::Diagonal24 => "diagonal from front right to back left",
         Span::Right => "right side",
         Span::Back => "back edge",
     }

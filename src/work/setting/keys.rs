@@ -19,6 +19,16 @@ pub fn act_of(pressed: Pressed, setting: &Setting) -> Option<SettingAct> {
     all.find(|(p, _)| *p == pressed).map(|(_, act)| act)
 }
 
+/// The press that makes a choice, from 0, if there is one. On a page with fields it is
+/// with Ctrl: a length whose field has lost the keyboard must not become a choice.
+pub fn choosing(choice: usize, setting: &Setting) -> Option<Pressed> {
+    let key = Key::Digit(u8::try_from(choice + 1).ok().filter(|n| *n <= 9)?);
+    Some(match setting.fields() {
+        0 => Pressed::plain(key),
+        _ => Pressed::ctrl(key),
+    })
+}
+
 /// The key sheet of this step: keys, and what they do.
 pub fn sheet(setting: &Setting) -> Vec<(String, &'static str)> {
     let lines = table(setting).into_iter();
@@ -31,10 +41,17 @@ fn table(setting: &Setting) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
     let mut line = |presses, keys: &str, what| lines.push((presses, keys.to_owned(), what));
 
+    let (on_is, back_is) = match setting.fields() {
+        0 => ("go on", "back"),
+        _ => (
+            "take in what is typed; from the last field, go on",
+            "back; Esc in a field leaves the field",
+        ),
+    };
     let on = plain(Key::Enter, SettingAct::GoOn);
-    line(vec![on], "Enter", "go on");
+    line(vec![on], "Enter", on_is);
     let back = [Key::Backspace, Key::Escape].map(|k| plain(k, SettingAct::Back));
-    line(back.to_vec(), "Backspace  Esc", "back");
+    line(back.to_vec(), "Backspace  Esc", back_is);
     match setting.step() {
         Step::Fine | Step::More | Step::Board => {
             for pace in Pace::ALL {
@@ -79,16 +96,18 @@ fn table(setting: &Setting) -> Vec<Line> {
             }
         }
         Step::Read => line(marks(), "1 to 4", "the reading of this mark"),
-        _ => {
-            let count = setting.choices().len().min(9) as u8;
-            let each = (1..=count)
-                .map(|n| plain(Key::Digit(n), SettingAct::Choose(usize::from(n) - 1)))
-                .collect();
-            match count {
-                0 => {}
-                1 => line(each, "1", "choose"),
-                n => line(each, &format!("1 to {n}"), "choose"),
-            }
+        _ => {}
+    }
+    let choices = 0..setting.choices().len();
+    let each: Vec<_> = choices
+        .filter_map(|n| Some((choosing(n, setting)?, SettingAct::Choose(n))))
+        .collect();
+    match each.first().map(|(first, _)| first.to_string()) {
+        None => {}
+        Some(first) if each.len() == 1 => line(each, &first, "choose"),
+        Some(first) => {
+            let keys = format!("{first} to {}", each.len());
+            line(each, &keys, "choose");
         }
     }
     let fields = setting.fields();

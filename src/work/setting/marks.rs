@@ -57,6 +57,7 @@ impl Setting {
             TapeChoice::ByPlaces(by) => {
                 self.typed.by_places = by;
                 self.field = 0;
+                self.refused.clear();
                 self.doubt = false;
             }
             TapeChoice::AsBefore => {
@@ -123,6 +124,7 @@ impl Setting {
     /// The readings of the earlier profile, to begin from.
     pub(super) fn read_as_before(&mut self) {
         let on = self.upright();
+        self.refused.clear();
         if let Some(earlier) = &self.earlier {
             for (k, mark) in earlier.marks.iter().take(4).enumerate() {
                 self.typed.readings[k] = Reading::of(Point::from(mark.projector_px), on);

@@ -24,7 +24,7 @@ mod tests;
 mod typed;
 
 pub use asks::{Ask, Field, MOVED_TO, READ_TO};
-pub use keys::{act_of, sheet};
+pub use keys::{act_of, choosing, sheet};
 pub use step::{Pace, Step};
 
 use super::act::Said;
@@ -35,6 +35,7 @@ use crate::measure::Unit;
 use crate::projection::{Mapping, Upright};
 use crate::space::{Point, Projector, Table};
 use crate::stand::{Hand, Side};
+use std::collections::BTreeMap;
 use typed::Typed;
 
 /// What setting begins with.
@@ -99,6 +100,17 @@ pub struct SettingReply {
     pub ended: Option<Ended>,
 }
 
+impl SettingReply {
+    /// What stands in the panel after `act`, where `before` stood: another field in
+    /// hand is no answer, so that a refusal is not wiped by it.
+    pub fn standing(self, act: &SettingAct, before: Option<Said>) -> Option<Said> {
+        match act {
+            SettingAct::Field(_) => self.said.or(before),
+            _ => self.said,
+        }
+    }
+}
+
 /// How setting ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ended {
@@ -138,6 +150,9 @@ pub struct Setting {
     past: Vec<(Step, Known)>,
     typed: Typed,
     field: usize,
+    /// What was typed into a field of this step and could not be taken: it stands
+    /// there until it is put right.
+    refused: BTreeMap<usize, String>,
     /// The page of a step that is words, from 0, and how many there are.
     sheet: usize,
     sheets: usize,
@@ -186,6 +201,7 @@ impl Setting {
             past: Vec::new(),
             typed: Typed::default(),
             field: 0,
+            refused: BTreeMap::new(),
             sheet: 0,
             sheets: 1,
             crosses: [Point::origin(); 4],

@@ -145,6 +145,7 @@ impl Setting {
 
     fn propose(&mut self) -> Outcome<SettingReply> {
         self.field = 0;
+        self.refused.clear();
         self.doubt = false;
         self.pace = super::Pace::default();
         let refined = self.refined(&self.set())?;
@@ -257,6 +258,7 @@ impl Setting {
         self.step = Step::Done;
         self.known = known;
         self.field = 0;
+        self.refused.clear();
         let words = self.surer();
         Ok(match words.first() {
             Some(words) => SettingReply::saying(words.clone()),

@@ -46,7 +46,7 @@ fn a_draft_is_drawn_as_it_is_typed_and_proven_from_the_keyboard_alone() {
     let new = |r: &Row| r.at.piece == 0 && r.name() == "point 1";
     assert!(rows.iter().any(new));
     assert!(harness.state().proving.is_stale());
-    tab_to(&mut harness, "keep it: write the draft, and lay by it");
+    tab_to(&mut harness, "keep it: write the draft, and lay from it");
     key(&mut harness, egui::Key::Enter);
     assert_eq!(
         harness.state().wishes.last(),

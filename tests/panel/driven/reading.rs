@@ -72,7 +72,7 @@ fn what_was_read_is_corrected_with_the_keyboard() {
     harness.run();
     press(
         &mut harness,
-        "keep it: write what is corrected beside the file, and lay by it",
+        "keep it: write what is corrected beside the file, and lay from it",
     );
     assert_eq!(
         harness.state().wishes.last(),

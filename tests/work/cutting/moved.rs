@@ -1,7 +1,7 @@
 //! While cutting: the cloth has moved, was put away, or may have moved while nobody looked.
 
 use super::{back, go_on, list, pair, phase};
-use crate::jobs::{AtTable, coat, demo, lit};
+use crate::jobs::{AtTable, TONGUE, coat, demo, lit};
 use ghostchalk::space::Vector;
 use ghostchalk::work::cutting::{Item, Phase};
 use ghostchalk::work::signals::Told;
@@ -145,4 +145,30 @@ fn what_is_cut_moves_no_more_and_its_light_is_nobodys() {
     for act in [Act::Turn(5.0), Act::TakeAway, Act::TurnOver, Act::Lock] {
         table.refused(act, "cut");
     }
+}
+
+#[test]
+fn what_is_cut_says_which_hand_is_left() {
+    let mut bench = coat();
+    bench.goods.articles[0].parts[0].count = 2;
+    let mut table = AtTable::new(bench);
+    table.done(Act::Hold(TONGUE));
+    table.done(Act::Partner);
+    let other = table.bench.held().unwrap();
+    // Neither alone, but both at once, and back again.
+    for _ in 0..2 {
+        table.done(Act::TurnOver);
+        assert_eq!(table.placed(TONGUE).face, table.placed(other).face.other());
+    }
+    table.done(Act::BeginCutting);
+    table.done(Act::CutNext(TONGUE));
+    for _ in 0..4 {
+        if table.bench.state().cuts.parts.is_empty() {
+            go_on(&mut table);
+        }
+    }
+    assert!(table.bench.state().cuts.has(TONGUE));
+    table.act(Act::Leave);
+    table.done(Act::Hold(other));
+    table.refused(Act::TurnOver, "this is the hand that is wanted");
 }

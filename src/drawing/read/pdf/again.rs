@@ -15,7 +15,7 @@ pub fn words(layout: &Layout, paper: Rect, trimmed: Rect) -> String {
         .into_iter()
         .find(|&order| cells(layout.cells.len(), columns, order) == layout.cells);
     let Some(order) = order else {
-        return "the pages are not in the order of their labels, so no option says the same".into();
+        return "the pages are not in the order of their labels, so no option can ask for them again".into();
     };
     let trim = [
         trimmed.x0 - paper.x0,
@@ -24,7 +24,7 @@ pub fn words(layout: &Layout, paper: Rect, trimmed: Rect) -> String {
         paper.y1 - trimmed.y1,
     ];
     if trim.iter().any(|&mm| mm < -EXACT) {
-        return "it is drawn beyond the pages, so no option says the same".into();
+        return "it is drawn beyond the pages, so no option can ask for them again".into();
     }
     let overlap = sides(&[layout.overlap.x, layout.overlap.y]);
     let trim = sides(&trim);

@@ -47,7 +47,7 @@ impl Cost {
             &mut self.steps,
             count,
             MAX_STEPS,
-            "goes on for more than 20 million operators",
+            "goes on for more than 20 million drawing steps",
         )?;
         let begun = self.begun.get_or_insert_with(Instant::now);
         if self.steps / LOOK > looked && begun.elapsed() > MAX_TIME {

@@ -42,7 +42,7 @@ pub struct Drawn {
 ///
 /// # Errors
 ///
-/// When a form draws itself, there is too much, or there are pictures and no lines.
+/// When a repeated part draws itself, there is too much, or there are pictures and no lines.
 pub fn pages(pdf: &Pdf, shown: &Shown, scale: f64, left_out: &mut LeftOut) -> Outcome<Vec<Drawn>> {
     let mut all = Vec::new();
     let mut cost = Cost::default();
@@ -184,7 +184,7 @@ impl Walk<'_> {
         // All that are open are looked through for every line that is drawn.
         if self.hidden.len() - marks >= MAX_SAVED {
             return Err(Fault::input(
-                "marks nest more than 512 deep",
+                "groups lie more than 512 deep within one another",
                 "print it to PDF again",
             ));
         }

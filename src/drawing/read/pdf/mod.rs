@@ -93,7 +93,7 @@ pub fn read(path: &Path, options: &Options) -> Outcome<Pattern> {
 /// # Errors
 ///
 /// An input fault when the bytes are no PDF within the limits, it wants a password, it
-/// takes minutes to read, holds pictures only, a form draws itself, a layer or a way to
+/// takes minutes to read, holds pictures only, a repeated part draws itself, a layer or a way to
 /// join pages that was asked for does not fit, it has no closed line, or a check square is
 /// not of the size that it says. What could not be told is listed in [`Pattern::left_out`], and all that was
 /// guessed in [`Pattern::notes`].

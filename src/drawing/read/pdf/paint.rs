@@ -50,7 +50,7 @@ impl Walk<'_> {
         let id = object.obj_id();
         if self.within.contains(&id) {
             return Err(Fault::input(
-                "a form draws itself",
+                "a repeated part draws itself",
                 "print the file to PDF again",
             ));
         }
@@ -58,11 +58,11 @@ impl Walk<'_> {
             &mut self.cost.forms,
             1,
             MAX_FORMS,
-            "draws more than 20 000 forms",
+            "draws repeated parts more than 20 000 times",
         )?;
         if self.within.len() >= MAX_DEPTH {
             return Err(Fault::input(
-                "forms lie more than 24 deep within one another",
+                "repeated parts lie more than 24 deep within one another",
                 "print the file to PDF again",
             ));
         }

@@ -268,7 +268,9 @@ fn content_without_end_is_refused() {
     assert!(drawn(20_000).is_ok());
     let fault = drawn(20_001).unwrap_err();
     assert!(
-        fault.what.contains("draws more than 20 000 forms"),
+        fault
+            .what
+            .contains("draws repeated parts more than 20 000 times"),
         "{fault}"
     );
     let deep = "q ".repeat(600);
@@ -276,7 +278,7 @@ fn content_without_end_is_refused() {
     assert!(fault.what.contains("512 deep"));
     let marks = |n: usize| parse(&page(&"/a BMC ".repeat(n)), &Options::default());
     let said = |n| marks(n).map_err(|f| f.what).err().unwrap_or_default();
-    assert!(said(513).contains("marks nest more than 512 deep"));
+    assert!(said(513).contains("groups lie more than 512 deep within one another"));
     assert!(!said(512).contains("512 deep"), "{}", said(512));
     let lines: String = (0..500_001)
         .map(|k| format!("{} {} m 9 9 l S ", k % 997, k / 997))

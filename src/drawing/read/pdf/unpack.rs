@@ -55,7 +55,7 @@ impl Unpacked {
     pub fn spend(&mut self, by: usize) -> Outcome<()> {
         self.all = self.all.saturating_add(by);
         if self.all > MAX_ALL {
-            return Err(too_long("its streams unpack to more than 1 GiB"));
+            return Err(too_long("what is packed in it comes to more than 1 GiB"));
         }
         Ok(())
     }
@@ -296,7 +296,7 @@ mod tests {
         assert!(
             fault
                 .what
-                .ends_with("its streams unpack to more than 1 GiB"),
+                .ends_with("what is packed in it comes to more than 1 GiB"),
             "{fault}"
         );
     }

@@ -37,7 +37,7 @@ pub fn watched<T: Send + 'static>(
     let thread = thread::Builder::new().stack_size(STACK).spawn(work);
     let thread = thread.map_err(|error| {
         Fault::ours(
-            format!("the PDF can't be read beside everything else: {error}"),
+            format!("this machine has no room left to read the PDF: {error}"),
             "close other programs, and try again",
         )
     })?;

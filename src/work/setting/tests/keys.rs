@@ -43,3 +43,34 @@ fn each_key_does_what_its_words_say() {
         }
     }
 }
+
+#[test]
+fn a_length_is_never_a_choice() {
+    let mut with_fields = 0;
+    for step in way().into_iter().map(|(s, _)| s) {
+        let s = at(step);
+        let ask = s.asks();
+        let plain = ask.fields.is_empty();
+        with_fields += usize::from(!plain && !ask.choices.is_empty());
+        for n in 1..=9 {
+            let chooses = |pressed: Pressed| match act_of(pressed, &s) {
+                Some(SettingAct::Choose(k)) => Some(k + 1),
+                _ => None,
+            };
+            let there = (n <= ask.choices.len()).then_some(n);
+            let key = Key::Digit(n as u8);
+            assert_eq!(
+                chooses(Pressed::plain(key)),
+                there.filter(|_| plain),
+                "{step:?} {n}"
+            );
+            assert_eq!(
+                chooses(Pressed::ctrl(key)),
+                there.filter(|_| !plain),
+                "{step:?} {n}"
+            );
+        }
+    }
+    // At the darkest light, at the marks by tape and at the check.
+    assert!(with_fields >= 3, "{with_fields}");
+}

@@ -66,6 +66,7 @@ fn dark_steps_and_colours_are_kept() {
     assert!(warned(&mut s, SettingAct::Choose(0)).contains("swallows dark steps"));
     assert_eq!(s.step(), Step::Wedge);
     assert!(warned(&mut s, typed("7")).contains("numbered 7"));
+    assert!(warned(&mut s, typed("")).contains("no square is named"));
     s.answer(SettingAct::Choose(1));
     assert_eq!((s.step(), s.known.least_code), (Step::Colours, None));
     assert!(warned(&mut s, SettingAct::Choose(1)).contains("4:4:4"));

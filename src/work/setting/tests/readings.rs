@@ -34,7 +34,13 @@ fn readings_are_said_back_and_wrong_ones_named() {
         "{}",
         said.words
     );
-    assert!(warned(&mut s, typed("Q")).contains("mark 2"));
+    let wrong = warned(&mut s, typed("ZZ99 11 -4"));
+    assert!(wrong.starts_with("mark 2: "), "{wrong}");
+    assert_eq!(s.asks().fields[1].text, "ZZ99 11 -4");
+    // Something stands there: it is not missing.
+    assert_eq!(warned(&mut s, SettingAct::GoOn), wrong);
+    assert_eq!(s.asks().field, 1);
+    s.answer(typed(""));
     assert!(warned(&mut s, SettingAct::GoOn).contains("the reading of mark 2 is missing"));
     assert_eq!(s.asks().field, 1);
     for text in [&three, &two, &four] {
