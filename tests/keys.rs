@@ -73,6 +73,10 @@ fn activities() -> Vec<Bench> {
     checking.act(Act::Point(Point::new(1188.0, 796.0)), 1.0);
     let held = laying.piece_at(laying.pointer().unwrap()).unwrap();
     laying.act(Act::Hold(held), 1.0);
+    let mut samples = begun(Task::Samples, 0);
+    if let Doing::Samples { at } = *samples.doing() {
+        samples.act(Act::Point(at), 1.0);
+    }
     let mut lengths = bench();
     lengths.act(Act::Lengths, 1.0);
     vec![
@@ -85,7 +89,7 @@ fn activities() -> Vec<Bench> {
         begun(Task::Warp(sling()), 1),
         begun(Task::Edge, 1),
         begun(Task::Tape, 1),
-        begun(Task::Samples, 0),
+        samples,
         begun(Task::Strip, 1),
         checking,
     ]

@@ -26,37 +26,37 @@ pub(super) fn say(glow: &mut Glow, pen: &mut Pen, bench: &Bench, asks: &[String]
     sentences.extend(notice.shade.clone());
     sentences.extend(notice.said.as_ref().map(signed));
     let side = bench.ways().stands;
-    // Where there is no room for all, the oldest go: the panel has them.
-    for first in 0..sentences.len() {
-        if let Some((lines, middle)) = placed(glow, bench, &sentences[first..]) {
-            let middle = side.to_table(middle.to_vector()).to_point();
-            pen.words(&mut glow.letters, &lines, middle, side);
-            return;
+    let Glow {
+        letters, top, lit, ..
+    } = glow;
+    for top in Top::known(top, bench, lit) {
+        // Where there is no room for all, the oldest go: the panel has them.
+        for first in 0..sentences.len() {
+            if let Some((lines, middle)) = placed(letters, &top, &sentences[first..], side) {
+                let middle = side.to_table(middle.to_vector()).to_point();
+                pen.words(letters, &lines, middle, side);
+                return;
+            }
         }
     }
 }
 
 /// Sentences in lines, and the middle of these, where there is room for all of them.
 fn placed(
-    glow: &mut Glow,
-    bench: &Bench,
+    letters: &mut Letters,
+    top: &Top,
     sentences: &[String],
+    side: Side,
 ) -> Option<(Vec<String>, Point<Person>)> {
-    let side = bench.ways().stands;
-    let Glow {
-        letters, top, lit, ..
-    } = glow;
-    Top::known(top, bench, lit).into_iter().find_map(|top| {
-        SHARES.into_iter().find_map(|share| {
-            let wide = top.seen().width() * share / (super::WORDS * 0.75);
-            let lines: Vec<String> = sentences
-                .iter()
-                .flat_map(|s| measure::lines(s, (wide as usize).max(LEAST)))
-                .collect();
-            let room = room(letters, &lines, side)?;
-            let at = top.near([room.width(), room.height()])?;
-            Some((lines, at.center() - room.center().to_vector()))
-        })
+    SHARES.into_iter().find_map(|share| {
+        let wide = top.seen().width() * share / (super::WORDS * 0.75);
+        let lines: Vec<String> = sentences
+            .iter()
+            .flat_map(|s| measure::lines(s, (wide as usize).max(LEAST)))
+            .collect();
+        let room = room(letters, &lines, side)?;
+        let at = top.near([room.width(), room.height()])?;
+        Some((lines, at.center() - room.center().to_vector()))
     })
 }
 

@@ -153,7 +153,7 @@ fn advice_is_given_only_where_it_leaves_less_error_than_there_is() {
         let improve = told["account"]["improve"].as_str().unwrap();
         assert!(improve.contains(say), "{more:?}: {improve}");
         let now = told["account"]["error_mm"][0].as_f64().unwrap();
-        let Some((_, after)) = improve.split_once(&format!("({now:.2} to ")) else {
+        let Some((_, after)) = improve.split_once(&format!("(from {now:.2} down to ")) else {
             panic!("{more:?}: {improve}, and it is {now}");
         };
         let after: f64 = after.trim_end_matches(" mm)").parse().unwrap();

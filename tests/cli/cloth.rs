@@ -225,8 +225,8 @@ fn a_part_that_no_place_gives_alone_is_a_no_beside_what_is_laid() {
         let lay = placed.iter().map(|b| format!("[[placed]]\n{b}"));
         std::fs::write(&file, one.clone() + &lay.collect::<String>()).unwrap();
     };
-    let sentence = "felt sole 1 in felt: 1 is not laid, and every place on cloth that lies in so \
-                    many plies would give one too many: lay a panel single.\n";
+    let sentence = "felt sole 1 in felt: 1 is not laid, and all the cloth for it lies in several \
+                    plies, and one more place would cut one too many: lay a panel single.\n";
     with(&placed);
     let o = run(&["lay", job]);
     assert_eq!((o.status.code(), stdout(&o).as_str()), (Some(1), sentence));

@@ -169,7 +169,7 @@ fn a_changed_digit_of_a_profile_is_refused() {
     std::fs::write(&file, bad).unwrap();
     let said = read_profile(&file).unwrap_err().to_string();
     assert!(
-        is_sentence(&said) && said.contains("not as it was written"),
+        is_sentence(&said) && said.contains("changed since Ghostchalk wrote it"),
         "{said}"
     );
 }

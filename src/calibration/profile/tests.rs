@@ -192,14 +192,17 @@ fn the_checksum_is_of_what_is_said_not_of_how_it_is_written() {
 fn one_changed_digit_is_told_and_a_person_who_meant_it_can_say_so() {
     let meant = BY_HAND.replace("k1 = -0.06", "k1 = -0.16");
     let said = read(&meant).unwrap_err().to_string();
-    assert!(said.contains("not as it was written"), "{said}");
+    assert!(said.contains("changed since Ghostchalk wrote it"), "{said}");
     let wanted = said.split("checksum = \"").nth(1).unwrap();
     let meant = meant.replace("2f3e1173", &wanted[..8]);
     assert_eq!(read(&meant).unwrap().lens.unwrap().k1, -0.16);
     // Whoever reads it, by whatever way.
     let changed = BY_HAND.replace("20.5", "20.6");
     let said = toml::from_str::<Profile>(&changed).unwrap_err();
-    assert!(said.to_string().contains("not as it was written"));
+    assert!(
+        said.to_string()
+            .contains("changed since Ghostchalk wrote it")
+    );
 }
 
 #[test]

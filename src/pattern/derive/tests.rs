@@ -254,9 +254,9 @@ fn nothing_left_and_what_can_t_be_end_in_a_sentence() {
     );
     let cases = [
         (stiffener(1.0, &[("top", 25.0)]), "nothing is left"),
-        (stiffener(1.1, &[]), "1.1 mm can't be"),
-        (stiffener(f64::NAN, &[]), "can't be"),
-        (stiffener(0.0, &[("top", 25.5)]), "25.5 mm can't be"),
+        (stiffener(1.1, &[]), "1.1 mm is not possible"),
+        (stiffener(f64::NAN, &[]), "is not possible"),
+        (stiffener(0.0, &[("top", 25.5)]), "25.5 mm is not possible"),
         (stiffener(0.0, &[("topp", 5.0)]), "no edge \"topp\""),
         (
             stiffener(0.0, &[("top", 5.0), ("top", 5.0)]),
@@ -357,6 +357,6 @@ fn a_bend_is_told_in_degrees() {
     let fault = derive(&whole, &turned).unwrap_err();
     assert_eq!(
         (fault.what.as_str(), fault.remedy.as_str()),
-        ("a bend of 400° can't be", "give one from 0 to 360°")
+        ("a bend of 400° is not possible", "give one from 0 to 360°")
     );
 }

@@ -128,7 +128,7 @@ fn what_is_wrong_is_told_by_its_line() {
         ),
         (
             "[[edge]]\npiece = \"p\"\nnumber = 1\nname = \"a:b\"",
-            "line 2: name: a colon parts",
+            "line 2: name: a name can't have a colon",
         ),
         (
             "[[edge]]\npiece = \" \"\nnumber = 1\nname = \"a\"",

@@ -157,7 +157,7 @@ fn fields(
         }
         ui.horizontal(|ui| {
             let wide = (ui.available_width() - FIELD).clamp(120.0, 330.0);
-            let label = Label::new(&field.label).halign(Align::Min);
+            let label = Label::new(&field.label).halign(Align::Min).wrap();
             let label = ui.add_sized([wide, 30.0], label);
             let edit = TextEdit::singleline(text).id(at).desired_width(240.0);
             ui.add(edit).labelled_by(label.id);

@@ -131,7 +131,7 @@ fn what_is_corrected_and_not_kept_is_told_before_the_table_is_left() {
     ask(&mut table, ReadWish::TakeBack(0)).unwrap();
     assert_eq!(table.asked_to_end(), None, "nothing is left of it");
     let scale = table.proving.readings[0].scale;
-    ask(&mut table, ReadWish::Scale(scale * 1.25)).unwrap();
+    ask(&mut table, ReadWish::Scale(scale * 1.002)).unwrap();
     assert!(table.asked_to_end().is_some(), "another size");
     ask(&mut table, ReadWish::Scale(scale)).unwrap();
     assert_eq!(table.asked_to_end(), None);

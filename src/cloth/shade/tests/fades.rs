@@ -50,7 +50,9 @@ fn a_ramp_is_found_with_its_direction_and_strength() {
     assert_eq!(slope.says(&ends), "lighter towards the toe by 6 in 100 mm");
     let text = under.says(&ends);
     assert!(
-        text.contains("; lighter towards the toe by 6 in 100 mm; darkest place"),
+        text.contains(
+            "; lighter towards the toe by 6 in 100 mm; without stripes and weave: darkest place"
+        ),
         "{text}"
     );
 }
@@ -89,7 +91,7 @@ fn uniform_cloth_has_no_fade_and_no_spread() {
         let text = under.to_string();
         assert_eq!(
             text,
-            "lightness 62 of 100, most of it 62 to 62; no fade; darkest place 62, lightest 62"
+            "lightness 62 of 100, most of it 62 to 62; no fade; without stripes and weave: darkest place 62, lightest 62"
         );
     }
 }

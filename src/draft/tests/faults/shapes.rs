@@ -73,7 +73,10 @@ fn what_does_not_meet_says_by_how_much() {
         &["not a direction"],
     );
     says(&point("go = \"up\""), &["both go and by"]);
-    says(&point("go = \"towards a\", by = \"1mm\""), &["very place"]);
+    says(
+        &point("go = \"towards a\", by = \"1mm\""),
+        &["gives no direction"],
+    );
 }
 
 #[test]

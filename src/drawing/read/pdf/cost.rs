@@ -78,6 +78,6 @@ mod tests {
             .steps(MAX_STEPS + 1)
             .unwrap_err()
             .to_string();
-        assert!(fault.contains("20 million operators"), "{fault}");
+        assert!(fault.contains("20 million drawing steps"), "{fault}");
     }
 }
