@@ -295,6 +295,52 @@ fn another_file_in_the_journal_s_place_is_told_and_not_written_over() {
 }
 
 #[test]
+fn what_was_done_is_kept_beside_a_file_that_stands_in_the_journal_s_place() {
+    let dir = demo();
+    let (journal, theirs) = (dir.path().join("journal"), dir.path().join("theirs"));
+    let mut session = open(dir.path());
+    append(&mut session, 1.0);
+    session.writer().unwrap().sync().unwrap();
+    std::fs::remove_file(&journal).unwrap();
+    std::fs::write(&journal, "theirs").unwrap();
+    append(&mut session, 2.0);
+    // Another journal is not begun before this one is sure, and the table can go on.
+    let refused = session.forget().unwrap_err().to_string();
+    assert!(refused.contains("another file stands"), "{refused}");
+    append(&mut session, 3.0);
+    let said = session.close().unwrap_err().to_string();
+    assert!(said.contains("journal.1"), "{said}");
+    assert_eq!(std::fs::read(&journal).unwrap(), b"theirs");
+    // As it is told.
+    std::fs::rename(&journal, &theirs).unwrap();
+    std::fs::rename(dir.path().join("journal.1"), &journal).unwrap();
+    assert_eq!(open(dir.path()).steps, [1.0, 2.0, 3.0]);
+}
+
+#[test]
+fn no_journal_is_begun_where_the_folder_was() {
+    let dir = demo();
+    let (folder, away) = (dir.path().join("job"), dir.path().join("away"));
+    std::fs::create_dir(&folder).unwrap();
+    for entry in std::fs::read_dir(dir.path()).unwrap() {
+        let from = entry.unwrap().path();
+        if from.is_file() {
+            std::fs::copy(&from, folder.join(from.file_name().unwrap())).unwrap();
+        }
+    }
+    let mut session = open(&folder);
+    append(&mut session, 1.0);
+    settle(&mut session);
+    std::fs::rename(&folder, &away).unwrap();
+    append(&mut session, 2.0);
+    let said = heard(&mut session);
+    assert!(said.contains("moved or renamed"), "{said}");
+    assert!(!folder.exists());
+    assert!(session.close().is_err());
+    assert_eq!(open(&away).steps, [1.0, 2.0]);
+}
+
+#[test]
 fn the_second_session_looks_and_does_not_touch() {
     let dir = demo();
     let mut first = open(dir.path());

@@ -365,6 +365,13 @@ impl<T: Serialize + DeserializeOwned> Remembered<T> {
     /// If the job is only to be looked at, or the folder can't be changed; the journal may
     /// then be closed for good.
     pub fn forget(&mut self) -> Outcome<PathBuf> {
+        // Told before anything is closed; the second answer comes once the files were looked at.
+        for _ in 0..2 {
+            self.writer()?.sync()?;
+        }
+        if let Some(why) = self.journal_trouble() {
+            return Err(why);
+        }
         let journal = disk::folder_of(&self.path).join(JOURNAL);
         let closed = Err(Fault::ours(
             "the journal is closed",

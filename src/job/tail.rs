@@ -7,7 +7,7 @@ use crate::fault::{Fault, Outcome};
 use std::collections::VecDeque;
 use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 const KEEPING: &str = "looking after the journal";
 
@@ -29,6 +29,15 @@ pub trait Store: Send + 'static {
         let _ = (path, length);
         Ok(false)
     }
+    /// Keeps the first `length` bytes, all that was written, under a free name beside `path`, and
+    /// says which.
+    ///
+    /// # Errors
+    /// If the disk won't have it.
+    fn keep_beside(&mut self, path: &Path, length: u64) -> Outcome<Option<PathBuf>> {
+        let _ = (path, length);
+        Ok(None)
+    }
 }
 
 impl Store for File {
@@ -48,7 +57,16 @@ impl Store for File {
     fn stay_at(&mut self, path: &Path, length: u64) -> Outcome<bool> {
         let fail = |e: io::Error| Fault::file(KEEPING, path, &e);
         match std::fs::symlink_metadata(path) {
-            Err(e) if e.kind() == io::ErrorKind::NotFound => {}
+            Err(e) if e.kind() == io::ErrorKind::NotFound => {
+                // The file that is open has gone with its folder, and goes on there.
+                if !disk::folder_of(path).is_dir() {
+                    return Err(Fault::input(
+                        "the job's folder was moved or renamed while the job was open",
+                        "give it its old name and place again",
+                    )
+                    .in_file(path));
+                }
+            }
             Err(e) => return Err(fail(e)),
             Ok(_) if is_at(self, path).map_err(fail)? => return Ok(false),
             Ok(_) => {
@@ -60,14 +78,7 @@ impl Store for File {
                 .in_file(path));
             }
         }
-        // A file that was taken away can still be read by who has it open.
-        let mut bytes = Vec::new();
-        self.seek(SeekFrom::Start(0)).map_err(fail)?;
-        let mut whole = Read::take(&*self, length);
-        whole.read_to_end(&mut bytes).map_err(fail)?;
-        if bytes.len() as u64 != length {
-            return Err(fail(io::ErrorKind::UnexpectedEof.into()));
-        }
+        let bytes = written(self, length).map_err(fail)?;
         if let Err(why) = disk::write_atomic(path, &bytes) {
             // Only the folder may not have been flushed: then it is there all the same.
             let there = disk::read(path, KEEPING, length);
@@ -78,6 +89,24 @@ impl Store for File {
         let file = OpenOptions::new().read(true).write(true).open(path);
         *self = file.map_err(fail)?;
         Ok(true)
+    }
+
+    fn keep_beside(&mut self, path: &Path, length: u64) -> Outcome<Option<PathBuf>> {
+        let bytes = written(self, length).map_err(|e| Fault::file(KEEPING, path, &e))?;
+        let copy = disk::free_name(path)?;
+        disk::write_atomic(&copy, &bytes)?;
+        Ok(Some(copy))
+    }
+}
+
+/// The first `length` bytes. A file that was taken away can still be read by who has it open.
+fn written(file: &mut File, length: u64) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    file.seek(SeekFrom::Start(0))?;
+    Read::take(&*file, length).read_to_end(&mut bytes)?;
+    match bytes.len() as u64 == length {
+        true => Ok(bytes),
+        false => Err(io::ErrorKind::UnexpectedEof.into()),
     }
 }
 
@@ -173,6 +202,11 @@ impl<S: Store> Tail<S> {
     /// [`Store::stay_at`], once all is confirmed.
     pub fn stay_at(&mut self, path: &Path) -> Outcome<bool> {
         self.store.stay_at(path, self.confirmed)
+    }
+
+    /// [`Store::keep_beside`], once all is confirmed.
+    pub fn keep_beside(&mut self, path: &Path) -> Outcome<Option<PathBuf>> {
+        self.store.keep_beside(path, self.confirmed)
     }
 }
 

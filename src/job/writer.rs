@@ -287,10 +287,12 @@ impl<S: Store> Desk<S> {
                     let waited = self.tail.waiting() > 0;
                     let done = self.sync();
                     self.tell(done.as_ref().err());
-                    let confirmed = waited && done.is_ok();
+                    // What was found may be put right meanwhile.
+                    let found = locked(&self.state).foreign.is_some();
+                    let look = done.is_ok() && (waited || found);
                     // Who asked may be gone, and that is no failure.
                     drop(answer.send(done.map_err(|e| fault(&self.path, &e))));
-                    if confirmed {
+                    if look {
                         self.look_around();
                     }
                     due = None;
@@ -320,10 +322,7 @@ impl<S: Store> Desk<S> {
                         );
                         fault
                     })?;
-                    if self.received == 0 {
-                        return Ok(());
-                    }
-                    return self.tail.stay_at(&self.path).map(drop);
+                    return self.ended();
                 }
             };
             due = match self.tail.waiting() {
@@ -337,6 +336,27 @@ impl<S: Store> Desk<S> {
         self.tail.sync()?;
         locked(&self.state).confirmed = self.received;
         Ok(())
+    }
+
+    /// The last look, when all is on disk: what can't be found in the journal's place is kept beside
+    /// it, for the file that is open is the only one there is.
+    fn ended(mut self) -> Outcome<()> {
+        let Err(mut why) = self.tail.stay_at(&self.path) else {
+            return Ok(());
+        };
+        if let Ok(Some(copy)) = self.tail.keep_beside(&self.path) {
+            why.what = format!(
+                "{}; the journal of what was done is kept in {}",
+                why.what,
+                copy.display()
+            );
+            why.remedy = format!(
+                "move {} to another folder, and give the kept one its name, before the job is opened \
+                 again",
+                self.path.display()
+            );
+        }
+        Err(why)
     }
 
     /// Looks whether the job's files are still those that are known here, and takes down what has

@@ -352,8 +352,20 @@ impl LiveTable {
             let beside = changed.and_then(|c| self.memory.keep_beside(c).ok());
             beside.unwrap_or(why)
         });
-        let closed = self.memory.close();
-        saved.and(closed)
+        match (saved, self.memory.close()) {
+            // Neither is left unsaid: each says where some of the work is.
+            (Err(saved), Err(closed)) => Err(Fault {
+                what: format!(
+                    "{}; and {}: {}",
+                    saved.what,
+                    closed.place.join(": "),
+                    closed.what
+                ),
+                remedy: format!("{}; then {}", closed.remedy, saved.remedy),
+                ..saved
+            }),
+            (saved, closed) => saved.and(closed),
+        }
     }
 }
 

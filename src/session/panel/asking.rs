@@ -9,8 +9,8 @@ use crate::work::setting::{Ask, Setting, SettingAct, Step, choosing, sheet};
 use egui::text::CCursorRange;
 use egui::text_edit::TextEditState;
 use egui::{
-    Align, CentralPanel, Context, Frame, Id, Key, Label, Margin, Modifiers, RichText, ScrollArea,
-    TextEdit, Ui,
+    Align, CentralPanel, Context, Frame, Id, Key, Label, Layout, Margin, Modifiers, RichText,
+    ScrollArea, TextEdit, Ui, vec2,
 };
 
 /// What is being typed, and into which field.
@@ -157,8 +157,12 @@ fn fields(
         }
         ui.horizontal(|ui| {
             let wide = (ui.available_width() - FIELD).clamp(120.0, 330.0);
-            let label = Label::new(&field.label).halign(Align::Min).wrap();
-            let label = ui.add_sized([wide, 30.0], label);
+            let name = Layout::left_to_right(Align::Center);
+            let label = ui.allocate_ui_with_layout(vec2(wide, 30.0), name, |ui| {
+                ui.set_min_width(wide);
+                ui.add(Label::new(&field.label).wrap())
+            });
+            let label = label.inner;
             let edit = TextEdit::singleline(text).id(at).desired_width(240.0);
             ui.add(edit).labelled_by(label.id);
             ui.label(RichText::new(field.unit).color(DIM));
