@@ -27,12 +27,19 @@ pub(super) fn say(glow: &mut Glow, pen: &mut Pen, bench: &Bench, asks: &[String]
     sentences.extend(notice.said.as_ref().map(signed));
     let side = bench.ways().stands;
     let Glow {
-        letters, top, lit, ..
+        letters,
+        top,
+        lit,
+        keys,
+        ..
     } = glow;
+    let keys = keys.map(|k| seen(side, &k));
     for top in Top::known(top, bench, lit) {
         // Where there is no room for all, the oldest go: the panel has them.
         for first in 0..sentences.len() {
-            if let Some((lines, middle)) = placed(letters, &top, &sentences[first..], side) {
+            if let Some((lines, middle)) =
+                placed(letters, &top, &sentences[first..], side, keys.as_ref())
+            {
                 let middle = side.to_table(middle.to_vector()).to_point();
                 pen.words(letters, &lines, middle, side);
                 return;
@@ -47,6 +54,7 @@ fn placed(
     top: &Top,
     sentences: &[String],
     side: Side,
+    but: Option<&Bounds<Person>>,
 ) -> Option<(Vec<String>, Point<Person>)> {
     SHARES.into_iter().find_map(|share| {
         let wide = top.seen().width() * share / (super::WORDS * 0.75);
@@ -55,7 +63,7 @@ fn placed(
             .flat_map(|s| measure::lines(s, (wide as usize).max(LEAST)))
             .collect();
         let room = room(letters, &lines, side)?;
-        let at = top.near([room.width(), room.height()])?;
+        let at = top.near([room.width(), room.height()], but)?;
         Some((lines, at.center() - room.center().to_vector()))
     })
 }

@@ -50,11 +50,12 @@ impl<'a> Top<'a> {
         &self.seen
     }
 
-    /// The room of a block, across and deep, mm, as near to the person as it may stand.
-    pub fn near(&self, block: [f64; 2]) -> Option<Bounds<Person>> {
+    /// The room of a block, across and deep, mm, as near to the person as it may stand, clear of
+    /// `but`.
+    pub fn near(&self, block: [f64; 2], but: Option<&Bounds<Person>>) -> Option<Bounds<Person>> {
         let (low, count) = self.rows(block)?;
         let rows = (0..=count).map(|k| low + STEP * k as f64);
-        self.first(block, rows, None)
+        self.first(block, rows, but)
     }
 
     /// The same as near to the middle as it may stand, clear of `but`.

@@ -133,6 +133,16 @@ fn all_keys_lie_on_the_table_and_no_words_cross_them() {
         assert!(!grounds[1].intersects(&keys), "{side:?} {grounds:?}");
         assert!(table().contains_box(&grounds[1]));
 
+        // Of more than there is room for, what is newest still stands.
+        let lines = vec!["the light was found off the table's marks".to_owned(); 12];
+        let more = Notice {
+            lines,
+            ..notice.clone()
+        };
+        let more = self::grounds(&patches(&mut glow, &bench, &more));
+        assert_eq!(more.len(), 2, "{side:?}");
+        assert!(!more[1].intersects(&keys) && table().contains_box(&more[1]));
+
         // All of them, in letters that can be read, the first one at the person's far left.
         let letters = &all[1].region;
         assert!(keys.contains_box(&letters.bounds().unwrap()));

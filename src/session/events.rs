@@ -162,7 +162,13 @@ impl App {
                 self.focus[0] = Some(on);
                 self.redraw_light();
             }
-            WindowEvent::ModifiersChanged(held) => self.held = held.state(),
+            WindowEvent::ModifiersChanged(held) => {
+                self.held = held.state();
+                // Keys that come here may be for the panel's field: it must know what is held.
+                if let (Mode::Setting(_), Some(live)) = (&self.mode, &mut self.live) {
+                    live.panel.takes(&event);
+                }
+            }
             WindowEvent::CursorMoved { position, .. } => {
                 // Answered when the window is next drawn: of many, the last.
                 self.pointed = Some([position.x, position.y]);
@@ -190,7 +196,7 @@ impl App {
                     (true, _) => fine,
                     _ => usual,
                 };
-                if matches!(self.mode, Mode::Table) {
+                if matches!(self.mode, Mode::Table) && !self.cautions_lie() {
                     self.answer_pointer()?;
                     self.act(Act::Turn(notches * step))?;
                 }
@@ -331,8 +337,10 @@ impl App {
                     Ok(act) => self.act(act),
                     Err(words) => self.warn(words),
                 },
-                // Held down, it has not read what it was told.
-                Some(KeyAct::Outside(Outside::Quit)) if repeats(event) => Ok(()),
+                // Held down, it has not read what it was told, nor closed what it opens.
+                Some(KeyAct::Outside(Outside::Quit | Outside::Cautions)) if repeats(event) => {
+                    Ok(())
+                }
                 Some(KeyAct::Outside(outside)) => self.outside(event_loop, outside),
                 Some(KeyAct::Signal(signal)) => match switch(event) {
                     Some((name, _)) if !repeats(event) => self.signal_down(name, signal),

@@ -91,6 +91,15 @@ impl Bench {
     /// The table was set anew: if that was done warm, warmth needs no check.
     pub fn table_is_set(&mut self, now: f64) {
         self.watch.set_anew(now);
+        // What was pointed at was about the light as it was.
+        if let Some(seen) = self.doing.seen_marks_mut() {
+            seen.clear();
+        }
+        if let Doing::Cutting(c) = &mut self.doing
+            && let Phase::Check { off, .. } = &mut c.phase
+        {
+            *off = false;
+        }
     }
 
     /// When the light will ask to be checked, seconds; `None` if it won't.

@@ -220,6 +220,14 @@ fn while_cutting_no_is_answered_by_pointing() {
     table.done(Act::Signal(Told::GoOn));
     assert_eq!(table.bench.take_checks()[0].rms_mm, None);
     assert_eq!(table.bench.unchecked(), None);
+
+    // What was pointed at is of no use once the table was set anew.
+    table.done(Act::Take(Item::Check));
+    table.done(Act::Signal(Told::Back));
+    table.press(bare[0].1 + Vector::new(-8.0, 2.0));
+    table.bench.table_is_set(900.0);
+    table.done(Act::Signal(Told::GoOn));
+    assert_eq!(table.bench.unchecked(), None);
 }
 
 #[test]

@@ -209,7 +209,7 @@ fn chosen(
     ctx: &Context,
     setting: &Setting,
     asked: &Ask,
-    memory: &AskMemory,
+    memory: &mut AskMemory,
     acts: &mut Vec<SettingAct>,
 ) {
     let Some(k) = memory.held else { return };
@@ -233,6 +233,14 @@ fn chosen(
         }
     }
     acts.push(SettingAct::Choose(n));
+    // What the choice has put into the field in hand is shown there.
+    let then = after(setting, acts);
+    let now = then.asks();
+    if page_of(&then, &now) == page_of(setting, asked)
+        && let Some(field) = now.fields.get(k)
+    {
+        memory.texts[k].clone_from(&field.text);
+    }
 }
 
 /// After Enter, and after *go on*, the keyboard is with the field that is in hand once
